@@ -1,0 +1,1 @@
+"""The data threads: conductor and writer."""

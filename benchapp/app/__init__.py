@@ -1,0 +1,1 @@
+"""The window's process: QApplication, garbage-collection timer, crash hooks."""

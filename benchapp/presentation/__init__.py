@@ -1,0 +1,1 @@
+"""Words, numbers and figures for people: everything a Page holds."""

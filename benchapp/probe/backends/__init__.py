@@ -1,0 +1,1 @@
+"""Links that touch an operating-system device."""

@@ -1,0 +1,1 @@
+"""A bench without hardware that speaks the probe's own bytes."""

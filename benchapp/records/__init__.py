@@ -1,0 +1,1 @@
+"""Frozen nouns that every room speaks of; no computing."""

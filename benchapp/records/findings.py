@@ -1,0 +1,205 @@
+"""What a reduction concludes; times in ms unless named otherwise, None where a value does not exist."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from benchapp.records.run import Outcome
+
+Interval = tuple[float | None, float | None]
+POINTS = ("first", "mid", "near_final")
+"""The three points of an answer: 10, 50 and 90 % of the step."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Trial:
+    """One answered flip. Latencies run from t0 to a trailing edge; those named lead, to the leading edge."""
+
+    flip: int
+    at_ns: int
+    direction: str
+    first_ms: float | None
+    mid_ms: float
+    near_final_ms: float | None
+    first_lead_ms: float | None
+    mid_lead_ms: float
+    near_final_lead_ms: float | None
+    phase: float | None
+    missing_pulses: int
+    frames_to_answer: int
+    near_half_way: bool
+    rise_frames: float | None
+    before_us: float
+    after_us: float
+    block: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Excluded:
+    """A flip left out, with its one code; the values it would have had, where they exist."""
+
+    flip: int
+    at_ns: int
+    code: str
+    direction: str | None = None
+    mid_ms: float | None = None
+    step_us: float | None = None
+    sigma_us: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Frame:
+    """The output's pulse train over the run."""
+
+    period_ms: float | None
+    period_sd_us: float | None
+    missing_pulses: int
+    glitches: int
+    pulses: int
+    polarity: str | None
+    short_us: float | None
+    long_us: float | None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PointSummary:
+    """The distribution of one point's latency. p… are percentiles; n_eff belongs to the balanced figures."""
+
+    n: int
+    min_ms: float | None = None
+    p05_ms: float | None = None
+    median_ms: float | None = None
+    mean_ms: float | None = None
+    p95_ms: float | None = None
+    max_ms: float | None = None
+    sd_ms: float | None = None
+    mean_ci95_ms: Interval = (None, None)
+    median_ci95_ms: Interval = (None, None)
+    p95_ci95_ms: Interval = (None, None)
+    median_all_ms: float | None = None
+    p95_all_ms: float | None = None
+    balanced_mean_ms: float | None = None
+    balanced_mean_ci95_ms: Interval = (None, None)
+    balanced_median_ms: float | None = None
+    balanced_median_ci95_ms: Interval = (None, None)
+    balanced_p95_ms: float | None = None
+    balanced_p95_ci95_ms: Interval = (None, None)
+    n_eff: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Headline:
+    """The figure. ci95_ms is sampling only; expanded_uncertainty_ms holds every budget line."""
+
+    point: str
+    estimator: str
+    value_ms: float | None
+    ci95_ms: Interval
+    expanded_uncertainty_ms: float | None
+    combined_standard_ms: float | None
+    k: float | None
+    stopped_itself: bool
+    with_hand_drops_ms: float | None
+    up: int
+    down: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Phase:
+    """How evenly the flips fell over the frame; largest_gap is a fraction of the circle."""
+
+    rayleigh_p: float | None
+    kuiper_p: float | None
+    largest_gap: float | None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Latency:
+    """Everything a switch-flip run says."""
+
+    control: str
+    flips: int
+    trials: tuple[Trial, ...]
+    excluded: tuple[Excluded, ...]
+    window_s: float | None
+    no_answer_flips: int
+    no_answer_share_ci95: Interval
+    switch_ons: int
+    headline: Headline
+    points: Mapping[str, PointSummary]
+    up: Mapping[str, PointSummary]
+    down: Mapping[str, PointSummary]
+    phase: Phase
+    expected_frame_sd_ms: float | None
+    switch_glitches: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Stage:
+    """The part of the chain between two roles; means share the headline's trials and weights."""
+
+    start: str
+    end: str
+    n: int
+    mean_ms: float | None
+    median_ms: float | None
+    predicted_ms: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class BudgetLine:
+    """One source of uncertainty. kind is the type of its evaluation, A or B; dof None means infinite."""
+
+    source: str
+    standard_ms: float
+    kind: str
+    dof: float | None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TrainFacts:
+    """What was found of a module pulse train. channel counts from 1; None if none followed the control."""
+
+    channels: int
+    channel: int | None
+    frame_ms: float
+    separator_us: float
+    polarity: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ClockFit:
+    """The probe's rate against the computer's. applied: durations in the findings were scaled by it."""
+
+    error_ppm: float | None
+    standard_ppm: float
+    applied: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RunFindings:
+    """One run's conclusions. flags and notes hold the codes of `interfaces`; a note may carry a count."""
+
+    run: int
+    test: str
+    control: str
+    outcome: Outcome
+    flags: tuple[str, ...]
+    notes: tuple[str, ...]
+    frame: Frame | None = None
+    latency: Latency | None = None
+    stages: tuple[Stage, ...] = ()
+    uncertainty: tuple[BudgetLine, ...] = ()
+    train: TrainFacts | None = None
+    clock: ClockFit | None = None
+
+
+REDUCTION_VERSION = 1
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SessionFindings:
+    """The findings of every run of one session, with the reduction's version and settings."""
+
+    runs: tuple[RunFindings, ...]
+    version: int
+    settings: Mapping[str, float]

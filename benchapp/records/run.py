@@ -1,0 +1,123 @@
+"""One run of a named test, with everything a reduction may look at."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from types import MappingProxyType
+
+from benchapp.records.leads import Lead
+from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
+
+TESTS = ("switch-flip",)
+"""The named tests that can be run and reduced."""
+
+
+class Origin(StrEnum):
+    """Where evidence came from."""
+
+    PROBE = "probe"
+    PRACTICE = "practice"
+    CAPTURE = "capture"
+
+
+class PickUp(StrEnum):
+    """How the control's motion reaches the probe."""
+
+    CONTACT = "contact"
+    DRIVEN = "driven"
+    TAPED = "taped"
+    LIGHT_GATE = "light-gate"
+    UNKNOWN = "unknown"
+
+
+class Outcome(StrEnum):
+    """How a run ended."""
+
+    COMPLETE = "complete"
+    CUT_SHORT = "cut-short"
+
+
+class Polarity(StrEnum):
+    """Which state of a line is the pulse; FIND leaves it to the data."""
+
+    FIND = "find"
+    HIGH = "high"
+    LOW = "low"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Pause:
+    """A span of a run that does not count, with its reason; to_ns is the run's end if it was never resumed."""
+
+    from_ns: int
+    to_ns: int
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RunSettings:
+    """What the run was told. Times in ns, counts as asked; None: not asked for."""
+
+    hold_off_ns: int = 20_000_000
+    flips: int | None = None
+    seconds: float | None = None
+    target_ms: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class LeadEvidence:
+    """Everything one lead recorded in a run, with the gaps that touch it."""
+
+    lead: Lead
+    role: str
+    edges: Edges | None = None
+    levels: Levels | None = None
+    polarity: Polarity = Polarity.FIND
+    gaps: tuple[Gap, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class RunEvidence:
+    """What a reduction sees of one run: blocks, bounds, pauses and drops, and nothing else.
+
+    Edges and samples of the stretch before start_ns may be included (levels before the first flip);
+    control events outside [start_ns, stop_ns] are not part of the run.
+    drops_ns holds t0 of each flip dropped by hand and not taken back.
+    """
+
+    run: int
+    test: str
+    origin: Origin
+    pick_up: PickUp
+    outcome: Outcome
+    start_ns: int
+    stop_ns: int
+    leads: Mapping[str, LeadEvidence]
+    pauses: tuple[Pause, ...] = ()
+    drops_ns: tuple[int, ...] = ()
+    clock: ClockPairs | None = None
+    clock_tolerance_ppm: float | None = None
+    settings: RunSettings = RunSettings()
+    stopped_itself: bool = False
+    damaged: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class SessionFacts:
+    """What a session file says of itself, beside its runs.
+
+    started is ISO 8601 with its offset, or None for a capture that states no date.
+    bench holds the fields of what is under test as typed; safety and put_back hold (line, answer) pairs.
+    """
+
+    name: str
+    started: str | None
+    origin: Origin
+    pick_up: PickUp
+    evidence_hash: str
+    software: str
+    bench: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    safety: tuple[tuple[str, str], ...] = ()
+    put_back: tuple[tuple[str, str], ...] = ()
+    notes: tuple[str, ...] = ()
+    damage: tuple[str, ...] = ()

@@ -1,0 +1,1 @@
+"""Pure reductions: from waveforms to figures with their uncertainty."""

@@ -1,0 +1,1 @@
+"""Renders a Page to a file format."""

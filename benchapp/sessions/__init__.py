@@ -1,0 +1,1 @@
+"""Session files: append-only evidence, checked on the way back in."""

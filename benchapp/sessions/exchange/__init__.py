@@ -1,0 +1,1 @@
+"""Captures in and evidence out: one pure file a format."""

@@ -1,0 +1,1 @@
+"""The window: draws Pages and lanes, sends wishes."""

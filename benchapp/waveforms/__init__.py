@@ -1,0 +1,1 @@
+"""Pure numpy: from edges and samples to pulses, pulse trains and flips."""
