@@ -1,0 +1,60 @@
+"""How the probe, the saving and the run are at this moment, in one frozen snapshot."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from types import MappingProxyType
+
+from benchapp.procedures.gate import Refusal
+from benchapp.procedures.progress import RunProgress
+from benchapp.records.leads import Lead
+from benchapp.records.run import Origin
+
+
+class LinkState(StrEnum):
+    """How the probe is; each has its words in `presentation`."""
+
+    LOOKING = "looking"
+    READY = "ready"
+    RECORDING = "recording"
+    PAUSED = "paused"
+    LOST = "lost"
+    IN_USE = "in-use"
+    NOT_ALLOWED = "not-allowed"
+    NOT_OUR_PROBE = "not-our-probe"
+    CLOSED = "closed"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Status:
+    """One snapshot, made by the conductor and read by anyone.
+
+    probe        : the link's own words for itself;   origin : probe or practice
+    now_ns       : the session's clock, None before the first stretch;  host_ns : the link's host clock
+    leads        : the leads of the stretch that is open;  roles {lead index: role}
+    recorded_s   : seconds since the session file was begun, None where nothing is being recorded
+    saved_ago_s  : seconds since the last commit;  saved_records : how many records were acknowledged
+    missed       : records the probe or the way here lost, until acknowledged
+    run          : the run that is open, or the last one; None before the first
+    refusals     : the safety lines that stand in the way of a run
+    message      : one plain sentence for a lasting trouble, "" if there is none; kept : what was kept
+    session      : the session file's path as text, "" if there is none
+    """
+
+    link: LinkState
+    probe: str
+    origin: Origin
+    now_ns: int | None = None
+    host_ns: int = 0
+    leads: tuple[Lead, ...] = ()
+    roles: Mapping[int, str] = field(default_factory=lambda: MappingProxyType({}))
+    lead_levels: int = 0
+    recorded_s: float | None = None
+    saved_ago_s: float | None = None
+    saved_records: int = 0
+    missed: int = 0
+    run: RunProgress | None = None
+    refusals: tuple[Refusal, ...] = ()
+    message: str = ""
+    kept: str = ""
+    session: str = ""

@@ -1,0 +1,159 @@
+"""What a person can ask of a recording; sent to the conductor, answered in its status."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+
+from benchapp.records.run import PickUp, Polarity, RunSettings
+
+USUAL_SETTINGS = RunSettings(flips=60)
+"""60 flips and no target."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class NewSession:
+    """Begin a session file at path and record everything from now on.
+
+    name is the session's; bench holds the fields of what is under test; started is ISO 8601 with its offset.
+    """
+
+    path: Path
+    name: str
+    started: str | None = None
+    bench: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    force: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Confirm:
+    """Confirm (or, with yes False, take back) one line of *Make it safe*."""
+
+    line: str
+    yes: bool = True
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PoweredUp:
+    """The model was powered up again: every confirmation is asked anew."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ClipTo:
+    """Say what one lead is clipped to; role "" takes it off."""
+
+    lead: int
+    role: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StartRun:
+    """Start a run of a named test; the session must be begun and the gate open.
+
+    roles maps a lead's index to its role; empty means the roles that stand (descriptor's own, changed by ClipTo).
+    phase_stepped: the probe flips the switch itself through the lead of role drive.
+    alone: nobody is there to press Carry on; the run goes on by itself once the signal is back.
+    """
+
+    test: str = "switch-flip"
+    roles: Mapping[int, str] = field(default_factory=lambda: MappingProxyType({}))
+    polarity: Mapping[str, Polarity] = field(default_factory=lambda: MappingProxyType({}))
+    pick_up: PickUp = PickUp.CONTACT
+    settings: RunSettings = USUAL_SETTINGS
+    phase_stepped: bool = False
+    alone: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StopRun:
+    """Stop the run and keep it."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Pause:
+    """Pause the run by hand."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Resume:
+    """Carry on with the run, once there are servo pulses."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SwitchOn:
+    """Pause while the transmitter is switched off and on; Resume then opens the next block."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Drop:
+    """Leave one flip out by hand: the last one, or the one at flip_ns."""
+
+    flip_ns: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Undrop:
+    """Take the last drop back, or that of the flip at flip_ns."""
+
+    flip_ns: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Note:
+    """Write a note into the session."""
+
+    text: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Mark:
+    """Mark this moment."""
+
+    text: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PutBack:
+    """Confirm one line of *Put it back*."""
+
+    line: str
+    answer: str = "yes"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Drive:
+    """Set a drive lead: on the practice bench "flip" flips the switch and "radio power" switches the transmitter."""
+
+    lead: int
+    level: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class AcknowledgeMissed:
+    """The person has seen how many records were missed."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class CloseSession:
+    """End the run if one is open, and close the session file."""
+
+
+Wish = (
+    NewSession
+    | Confirm
+    | PoweredUp
+    | ClipTo
+    | StartRun
+    | StopRun
+    | Pause
+    | Resume
+    | SwitchOn
+    | Drop
+    | Undrop
+    | Note
+    | Mark
+    | PutBack
+    | Drive
+    | AcknowledgeMissed
+    | CloseSession
+)
