@@ -1,0 +1,41 @@
+"""Text typed by people or read from files, made safe to show."""
+
+import unicodedata
+
+LONGEST_NAME = 120
+"""Characters of a name that are shown; the session file keeps the rest."""
+
+_JOINERS = "\u200c\u200d"  # zero-width joiners spell words in some scripts and bind some pictures
+_STACKED_MARKS = 3  # no script needs more marks on one letter; a tall stack would cover its neighbours
+
+
+def clean(text: object, *, limit: int = LONGEST_NAME) -> str:
+    """Return the text on one line: no control, bidi, invisible or unassigned characters; runs of blanks are one blank.
+
+    Longer than `limit` characters it is cut and ends with "…". Markup is left as typed: whoever writes HTML escapes it.
+    """
+    # Only the beginning can be shown, so a text of any length costs the same; dropped characters need some reserve.
+    head = str(text)[: 4 * limit + 64]
+    kept: list[str] = []
+    marks = 0
+    for character in head:
+        category = unicodedata.category(character)
+        if category in ("Mn", "Me"):
+            marks += 1
+            if marks > _STACKED_MARKS:
+                continue
+        else:
+            marks = 0
+        kept.append(_shown(character, category))
+    line = " ".join("".join(kept).split())
+    if len(line) > limit or len(str(text)) > len(head):
+        return line[: limit - 1].rstrip() + "…"
+    return line
+
+
+def _shown(character: str, category: str) -> str:
+    if character in _JOINERS:
+        return character
+    if category in ("Cc", "Zl", "Zp", "Zs"):
+        return " "
+    return "" if category in ("Cf", "Cs", "Cn", "Co") else character

@@ -1,0 +1,95 @@
+"""The definitions a report prints: our own words, with whose usage they follow."""
+
+from collections.abc import Iterable, Mapping
+
+from benchapp.presentation.page import Definition
+
+_IEEE_181 = "usage of IEEE Std 181"
+_JCGM = "usage of JCGM 100"
+
+DEFINITIONS: Mapping[str, Definition] = {
+    "flip": Definition(
+        word="Flip",
+        meaning="A change of the control. Its time t0 is the first contact edge of a burst; edges closer together "
+        "than the bounce time belong to one burst, and a burst that ends where it began is a glitch.",
+    ),
+    "pulse": Definition(
+        word="Servo pulse",
+        meaning="One pulse on the servo output. Its value is its duration, from its leading to its trailing edge; "
+        "until it ends, a servo cannot know it. Only durations from 0.3 to 2.7 ms count.",
+    ),
+    "frame": Definition(
+        word="Frame",
+        meaning="The time between the leading edges of consecutive servo pulses; T is the run's median.",
+    ),
+    "levels": Definition(
+        word="Before and after",
+        meaning="The medians of the last 10 servo pulses (at least 5 pulses) that end at or before t0, and of the last "
+        "10 pulses (at least 5 pulses) before the next flip or the end of the run. The step is their difference, and σ "
+        "the standard deviation within both.",
+        source=f"state levels: {_IEEE_181}",
+    ),
+    "points": Definition(
+        word="Starts, half-way, nearly there",
+        meaning="The first pulse beginning after t0 that is at or past 10 %, 50 % or 90 % of the step, where the next "
+        "pulse agrees. The latency is that pulse's trailing edge minus t0. Half-way needs a step of at least 8 σ, the "
+        "other two at least 30 σ.",
+        source=f"reference levels: {_IEEE_181}",
+    ),
+    "figure": Definition(
+        word="The figure",
+        meaning="The mean half-way latency, trailing edge, over flips evenly spread in time, for this set-up and this "
+        "switch-on: the plain mean, or the mean evened out over the frame, whichever has the narrower interval. From "
+        "3 switch-ons on it is the mean of the switch-ons' means.",
+    ),
+    "answered": Definition(
+        word="Answered",
+        meaning="A flip with a half-way point inside the answer window, which is the longer of 0.5 s and 20 frames, "
+        "and never reaches past the next flip.",
+    ),
+    "balanced": Definition(
+        word="Evened out over the frame",
+        meaning="Each flip weighs as much of the frame as lies nearer to it than to its neighbours, so that flips "
+        "crowding one part of the frame do not count for more.",
+    ),
+    "step": Definition(
+        word="Kept step",
+        meaning="The flips kept step with the radio if the Rayleigh or the Kuiper test gives p below 0.001, or if "
+        "the largest gap round the frame is above 30 % of it (40 % below 30 flips).",
+    ),
+    "statistics": Definition(
+        word="Percentiles and spread",
+        meaning="Percentiles are interpolated linearly between sorted values (type 7 of Hyndman and Fan); the "
+        "standard deviation has n − 1 in its denominator. Intervals of the median and of the 95 % point come from "
+        "order statistics and assume no shape.",
+    ),
+    "uncertainty": Definition(
+        word="Give or take",
+        meaning="The expanded uncertainty U: the standard uncertainties of every line of the budget, added as squares, "
+        "times k for 95 % coverage. The sampling interval holds the spread of the flips only.",
+        source=_JCGM,
+    ),
+    "stages": Definition(
+        word="Stage",
+        meaning="The part of the chain between two leads. At the module input a stage ends with the edge completing "
+        "the channel's interval past 50 % of its step; at the servo output, with the trailing edge of half-way. All "
+        "stage means use the same flips and weights as the figure, so that they add up.",
+    ),
+    "waiting": Definition(
+        word="Waiting for the next frame",
+        meaning="A switch that may be flipped at any moment waits between nothing and one frame T: on average T/2, "
+        "with a standard deviation of T/√12.",
+        source=f"rectangular distribution: {_JCGM}",
+    ),
+    "evidence": Definition(
+        word="Evidence code",
+        meaning="A SHA-256 chain over everything recorded. The same code means the same evidence; notes and names are "
+        "outside it.",
+    ),
+}
+
+
+def used(keys: Iterable[str]) -> tuple[Definition, ...]:
+    """Return the definitions of these keys, in the order of the list above."""
+    wanted = set(keys)
+    return tuple(definition for key, definition in DEFINITIONS.items() if key in wanted)

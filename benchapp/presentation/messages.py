@@ -1,0 +1,138 @@
+"""What to say when something went wrong: what happened, what was kept, what to do, and the details."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from benchapp.presentation.cleaning import clean
+from benchapp.records.errors import (
+    BenchError,
+    DamagedEvidence,
+    DiskTrouble,
+    NewerSession,
+    NotEnoughData,
+    NotOurProbe,
+    OutputExists,
+    PortBusy,
+    PortGone,
+    PortNotAllowed,
+    ProbeTrouble,
+    SafetyRefused,
+    SystemTrouble,
+    WrongCall,
+    WrongInput,
+)
+
+_NOTHING_OPEN = "Nothing was being recorded, so nothing is lost."
+_UNTOUCHED = "The file is as it was; nothing was written."
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Message:
+    """One message for a person: title, what was kept, what to do, and the details."""
+
+    title: str
+    kept: str
+    do: str
+    details: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Entry:
+    """One entry of the catalogue."""
+
+    title: str
+    kept: str
+    do: str
+
+
+CATALOGUE: Mapping[type[BenchError], Entry] = {
+    WrongCall: Entry(
+        title="That call cannot be carried out",
+        kept=_NOTHING_OPEN,
+        do="Correct the part named below and call again.",
+    ),
+    WrongInput: Entry(
+        title="This file cannot be read",
+        kept=_UNTOUCHED,
+        do="Choose another file, or mend this one at the place named below.",
+    ),
+    OutputExists: Entry(
+        title="There is already a file of that name",
+        kept="The file that is there was left alone.",
+        do="Choose another name, or say that it may be replaced.",
+    ),
+    NotEnoughData: Entry(
+        title="Not enough data for that",
+        kept="Everything recorded so far is in the session file.",
+        do="Record more flips, then ask again.",
+    ),
+    DamagedEvidence: Entry(
+        title="Parts of this session are damaged",
+        kept="Whatever is whole can still be read; nothing was changed.",
+        do="Use a good copy if there is one. Findings from this one leave the damaged parts out and say so.",
+    ),
+    NewerSession: Entry(
+        title="This session was made by a newer version",
+        kept=_UNTOUCHED,
+        do="Update this program, then open the session again.",
+    ),
+    ProbeTrouble: Entry(
+        title="The probe cannot be used",
+        kept=_NOTHING_OPEN,
+        do="Unplug the probe, plug it in again, and try once more. The practice bench works without one.",
+    ),
+    PortBusy: Entry(
+        title="The port is in use",
+        kept=_NOTHING_OPEN,
+        do="Close the other program that holds it, or choose another port.",
+    ),
+    PortGone: Entry(
+        title="The port is not there",
+        kept=_NOTHING_OPEN,
+        do="Plug the probe in again, or choose another port.",
+    ),
+    PortNotAllowed: Entry(
+        title="You may not open this port",
+        kept=_NOTHING_OPEN,
+        do="Add the device rule, or yourself to the group named below, then plug the probe in again.",
+    ),
+    NotOurProbe: Entry(
+        title="Something else is on this port",
+        kept="Nothing was sent to it but the question what it is.",
+        do="Choose another port, or put the probe program on the board.",
+    ),
+    DiskTrouble: Entry(
+        title="The disk would not take it",
+        kept="Everything saved before is still there.",
+        do="Make room, or choose another folder, then try again.",
+    ),
+    SystemTrouble: Entry(
+        title="A part of the system is missing",
+        kept=_NOTHING_OPEN,
+        do="Install what is named below, then try again.",
+    ),
+    SafetyRefused: Entry(
+        title="The bench is not confirmed safe",
+        kept="No run was started.",
+        do="Go through the safety lines and confirm each.",
+    ),
+}
+
+UNEXPECTED = Entry(
+    title="Something happened that this program did not expect",
+    kept="Everything saved before is still there.",
+    do="Carry on if you can. Copy the details for a bug report.",
+)
+
+
+def message_for(error: BaseException) -> Message:
+    """Return the message for an error; one that is not a BenchError gets the words for the unexpected.
+
+    The nearest class of the catalogue speaks; what the error itself says was kept goes before the catalogue's words.
+    """
+    if not isinstance(error, BenchError):
+        details = clean(f"{type(error).__name__}: {error}", limit=600)
+        return Message(title=UNEXPECTED.title, kept=UNEXPECTED.kept, do=UNEXPECTED.do, details=details)
+    entry = next((CATALOGUE[kind] for kind in type(error).__mro__ if kind in CATALOGUE), UNEXPECTED)
+    kept = clean(error.kept, limit=600) or entry.kept
+    return Message(title=entry.title, kept=kept, do=entry.do, details=clean(error.message, limit=600))

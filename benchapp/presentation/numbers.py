@@ -1,0 +1,155 @@
+"""Numbers as people read them: rounded by their uncertainty, with a unit, never a bare NaN."""
+
+import math
+from datetime import datetime
+from decimal import ROUND_HALF_EVEN, Decimal
+
+DASH = "–"
+"""Stands where a value does not exist; the reason stands beside or below it."""
+MINUS = "−"
+THIN = "\u202f"
+"""A narrow no-break blank, between the thousands of large counts."""
+NBSP = "\u00a0"
+"""A no-break blank, between a value and its unit."""
+
+_LARGE = 1e9
+_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def exists(value: float | None) -> bool:
+    """Return whether there is a value to show: neither None nor NaN nor infinite."""
+    return value is not None and math.isfinite(value)
+
+
+def uncertainty_places(uncertainty: float | None, *, default: int = 2) -> int:
+    """Return how many decimals show the uncertainty with two digits; negative: round to tens or hundreds.
+
+    Two digits follow JCGM 100:2008, 7.2.6. `default` where there is no uncertainty above 0.
+    """
+    if uncertainty is None or not math.isfinite(uncertainty) or uncertainty <= 0:
+        return default
+    places = 1 - math.floor(math.log10(uncertainty))
+    # 0.0996 rounds up to 0.10: one place fewer keeps it at two digits.
+    if round(uncertainty, places) >= 10.0 ** (2 - places):
+        places -= 1
+    return min(places, 9)
+
+
+def at_places(value: float | None, places: int) -> str:
+    """Return the number at that many decimals (negative: to tens, hundreds …), or a dash where there is none."""
+    if value is None or not math.isfinite(value):
+        return DASH
+    if abs(value) >= _LARGE:
+        return f"{value:.4g}".replace("-", MINUS)
+    rounded = Decimal(repr(float(value))).quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_EVEN)
+    if rounded == 0:
+        rounded = abs(rounded)
+    return f"{rounded:f}".replace("-", MINUS)
+
+
+def value_and_u(value: float | None, uncertainty: float | None) -> tuple[str, str]:
+    """Return value and uncertainty as text: two digits of uncertainty, the value at the same place."""
+    places = uncertainty_places(uncertainty)
+    return at_places(value, places), at_places(uncertainty, places)
+
+
+def with_unit(value: float | None, places: int, unit: str) -> str:
+    """Return "24.31 ms", or a dash where there is no value."""
+    text = at_places(value, places)
+    return text if text == DASH else f"{text}{NBSP}{unit}"
+
+
+def give_or_take(value: float | None, uncertainty: float | None, unit: str) -> str:
+    """Return "24.31 ms, give or take 0.58 ms"; without the uncertainty where there is none."""
+    shown, spread = value_and_u(value, uncertainty)
+    if shown == DASH:
+        return DASH
+    if spread == DASH:
+        return f"{shown}{NBSP}{unit}"
+    return f"{shown}{NBSP}{unit}, give or take {spread}{NBSP}{unit}"
+
+
+def span(low: float | None, high: float | None, places: int, unit: str) -> str:
+    """Return "23.1 to 25.4 ms"; a missing end is said in words."""
+    low_text, high_text = at_places(low, places), at_places(high, places)
+    if low_text == DASH and high_text == DASH:
+        return DASH
+    if high_text == DASH:
+        return f"{low_text}{NBSP}{unit} or more"
+    if low_text == DASH:
+        return f"up to {high_text}{NBSP}{unit}"
+    return f"{low_text} to {high_text}{NBSP}{unit}"
+
+
+def digits(value: float | None, figures: int, unit: str) -> str:
+    """Return the value with that many significant figures, plainly written, and its unit."""
+    if value is None or not math.isfinite(value):
+        return DASH
+    if value == 0:
+        return f"0{NBSP}{unit}"
+    places = figures - 1 - math.floor(math.log10(abs(value)))
+    if round(abs(value), places) >= 10.0 ** (figures - places):
+        places -= 1
+    return with_unit(value, places, unit)
+
+
+def percent(share: float | None, *, figures: int = 2) -> str:
+    """Return a fraction as "8.2 %"; whole numbers from 10 % on."""
+    if share is None or not math.isfinite(share):
+        return DASH
+    value = 100.0 * share
+    if value and abs(value) < 10:
+        return digits(value, figures, "%")
+    return with_unit(value, 0, "%")
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """Return "1 flip", "58 flips", "1 000 flips"."""
+    return f"{grouped(number)}{NBSP}{one if number == 1 else (many or one + 's')}"
+
+
+def grouped(number: int) -> str:
+    """Return a whole number with its thousands set apart: "12 345"."""
+    text = f"{number:,}".replace(",", THIN)
+    return text.replace("-", MINUS)
+
+
+def in_words(number: int) -> str:
+    """Return small whole numbers as words ("three"), others as digits."""
+    return _WORDS[number] if 0 <= number < len(_WORDS) else grouped(number)
+
+
+def sentence_start(text: str) -> str:
+    """Return the text with its first letter as a capital."""
+    return text[:1].upper() + text[1:]
+
+
+def when(started: str | None) -> str:
+    """Return "25 November 2026, 09:15 (UTC+01:00)" for an ISO 8601 date, or words where there is none."""
+    if not started:
+        return "no date stated"
+    try:
+        moment = datetime.fromisoformat(started)
+    except ValueError:
+        return "a date that cannot be read"
+    months = (
+        "January", "February", "March", "April", "May", "June",
+        "July", "August", "September", "October", "November", "December",
+    )  # fmt: skip
+    day = f"{moment.day} {months[moment.month - 1]} {moment.year}, {moment.hour:02d}:{moment.minute:02d}"
+    offset = moment.strftime("%z")
+    if not offset:
+        return f"{day} (time zone not stated)"
+    return f"{day} (UTC{offset[:3]}:{offset[3:5]})"
+
+
+def duration(seconds: float | None) -> str:
+    """Return "41 s", "3 min 05 s" or "1 h 02 min"."""
+    if seconds is None or not math.isfinite(seconds):
+        return DASH
+    if seconds < 60:
+        return digits(seconds, 2, "s") if seconds < 10 else with_unit(seconds, 0, "s")
+    whole = round(seconds)
+    if whole < 3600:
+        return f"{whole // 60}{NBSP}min {whole % 60:02d}{NBSP}s"
+    return f"{whole // 3600}{NBSP}h {whole % 3600 // 60:02d}{NBSP}min"

@@ -1,0 +1,76 @@
+"""What a run and its probe say while it goes on: prompts, pauses, endings, safety refusals and the probe's state."""
+
+from collections.abc import Mapping
+
+from benchapp.presentation.cleaning import clean
+from benchapp.procedures.gate import Why
+from benchapp.procedures.progress import PauseReason, Prompt, StopReason
+from benchapp.records.events import SWITCH_ON
+
+PROMPTS: Mapping[Prompt, str] = {
+    Prompt.WAIT_FOR_PULSES: "Waiting for servo pulses",
+    Prompt.FLIP_TO_START: "Ready. Starts when you first flip",
+    Prompt.FLIP_NOW: "Flip now",
+    Prompt.WAIT_FOR_ANSWER: "Wait",
+    Prompt.LAST_ANSWER: "Wait for the last answer",
+    Prompt.CARRY_ON: "Paused. Carry on, or stop and keep",
+    Prompt.SWITCH_OFF_AND_ON: "Switch the transmitter off and on, then carry on",
+    Prompt.HANDS_OFF: "Hands off: the probe flips the switch",
+    Prompt.DONE: "Done",
+}
+
+STOPS: Mapping[StopReason, str] = {
+    StopReason.ENOUGH_FLIPS: "All the flips asked for are done.",
+    StopReason.TIME_OVER: "The time asked for is over.",
+    StopReason.TARGET_MET: "The figure is as sure as was asked for.",
+    StopReason.BY_HAND: "Stopped by hand.",
+    StopReason.PROBE_LOST: "The probe was lost.",
+    StopReason.PROBE_RESET: "The probe started anew.",
+    StopReason.COMPUTER_SLEPT: "The computer slept.",
+    StopReason.DISK_TROUBLE: "The disk would not take any more.",
+    StopReason.PAUSED_TOO_LONG: "The run was paused for too long.",
+    StopReason.NO_FLIPS: "No flip came.",
+    StopReason.SESSION_CLOSED: "The session was closed.",
+}
+
+PAUSES: Mapping[str, str] = {
+    PauseReason.BAD_SIGNAL: "The servo pulses stopped.",
+    PauseReason.BY_HAND: "Paused by hand.",
+    SWITCH_ON: "The transmitter is being switched off and on.",
+}
+
+REFUSALS: Mapping[Why, str] = {
+    Why.NOT_CONFIRMED: "not confirmed yet",
+    Why.STALE: "confirmed more than 30 minutes ago",
+    Why.LEAD_CHANGED: "a lead has changed since",
+    Why.POWERED_UP: "the model was powered up since",
+}
+
+LINKS: Mapping[str, str] = {
+    "looking": "looking",
+    "ready": "ready",
+    "recording": "recording",
+    "paused": "paused",
+    "lost": "probe lost",
+    "in-use": "in use",
+    "not-allowed": "not allowed",
+    "not-our-probe": "not our probe",
+    "closed": "no probe",
+}
+
+
+def stop_sentence(reason: str) -> str:
+    """Return why a run ended; "" for no reason, words that say so for an unknown one."""
+    if not reason:
+        return ""
+    try:
+        return STOPS[StopReason(reason)]
+    except ValueError:
+        return f"Ended: {clean(reason, limit=80)}."
+
+
+def pause_sentence(reason: str) -> str:
+    """Return why a run is paused; "" for no reason, words that say so for an unknown one."""
+    if not reason:
+        return ""
+    return PAUSES.get(reason, f"Paused: {clean(reason, limit=80)}.")
