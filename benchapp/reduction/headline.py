@@ -1,0 +1,132 @@
+"""The one figure of a run: the mean by whichever estimator knows it best."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from benchapp.records.findings import Interval
+from benchapp.records.stream import frozen_array
+from benchapp.reduction.balanced import balance
+from benchapp.reduction.summary import mean, mean_half_width
+
+MEAN = "mean"
+BALANCED_MEAN = "balanced-mean"
+MEAN_OF_SWITCH_ONS = "mean-of-switch-ons"
+
+FEWEST_SWITCH_ONS = 3
+STOPPED_ITSELF = 1.1
+"""Factor on the half-width of a run that stopped at its target: looking again and again favours narrow moments
+(simulated: without it, coverage fell to 88 to 95 %)."""
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class HeadlineEstimate:
+    """A mean latency with its 95 % sampling interval; value and interval are None without enough trials.
+
+    weights, (n,), in the order of the trials, sum to 1 and give the value; dof belong to the half-width.
+    """
+
+    estimator: str
+    value_ms: float | None
+    half_width_ms: float | None
+    ci95: Interval
+    dof: float | None
+    weights: Array
+
+
+def headline(
+    latencies: ArrayLike,
+    phases: ArrayLike,
+    blocks: ArrayLike,
+    *,
+    frame_ms: float | None,
+    misses_pulses: bool,
+    locked_by_gap: bool,
+    stopped_itself: bool = False,
+) -> HeadlineEstimate:
+    """Return the mean of block means from three switch-on blocks on, else the narrower of plain and balanced mean.
+
+    latencies : [ms], (n,); phases : fractions, (n,), NaN where unknown; blocks : (n,), the switch-on block of each
+    frame_ms : the frame period, None if unknown; locked_by_gap : too much of the circle is bare to balance
+    stopped_itself : the run ended at its own target; its half-width is multiplied by 1.1
+    """
+    latency = np.asarray(latencies, dtype=np.float64)
+    if np.unique(np.asarray(blocks)).size >= FEWEST_SWITCH_ONS:
+        estimate = _mean_of_switch_ons(latency, np.asarray(blocks))
+    else:
+        estimate = _plain_mean(latency)
+        phase = np.asarray(phases, dtype=np.float64)
+        if frame_ms is not None and not locked_by_gap and latency.size > 1 and bool(np.all(np.isfinite(phase))):
+            estimate = _narrower(estimate, _balanced_mean(phase, latency, frame_ms, misses_pulses))
+    return _widened(estimate) if stopped_itself else estimate
+
+
+def flips_left(estimate: HeadlineEstimate, n: int, target_ms: float, *, locked_radio: bool = True) -> int | None:
+    """Return about how many more answered flips bring the half-width to the target; None if it cannot be told.
+
+    n : answered flips so far. The half-width of a mean shrinks with √n; that of a balanced mean with n, where scan
+    and frame share a clock (locked_radio), because then the phase explains nearly everything.
+    """
+    if estimate.half_width_ms is None or not target_ms > 0.0:
+        return None
+    ratio = estimate.half_width_ms / target_ms
+    wanted = n * ratio if estimate.estimator == BALANCED_MEAN and locked_radio else n * ratio**2
+    return max(0, math.ceil(wanted) - n)
+
+
+def proposed_target_ms(frame_ms: float) -> float:
+    """Return the half-width proposed as a target: a twentieth of the frame, at least 0.3 ms."""
+    return max(frame_ms / 20.0, 0.3)
+
+
+def _plain_mean(latency: Array) -> HeadlineEstimate:
+    n = latency.size
+    weights = np.full(n, 1.0 / n) if n else np.empty(0)
+    if n == 0:
+        return _estimate(MEAN, None, None, None, weights)
+    half_width = mean_half_width(latency)
+    return _estimate(MEAN, mean(latency), half_width, None if half_width is None else float(n - 1), weights)
+
+
+def _balanced_mean(phase: Array, latency: Array, frame_ms: float, misses_pulses: bool) -> HeadlineEstimate:
+    figures = balance(phase, latency, frame_ms=frame_ms, misses_pulses=misses_pulses)
+    return _estimate(BALANCED_MEAN, figures.mean, figures.half_width_ms, figures.dof, figures.weights)
+
+
+def _mean_of_switch_ons(latency: Array, blocks: NDArray[np.generic]) -> HeadlineEstimate:
+    _, member, counts = np.unique(blocks, return_inverse=True, return_counts=True)
+    means = [mean(latency[member == block]) for block in range(counts.size)]
+    weights = 1.0 / (counts.size * counts[member])
+    half_width = mean_half_width(means)
+    return _estimate(MEAN_OF_SWITCH_ONS, mean(means), half_width, float(counts.size - 1), weights)
+
+
+def _narrower(plain: HeadlineEstimate, other: HeadlineEstimate) -> HeadlineEstimate:
+    if plain.half_width_ms is None or other.half_width_ms is None:
+        return plain
+    return other if other.half_width_ms < plain.half_width_ms else plain
+
+
+def _widened(estimate: HeadlineEstimate) -> HeadlineEstimate:
+    if estimate.half_width_ms is None:
+        return estimate
+    half_width = STOPPED_ITSELF * estimate.half_width_ms
+    return _estimate(estimate.estimator, estimate.value_ms, half_width, estimate.dof, estimate.weights)
+
+
+def _estimate(
+    estimator: str, value: float | None, half_width: float | None, dof: float | None, weights: Array
+) -> HeadlineEstimate:
+    interval = (None, None) if value is None or half_width is None else (value - half_width, value + half_width)
+    return HeadlineEstimate(
+        estimator=estimator,
+        value_ms=value,
+        half_width_ms=half_width,
+        ci95=interval,
+        dof=dof,
+        weights=frozen_array(weights),
+    )
