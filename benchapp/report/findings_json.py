@@ -1,0 +1,247 @@
+"""The findings document: what a session says, as JSON others can rely on."""
+
+import json
+import math
+from collections.abc import Mapping
+
+from benchapp.presentation.wording import exclusion_reason
+from benchapp.records.events import Json
+from benchapp.records.findings import (
+    BudgetLine,
+    Excluded,
+    Frame,
+    Headline,
+    Interval,
+    Latency,
+    PointSummary,
+    RunFindings,
+    SessionFindings,
+    Stage,
+    Trial,
+)
+from benchapp.records.run import SessionFacts
+
+FORMAT = "benchapp findings 1"
+_ALL_POINTS = ("first", "mid", "near_final", "first_lead", "mid_lead", "near_final_lead")
+Tree = dict[str, Json]
+
+
+def findings_document(facts: SessionFacts, findings: SessionFindings) -> Tree:
+    """Return the findings as a tree that JSON can hold.
+
+    Milliseconds have 6 decimals, seconds 9. What does not exist (None, NaN) is null, never 0.
+    """
+    return {
+        "format": FORMAT,
+        "session": {
+            "name": facts.name,
+            "started": facts.started,
+            "origin": facts.origin.value,
+            "pick_up": facts.pick_up.value,
+            "evidence_hash": facts.evidence_hash,
+            "software": facts.software,
+            "damage": list(facts.damage),
+            "reduction": {"version": findings.version, "settings": _plain(findings.settings)},
+        },
+        "runs": [_run(run) for run in findings.runs],
+    }
+
+
+def document_text(document: Json) -> str:
+    """Return a findings document (or a list of them) as text.
+
+    Everything beyond ASCII is escaped, so that no bidi or control character of a name reaches a terminal.
+    """
+    return json.dumps(document, ensure_ascii=True, allow_nan=False, indent=1) + "\n"
+
+
+def _run(run: RunFindings) -> Tree:
+    tree: Tree = {
+        "run": run.run,
+        "test": run.test,
+        "control": run.control,
+        "outcome": run.outcome.value,
+        "flags": list(run.flags),
+        "notes": list(run.notes),
+        "frame": None if run.frame is None else _frame(run.frame),
+    }
+    if run.latency is not None:
+        tree["latency"] = _latency(run.latency)
+    tree["stages"] = [_stage(stage) for stage in run.stages]
+    tree["uncertainty"] = [_budget_line(line) for line in run.uncertainty]
+    if run.train is not None:
+        tree["train"] = {
+            "channels": run.train.channels,
+            "channel": run.train.channel,
+            "frame_ms": _ms(run.train.frame_ms),
+            "separator_us": _number(run.train.separator_us),
+            "polarity": run.train.polarity,
+        }
+    if run.clock is not None:
+        tree["clock"] = {
+            "error_ppm": _number(run.clock.error_ppm),
+            "standard_ppm": _number(run.clock.standard_ppm),
+            "applied": run.clock.applied,
+        }
+    return tree
+
+
+def _frame(frame: Frame) -> Tree:
+    return {
+        "period_ms": _ms(frame.period_ms),
+        "period_sd_us": _number(frame.period_sd_us),
+        "missing_pulses": frame.missing_pulses,
+        "glitches": frame.glitches,
+        "pulses": frame.pulses,
+        "polarity": frame.polarity,
+        "short_us": _number(frame.short_us),
+        "long_us": _number(frame.long_us),
+    }
+
+
+def _latency(latency: Latency) -> Tree:
+    window_s = latency.window_s
+    tree: Tree = {
+        "answered": len(latency.trials),
+        "flips": latency.flips,
+        "excluded": [_excluded(flip, window_s) for flip in latency.excluded],
+        "headline": _headline(latency.headline),
+        "no_answer": {"flips": latency.no_answer_flips, "share_ci95": _interval(latency.no_answer_share_ci95)},
+        "switch_ons": latency.switch_ons,
+        "window_s": _seconds(window_s),
+    }
+    for point in _ALL_POINTS:
+        tree[point] = _summary(latency.points.get(point, PointSummary(n=0)))
+    for direction, points in (("up", latency.up), ("down", latency.down)):
+        summaries: Tree = {"mid": _summary(PointSummary(n=0))}
+        summaries.update({point: _summary(summary) for point, summary in points.items()})
+        tree[direction] = summaries
+    tree["phase"] = {
+        "rayleigh_p": _number(latency.phase.rayleigh_p),
+        "kuiper_p": _number(latency.phase.kuiper_p),
+        "largest_gap": _number(latency.phase.largest_gap),
+    }
+    tree["expected_frame_sd_ms"] = _ms(latency.expected_frame_sd_ms)
+    tree["switch_glitches"] = latency.switch_glitches
+    tree["trials"] = [_trial(trial) for trial in latency.trials]
+    return tree
+
+
+def _headline(headline: Headline) -> Tree:
+    return {
+        "point": headline.point,
+        "estimator": headline.estimator,
+        "value_ms": _ms(headline.value_ms),
+        "ci95_ms": _interval_ms(headline.ci95_ms),
+        "expanded_uncertainty_ms": _ms(headline.expanded_uncertainty_ms),
+        "combined_standard_ms": _ms(headline.combined_standard_ms),
+        "k": _number(headline.k),
+        "stopped_itself": headline.stopped_itself,
+        "with_hand_drops_ms": _ms(headline.with_hand_drops_ms),
+        "up": headline.up,
+        "down": headline.down,
+    }
+
+
+def _summary(summary: PointSummary) -> Tree:
+    return {
+        "n": summary.n,
+        "min_ms": _ms(summary.min_ms),
+        "p05_ms": _ms(summary.p05_ms),
+        "median_ms": _ms(summary.median_ms),
+        "mean_ms": _ms(summary.mean_ms),
+        "p95_ms": _ms(summary.p95_ms),
+        "max_ms": _ms(summary.max_ms),
+        "sd_ms": _ms(summary.sd_ms),
+        "mean_ci95_ms": _interval_ms(summary.mean_ci95_ms),
+        "median_ci95_ms": _interval_ms(summary.median_ci95_ms),
+        "p95_ci95_ms": _interval_ms(summary.p95_ci95_ms),
+        "median_all_ms": _ms(summary.median_all_ms),
+        "p95_all_ms": _ms(summary.p95_all_ms),
+        "balanced_mean_ms": _ms(summary.balanced_mean_ms),
+        "balanced_mean_ci95_ms": _interval_ms(summary.balanced_mean_ci95_ms),
+        "balanced_median_ms": _ms(summary.balanced_median_ms),
+        "balanced_median_ci95_ms": _interval_ms(summary.balanced_median_ci95_ms),
+        "balanced_p95_ms": _ms(summary.balanced_p95_ms),
+        "balanced_p95_ci95_ms": _interval_ms(summary.balanced_p95_ci95_ms),
+        "n_eff": _number(summary.n_eff),
+    }
+
+
+def _trial(trial: Trial) -> Tree:
+    return {
+        "flip": trial.flip,
+        "at_s": _at_s(trial.at_ns),
+        "direction": trial.direction,
+        "first_ms": _ms(trial.first_ms),
+        "mid_ms": _ms(trial.mid_ms),
+        "near_final_ms": _ms(trial.near_final_ms),
+        "first_lead_ms": _ms(trial.first_lead_ms),
+        "mid_lead_ms": _ms(trial.mid_lead_ms),
+        "near_final_lead_ms": _ms(trial.near_final_lead_ms),
+        "phase": _number(trial.phase),
+        "missing_pulses": trial.missing_pulses,
+        "frames_to_answer": trial.frames_to_answer,
+        "near_half_way": trial.near_half_way,
+        "before_us": _number(trial.before_us),
+        "after_us": _number(trial.after_us),
+        "switch_on": trial.block,
+    }
+
+
+def _excluded(flip: Excluded, window_s: float | None) -> Tree:
+    return {
+        "flip": flip.flip,
+        "at_s": _at_s(flip.at_ns),
+        "code": flip.code,
+        "reason": exclusion_reason(flip, window_s=window_s).replace("\u00a0", " "),
+        "direction": flip.direction,
+        "mid_ms": _ms(flip.mid_ms),
+    }
+
+
+def _stage(stage: Stage) -> Tree:
+    return {
+        "from": stage.start,
+        "to": stage.end,
+        "n": stage.n,
+        "mean_ms": _ms(stage.mean_ms),
+        "median_ms": _ms(stage.median_ms),
+        "predicted_ms": _ms(stage.predicted_ms),
+    }
+
+
+def _budget_line(line: BudgetLine) -> Tree:
+    dof = _number(line.dof)
+    return {"source": line.source, "standard_ms": _ms(line.standard_ms), "type": line.kind, "dof": dof}
+
+
+def _number(value: float | None) -> float | None:
+    # Figures other than times are not rounded: a small p or share would lose its digits.
+    return float(value) if value is not None and math.isfinite(value) else None
+
+
+def _ms(value: float | None) -> float | None:
+    number = _number(value)
+    return None if number is None else round(number, 6)
+
+
+def _seconds(value: float | None) -> float | None:
+    number = _number(value)
+    return None if number is None else round(number, 9)
+
+
+def _at_s(at_ns: int) -> float:
+    return round(at_ns / 1_000_000_000, 9)
+
+
+def _interval(interval: Interval) -> Json:
+    return [_number(interval[0]), _number(interval[1])]
+
+
+def _interval_ms(interval: Interval) -> Json:
+    return [_ms(interval[0]), _ms(interval[1])]
+
+
+def _plain(settings: Mapping[str, float]) -> Tree:
+    return {key: _number(value) for key, value in settings.items()}
