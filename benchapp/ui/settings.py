@@ -1,0 +1,74 @@
+"""What the program remembers between starts, each value typed, kept where the system keeps such things."""
+
+from dataclasses import dataclass, fields, replace
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QSettings, QStandardPaths
+
+_FOLDER = "benchapp"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Settings:
+    """Everything that is remembered. theme: system, light or dark; session_folder "" means the usual place."""
+
+    theme: str = "system"
+    session_folder: str = ""
+    practice_radio: str = "alder"
+    window_s: float = 2.0
+    sounds: bool = True
+    single_keys: bool = True
+
+
+def settings_file() -> Path:
+    """Return where the settings are kept, under the system's folder for configuration."""
+    place = QStandardPaths.StandardLocation.GenericConfigLocation
+    return Path(QStandardPaths.writableLocation(place)) / _FOLDER / "settings.ini"
+
+
+def usual_session_folder() -> Path:
+    """Return the folder sessions go to unless another was chosen, under the system's folder for data."""
+    place = QStandardPaths.StandardLocation.GenericDataLocation
+    return Path(QStandardPaths.writableLocation(place)) / _FOLDER / "sessions"
+
+
+def session_folder(settings: Settings) -> Path:
+    """Return the folder new sessions are written to."""
+    return Path(settings.session_folder) if settings.session_folder else usual_session_folder()
+
+
+class SettingsStore:
+    """Reads and writes the settings; a value of the wrong type reads as the default, it never stops the program."""
+
+    def __init__(self, path: Path | None = None) -> None:
+        self._path = path or settings_file()
+
+    def load(self) -> Settings:
+        """Return what was remembered, defaults where there is nothing."""
+        store = QSettings(str(self._path), QSettings.Format.IniFormat)
+        found: dict[str, Any] = {}
+        for field in fields(Settings):
+            text = store.value(field.name)
+            if isinstance(text, str):
+                found[field.name] = _typed(text, getattr(Settings(), field.name))
+        return replace(Settings(), **found)
+
+    def save(self, settings: Settings) -> None:
+        """Remember every value."""
+        store = QSettings(str(self._path), QSettings.Format.IniFormat)
+        for field in fields(Settings):
+            value = getattr(settings, field.name)
+            store.setValue(field.name, str(value).lower() if isinstance(value, bool) else str(value))
+        store.sync()
+
+
+def _typed(text: str, default: bool | float | str) -> bool | float | str:
+    if isinstance(default, bool):
+        return {"true": True, "false": False}.get(text, default)
+    if isinstance(default, float):
+        try:
+            return float(text)
+        except ValueError:
+            return default
+    return text

@@ -1,0 +1,158 @@
+"""The look of the whole window: palette, letters and one style sheet made from the tokens."""
+
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtGui import QColor, QFont, QGuiApplication, QPalette
+from PySide6.QtWidgets import QApplication
+
+from benchapp.ui.tokens import DARK, FOCUS_PX, LIGHT, RADIUS_PX, TARGET_PX, Tokens, Type
+
+
+class Theme(QObject):
+    """The tokens in force; `changed` tells whoever paints by hand to paint again."""
+
+    changed = Signal()
+
+    def __init__(self, tokens: Tokens = LIGHT, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.tokens = tokens
+
+    def colour(self, name: str) -> QColor:
+        """Return the colour of a token by its name."""
+        return QColor(getattr(self.tokens, name))
+
+    def role_colour(self, role: str) -> QColor:
+        """Return the colour of a lead's marks and lines."""
+        return QColor(self.tokens.role(role))
+
+
+def wished_tokens(wish: str) -> Tokens:
+    """Return the tokens for "light", "dark" or "system"; a system that does not say gets the light ones."""
+    if wish == "system":
+        dark = QGuiApplication.styleHints().colorScheme() is Qt.ColorScheme.Dark
+        return DARK if dark else LIGHT
+    return DARK if wish == "dark" else LIGHT
+
+
+def font(size: Type, *, bold: bool = False) -> QFont:
+    """Return the window's font in one size, its digits all of one width so that a running number stands still."""
+    result = QFont(QApplication.font())
+    result.setPointSize(int(size))
+    result.setWeight(QFont.Weight.DemiBold if bold else QFont.Weight.Normal)
+    result.setFeature(QFont.Tag("tnum"), 1)
+    return result
+
+
+def apply_theme(app: QApplication, theme: Theme, tokens: Tokens) -> None:
+    """Give the whole program one look; call it again to change it while running."""
+    theme.tokens = tokens
+    app.setStyle("Fusion")
+    body = QFont(app.font())
+    body.setPointSize(int(Type.BODY))
+    app.setFont(body)
+    app.setPalette(_palette(tokens))
+    app.setStyleSheet(_style_sheet(tokens))
+    theme.changed.emit()
+
+
+def _palette(tokens: Tokens) -> QPalette:
+    palette = QPalette()
+    roles = QPalette.ColorRole
+    for role, colour in (
+        (roles.Window, tokens.paper),
+        (roles.WindowText, tokens.ink),
+        (roles.Base, tokens.card),
+        (roles.AlternateBase, tokens.paper),
+        (roles.Text, tokens.ink),
+        (roles.PlaceholderText, tokens.soft_ink),
+        (roles.Button, tokens.card),
+        (roles.ButtonText, tokens.ink),
+        (roles.BrightText, tokens.ink),
+        (roles.ToolTipBase, tokens.card),
+        (roles.ToolTipText, tokens.ink),
+        (roles.Highlight, tokens.action),
+        (roles.HighlightedText, tokens.on_action),
+        (roles.Link, tokens.action),
+        (roles.LinkVisited, tokens.action),
+        (roles.Light, tokens.card),
+        (roles.Midlight, tokens.hairline),
+        (roles.Mid, tokens.control_edge),
+        (roles.Dark, tokens.control_edge),
+        (roles.Shadow, tokens.control_edge),
+    ):
+        palette.setColor(role, QColor(colour))
+    for role in (roles.WindowText, roles.Text, roles.ButtonText):
+        palette.setColor(QPalette.ColorGroup.Disabled, role, QColor(tokens.soft_ink))
+    return palette
+
+
+def _style_sheet(tokens: Tokens) -> str:
+    # Every border is as wide as the focus ring from the start, so that nothing moves when the ring comes and goes.
+    ring = f"{FOCUS_PX}px solid {tokens.ink}"
+    none = f"{FOCUS_PX}px solid transparent"
+    edge = f"1px solid {tokens.control_edge}; margin: {FOCUS_PX - 1}px"
+    return f"""
+    QMainWindow, QWidget#page, QScrollArea, QWidget#scrolled {{ background: {tokens.paper}; border: none; }}
+    QLabel {{ background: transparent; }}
+    QLabel[tone="soft"] {{ color: {tokens.soft_ink}; }}
+    QFrame[card="true"] {{
+        background: {tokens.card}; border: 1px solid {tokens.hairline}; border-radius: {RADIUS_PX}px; }}
+    QFrame#rail {{ background: {tokens.paper}; border: none; border-right: 1px solid {tokens.hairline}; }}
+    QFrame#rule {{ background: {tokens.hairline}; border: none; max-height: 1px; min-height: 1px; }}
+    QFrame#banner {{ background: {tokens.card}; border: none; border-left: 6px solid {tokens.cannot_tell};
+        border-bottom: 1px solid {tokens.hairline}; }}
+    QFrame#strip {{ background: {tokens.paper}; border: none; border-top: 1px solid {tokens.hairline}; }}
+    QFrame#strip[recording="true"] {{ background: {tokens.recording}; border-top-color: {tokens.recording}; }}
+    QFrame#strip[recording="true"] QLabel {{ color: {tokens.on_recording}; }}
+
+    QPushButton {{ background: {tokens.card}; color: {tokens.ink}; border: {edge}; border-radius: {RADIUS_PX}px;
+        padding: 0 14px; min-height: {TARGET_PX - 2}px; }}
+    QPushButton:hover:enabled {{ border-color: {tokens.action}; }}
+    QPushButton:pressed {{ background: {tokens.hairline}; }}
+    QPushButton:disabled {{ color: {tokens.soft_ink}; border-color: {tokens.hairline}; background: transparent; }}
+    QPushButton:focus {{ border: {ring}; margin: 0; padding: 0 14px; }}
+    QPushButton:checked {{ background: {tokens.action}; color: {tokens.on_action}; border-color: {tokens.action}; }}
+    QPushButton[kind="main"]:enabled {{
+        background: {tokens.action}; color: {tokens.on_action}; border: {none}; margin: 0; padding: 0 20px; }}
+    QPushButton[kind="main"] {{ padding: 0 20px; }}
+    QPushButton[kind="main"]:focus {{ border: {ring}; margin: 0; padding: 0 20px; }}
+    QPushButton[kind="main"]:hover:enabled {{ border-color: {tokens.control_edge}; }}
+    QPushButton[kind="main"]:focus:hover {{ border-color: {tokens.ink}; }}
+    QPushButton[kind="quiet"] {{ background: transparent; border: {none}; margin: 0; color: {tokens.action};
+        padding: 0 8px; }}
+    QPushButton[kind="quiet"]:hover:enabled {{ background: {tokens.hairline}; }}
+    QPushButton[kind="quiet"]:disabled {{ color: {tokens.soft_ink}; }}
+    QPushButton[kind="quiet"]:focus {{ border: {ring}; padding: 0 8px; }}
+    QPushButton[kind="step"] {{ background: transparent; border: {none}; margin: 0; text-align: left;
+        padding: 0 10px; min-height: {TARGET_PX + 6}px; }}
+    QPushButton[kind="step"]:hover:enabled {{ background: {tokens.hairline}; }}
+    QPushButton[kind="step"]:checked {{ background: {tokens.card}; color: {tokens.ink};
+        border: {FOCUS_PX}px solid {tokens.hairline}; }}
+    QPushButton[kind="step"]:focus {{ border: {ring}; }}
+
+    QLineEdit, QComboBox, QPlainTextEdit {{ background: {tokens.card}; color: {tokens.ink}; border: {edge};
+        border-radius: {RADIUS_PX}px; padding: 0 10px; min-height: {TARGET_PX - 2}px;
+        selection-background-color: {tokens.action}; selection-color: {tokens.on_action}; }}
+    QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus {{ border: {ring}; margin: 0; }}
+    QComboBox QAbstractItemView {{ background: {tokens.card}; color: {tokens.ink};
+        border: 1px solid {tokens.control_edge}; selection-background-color: {tokens.action};
+        selection-color: {tokens.on_action}; outline: none; }}
+    QCheckBox {{ border: {none}; border-radius: {RADIUS_PX}px; padding: 4px; spacing: 10px; }}
+    QCheckBox:focus {{ border: {ring}; }}
+    QProgressBar {{ background: {tokens.hairline}; border: none; border-radius: 6px;
+        min-height: 12px; max-height: 12px; }}
+    QProgressBar::chunk {{ background: {tokens.action}; border-radius: 6px; }}
+    QTableWidget {{ background: {tokens.card}; color: {tokens.ink}; border: 1px solid {tokens.hairline};
+        border-radius: {RADIUS_PX}px; gridline-color: {tokens.hairline}; }}
+    QTableWidget:focus {{ border: {ring}; }}
+    QTableWidget::item {{ padding: 4px 10px; }}
+    QTableWidget::item:selected {{ background: {tokens.action}; color: {tokens.on_action}; }}
+    QHeaderView::section {{ background: {tokens.card}; color: {tokens.soft_ink}; border: none;
+        border-bottom: 1px solid {tokens.control_edge}; padding: 6px 10px; text-align: left; }}
+    QScrollBar:vertical {{ background: transparent; width: 12px; margin: 0; }}
+    QScrollBar:horizontal {{ background: transparent; height: 12px; margin: 0; }}
+    QScrollBar::handle {{ background: {tokens.control_edge}; border-radius: 4px; margin: 2px; min-height: 32px; }}
+    QScrollBar::add-line, QScrollBar::sub-line, QScrollBar::add-page, QScrollBar::sub-page {{
+        background: none; border: none; width: 0; height: 0; }}
+    QToolTip {{ background: {tokens.card}; color: {tokens.ink}; border: 1px solid {tokens.control_edge};
+        padding: 4px; }}
+    """
