@@ -18,7 +18,7 @@ FEWEST_PAIRS = 10
 _NEAREST = 5
 _CAUTION = 1.5
 """Factor on the fit's own uncertainty: the line touches the points it is judged by. Simulated with it, twice the
-standard uncertainty held the true rate in at least 98 % of fits of 3 to 60 s."""
+standard uncertainty held the true rate in at least 97 % of fits of 3 to 60 s."""
 
 Array = NDArray[np.float64]
 
