@@ -47,12 +47,14 @@ def headline(
     misses_pulses: bool,
     locked_by_gap: bool,
     stopped_itself: bool = False,
+    estimator: str | None = None,
 ) -> HeadlineEstimate:
     """Return the mean of block means from three switch-on blocks on, else the narrower of plain and balanced mean.
 
     latencies : [ms], (n,); phases : fractions, (n,), NaN where unknown; blocks : (n,), the switch-on block of each
     frame_ms : the frame period, None if unknown; locked_by_gap : too much of the circle is bare to balance
     stopped_itself : the run ended at its own target; its half-width is multiplied by 1.1
+    estimator : one to use whatever its width, where it can be computed (to repeat a figure with other trials)
     """
     latency = np.asarray(latencies, dtype=np.float64)
     if np.unique(np.asarray(blocks)).size >= FEWEST_SWITCH_ONS:
@@ -61,7 +63,8 @@ def headline(
         estimate = _plain_mean(latency)
         phase = np.asarray(phases, dtype=np.float64)
         if frame_ms is not None and not locked_by_gap and latency.size > 1 and bool(np.all(np.isfinite(phase))):
-            estimate = _narrower(estimate, _balanced_mean(phase, latency, frame_ms, misses_pulses))
+            balanced = _balanced_mean(phase, latency, frame_ms, misses_pulses)
+            estimate = {MEAN: estimate, BALANCED_MEAN: balanced}.get(estimator or "", _narrower(estimate, balanced))
     return _widened(estimate) if stopped_itself else estimate
 
 

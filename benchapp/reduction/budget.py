@@ -1,0 +1,86 @@
+"""What a latency's uncertainty is made of: one line a source, each a standard uncertainty in ms."""
+
+import math
+
+from benchapp.records.findings import BudgetLine, ClockFit
+from benchapp.records.leads import Lead
+from benchapp.records.run import PickUp
+from benchapp.reduction.distributions import student_t_quantile
+from benchapp.reduction.headline import HeadlineEstimate
+
+STAMPS = "stamp interval"
+LATENESS = "lead lateness"
+COARSE = "coarse stamps"
+CLOCK = "clock"
+PICK_UP = "pick-up"
+PHASE = "phase"
+SWITCH_ON_LINE = "switch-on"
+SAMPLING = "sampling"
+
+PICK_UP_MS = {
+    PickUp.CONTACT: 0.0,
+    PickUp.DRIVEN: 0.0,
+    PickUp.UNKNOWN: 0.0,
+    PickUp.TAPED: 5.0,
+    PickUp.LIGHT_GATE: 5.0,
+}
+"""Standard uncertainty between the lever's motion and the stamp, by pick-up (from experience, no source; until
+checked). On the contact itself, or where the probe flips, the contact is the control: nothing lies between."""
+
+
+def lateness_correction_ns(control: Lead, output: Lead) -> float:
+    """Return what a latency gains when the mean of each lead's one-sided lateness is taken away, [ns].
+
+    A late stamp of the control makes a latency short, a late stamp of the output makes it long.
+    """
+    return (control.lateness_typical_ns - output.lateness_typical_ns) / 2
+
+
+def budget(
+    estimate: HeadlineEstimate,
+    *,
+    control: Lead,
+    output: Lead,
+    coarse: bool,
+    clock: ClockFit,
+    pick_up: PickUp,
+    frame_ms: float | None,
+    locked: bool,
+    one_power_up: bool,
+) -> tuple[BudgetLine, ...]:
+    """Return the budget lines of a headline latency.
+
+    Stamp intervals: q1²/12 + q2²/12, once. Lateness: rectangular over the typical lateness of each lead; where a stamp
+    was flagged coarse, over the worst as well. Clock: the latency times the clock's standard uncertainty. A run that
+    kept step with the frame, or saw one switch-on of a radio that keeps one offset, may be off by as much as a
+    frame: T/√12.
+    """
+    value_ms = abs(estimate.value_ms or 0.0)
+    frame = (frame_ms or 0.0) / math.sqrt(12)
+    lines = [
+        _line(STAMPS, _rectangular_ms(control.resolution_ns, output.resolution_ns)),
+        _line(LATENESS, _rectangular_ms(control.lateness_typical_ns, output.lateness_typical_ns)),
+    ]
+    if coarse:
+        lines.append(_line(COARSE, _rectangular_ms(control.lateness_worst_ns, output.lateness_worst_ns)))
+    lines += [
+        _line(CLOCK, value_ms * clock.standard_ppm * 1e-6),
+        _line(PICK_UP, PICK_UP_MS[pick_up]),
+    ]
+    if locked:
+        lines.append(_line(PHASE, frame))
+    elif one_power_up:
+        lines.append(_line(SWITCH_ON_LINE, frame))
+    if estimate.half_width_ms is not None and estimate.dof is not None:
+        sampling = estimate.half_width_ms / student_t_quantile(0.975, estimate.dof)
+        lines.append(BudgetLine(source=SAMPLING, standard_ms=sampling, kind="A", dof=estimate.dof))
+    return tuple(lines)
+
+
+def _line(source: str, standard_ms: float) -> BudgetLine:
+    return BudgetLine(source=source, standard_ms=standard_ms, kind="B", dof=None)
+
+
+def _rectangular_ms(one_ns: float, other_ns: float) -> float:
+    """Return the standard uncertainty of the difference of two stamps, each anywhere in a full width, [ms]."""
+    return math.hypot(one_ns, other_ns) / math.sqrt(12) / 1e6

@@ -1,0 +1,144 @@
+"""The chain cut into stages: from the control to the module, the output and the horn."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from benchapp.records.findings import Stage, TrainFacts, Trial
+from benchapp.records.run import LeadEvidence
+from benchapp.reduction.answers import FEWEST_LEVEL_PULSES, LEVEL_PULSES, MID_SIGMAS
+from benchapp.reduction.order_statistics import percentile
+from benchapp.waveforms.trains import Train
+from benchapp.waveforms.volts import settled_instant_ns, volts
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class StageEnds:
+    """When each trial reached the end of each stage, [ms] after its flip; NaN where it is not known.
+
+    names : roles in the order of the chain; times_ms : (stages, trials)
+    """
+
+    names: tuple[str, ...]
+    times_ms: NDArray[np.float64]
+
+
+def stage_ends(
+    trials: Sequence[Trial],
+    nexts_ns: Sequence[int],
+    *,
+    train: Train | None,
+    channel: int | None,
+    horn: LeadEvidence | None,
+    output: str,
+    scale: float,
+) -> StageEnds:
+    """Return the instants at which the stages of each trial end.
+
+    nexts_ns : the next flip or the run's end, one a trial. The output's stage ends at `mid`, trailing edge.
+    """
+    names, rows = [], []
+    if train is not None and channel is not None:
+        names.append("module")
+        rows.append(_module_ms(trials, nexts_ns, train, channel, scale))
+    names.append(output)
+    rows.append([t.mid_ms for t in trials])
+    if horn is not None and horn.levels is not None:
+        names.append("horn")
+        rows.append(_horn_ms(trials, nexts_ns, horn, scale))
+    return StageEnds(names=tuple(names), times_ms=np.array(rows, np.float64).reshape(len(names), len(trials)))
+
+
+def stages(
+    control: str, ends: StageEnds, weights: NDArray[np.float64], *, train: TrainFacts | None, place_ms: float | None
+) -> tuple[Stage, ...]:
+    """Return each stage's mean and median over the trials that have every stage, so that the means add up.
+
+    weights : the headline's, (trials,). place_ms : where in its frame the channel is complete. For a module fed by
+    a pulse train the prediction stands beside the first two stages: half a frame of waiting and the channel's place
+    in the train, then the rest of the frame (common practice, no source).
+    """
+    whole = np.all(np.isfinite(ends.times_ms), axis=0)
+    if not whole.any():
+        return ()
+    share = weights[whole] / weights[whole].sum()
+    steps = np.diff(ends.times_ms[:, whole], axis=0, prepend=0.0)
+    starts = (control, *ends.names[:-1])
+    predicted: dict[str, float] = {}
+    if train is not None and place_ms is not None:
+        predicted = {"module": train.frame_ms / 2 + place_ms, "output": train.frame_ms - place_ms}
+    return tuple(
+        Stage(
+            start=start,
+            end=end,
+            n=int(whole.sum()),
+            mean_ms=float(np.sum(share * step)),
+            median_ms=percentile(step, 0.5),
+            predicted_ms=predicted.get(end) if end == "module" or start == "module" else None,
+        )
+        for start, end, step in zip(starts, ends.names, steps, strict=True)
+    )
+
+
+def following_channel(train: Train, trials: Sequence[Trial]) -> int | None:
+    """Return which channel of the train (from 0) moves with the control, or None where none clearly does.
+
+    Its values differ between the settled stretches before up and before down flips, by more than 8 times their noise.
+    """
+    before = {way: [_settled_before(train, t.at_ns) for t in trials if t.direction == way] for way in ("up", "down")}
+    sides = [[row for row in before[way] if row is not None] for way in ("up", "down")]
+    if not all(sides):
+        return None
+    one, other = (np.median(np.array(rows), axis=0) for rows in sides)
+    noise = np.median([row.std(axis=0) for row in (np.array(s) for s in sides)], axis=0)
+    moved = np.abs(one - other)
+    channel = int(np.argmax(moved))
+    return channel if moved[channel] > max(MID_SIGMAS * float(noise[channel]), 1_000.0) else None
+
+
+def channel_place_ms(train: Train, channel: int) -> float:
+    """Return how long after the frame's first edge the channel's value is complete, median over frames, [ms]."""
+    return float(np.median(train.completed_ns[:, channel] - train.begun_ns)) / 1e6
+
+
+def _settled_before(train: Train, flip_ns: int) -> NDArray[np.float64] | None:
+    last = int(np.searchsorted(train.begun_ns, flip_ns)) - 1
+    first = last - LEVEL_PULSES
+    if first < 0:
+        return None
+    settled: NDArray[np.float64] = np.median(train.values_ns[first:last], axis=0)
+    return settled
+
+
+def _module_ms(
+    trials: Sequence[Trial], nexts_ns: Sequence[int], train: Train, channel: int, scale: float
+) -> list[float]:
+    """Return when the channel's interval was first complete and past 50 % of its step, and the next one agreed."""
+    values, ends = train.values_ns[:, channel], train.completed_ns[:, channel]
+    found = []
+    for trial, next_ns in zip(trials, nexts_ns, strict=True):
+        at = int(np.searchsorted(ends, trial.at_ns, side="right"))
+        stop = int(np.searchsorted(ends, next_ns))
+        before, after = values[max(0, at - LEVEL_PULSES) : at], values[max(at, stop - LEVEL_PULSES) : stop]
+        if min(before.size, after.size) < FEWEST_LEVEL_PULSES:
+            found.append(np.nan)
+            continue
+        low, high = float(np.median(before)), float(np.median(after))
+        past = (values[at:stop] - low) * np.sign(high - low) >= abs(high - low) / 2
+        agreed = np.flatnonzero(past[:-1] & past[1:])
+        found.append((int(ends[at + agreed[0]]) - trial.at_ns) * scale / 1e6 if agreed.size else np.nan)
+    return found
+
+
+def _horn_ms(trials: Sequence[Trial], nexts_ns: Sequence[int], horn: LeadEvidence, scale: float) -> list[float]:
+    """Return the horn's interpolated 50 % instant of each trial."""
+    if horn.levels is None:
+        return [np.nan] * len(trials)
+    times, samples = horn.levels.times_ns, volts(horn.levels, horn.lead)
+    found = []
+    for trial, next_ns in zip(trials, nexts_ns, strict=True):
+        instant = settled_instant_ns(times, samples, from_ns=trial.at_ns, to_ns=next_ns)
+        found.append(np.nan if instant is None else (instant - trial.at_ns) * scale / 1e6)
+    return found

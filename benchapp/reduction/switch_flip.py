@@ -1,0 +1,321 @@
+"""The reduction of a switch-flip run: from its evidence to its findings."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from benchapp.records.errors import NotEnoughData
+from benchapp.records.events import SWITCH_ON
+from benchapp.records.findings import (
+    BudgetLine,
+    ClockFit,
+    Frame,
+    Headline,
+    Latency,
+    RunFindings,
+    Stage,
+    TrainFacts,
+    Trial,
+)
+from benchapp.records.run import LeadEvidence, Origin, RunEvidence
+from benchapp.records.stream import COARSE, LOST_BEFORE, Edges, Gap
+from benchapp.reduction.budget import budget, lateness_correction_ns
+from benchapp.reduction.clock import fit_clock
+from benchapp.reduction.expected_spread import waiting_sd_ms
+from benchapp.reduction.headline import HeadlineEstimate
+from benchapp.reduction.latency import (
+    FEWEST_ANSWERED,
+    PhaseFacts,
+    by_direction,
+    estimate_headline,
+    no_answer_share,
+    phase_facts,
+    summaries,
+)
+from benchapp.reduction.stages import channel_place_ms, following_channel, stage_ends, stages
+from benchapp.reduction.trials import Measured, RunLines, measure_flips
+from benchapp.reduction.uncertainty import combine
+from benchapp.waveforms.flips import Flips, contact_flips, stick_flips
+from benchapp.waveforms.line_kind import LineKind, line_kind
+from benchapp.waveforms.pulses import FrameFacts, Pulses, frame_facts, servo_pulses, within
+from benchapp.waveforms.trains import Train, pulse_train
+from benchapp.waveforms.volts import volts
+
+CAPTURE_TOLERANCE_PPM = 100.0
+"""Bound for the clock of a capture, which states none: instruments run on crystals, sold as 10 to 50 ppm."""
+RAMP_FRAMES = 3
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Lines:
+    """The lines of a run, read: what the control, the output and the module did."""
+
+    control: LeadEvidence
+    output: LeadEvidence
+    flips: Flips
+    pulses: Pulses
+    frame: FrameFacts | None
+    train: Train | None
+    clock: ClockFit
+    scale: float
+
+
+def reduce_switch_flip(evidence: RunEvidence) -> RunFindings:
+    """Return the findings of a switch-flip run.
+
+    Raises NotEnoughData where the run has no control or no output to measure.
+    """
+    lines = read_lines(evidence)
+    measured = measure(evidence, lines)
+    facts = phase_facts(measured.trials, switch_ons=switch_ons(measured))
+    latency, estimate, uncertainty = _latency(evidence, lines, measured, facts)
+    parts, train = _stages(evidence, lines, measured, estimate)
+    return RunFindings(
+        run=evidence.run,
+        test=evidence.test,
+        control=lines.control.role,
+        outcome=evidence.outcome,
+        flags=_flags(evidence, lines, measured, facts),
+        notes=_notes(lines, measured, facts),
+        frame=_frame(evidence, lines),
+        latency=latency,
+        stages=parts,
+        uncertainty=uncertainty,
+        train=train,
+        clock=lines.clock,
+    )
+
+
+def read_lines(evidence: RunEvidence) -> Lines:
+    """Return the run's lines as pulses and flips. Raises NotEnoughData naming the lead that is missing."""
+    output = evidence.leads.get("output")
+    if output is None or output.edges is None:
+        raise NotEnoughData("a switch-flip needs an on-off lead clipped to the output, and this run has none")
+    control = evidence.leads.get("switch") or evidence.leads.get("stick")
+    if control is None or (control.edges is None and control.levels is None):
+        raise NotEnoughData("a switch-flip needs a lead clipped to the switch or the stick, and this run has none")
+    pulses = servo_pulses(output.edges, output.gaps, polarity=output.polarity)
+    module = evidence.leads.get("module")
+    tolerance = evidence.clock_tolerance_ppm
+    if tolerance is None and evidence.origin is Origin.CAPTURE:
+        tolerance = CAPTURE_TOLERANCE_PPM
+    clock = fit_clock(evidence.clock, tolerance)
+    return Lines(
+        control=control,
+        output=output,
+        flips=_flips(control, evidence),
+        pulses=pulses,
+        frame=frame_facts(within(pulses, evidence.start_ns, evidence.stop_ns)),
+        train=pulse_train(module.edges, module.gaps) if module is not None and module.edges is not None else None,
+        clock=clock,
+        scale=1 / (1 + (clock.error_ppm or 0.0) * 1e-6) if clock.applied else 1.0,
+    )
+
+
+def measure(evidence: RunEvidence, lines: Lines) -> Measured:
+    """Return every flip of the run, answered or left out."""
+    control_gaps = (*lines.control.gaps, *_lost(lines.control.edges))
+    return measure_flips(
+        RunLines(
+            pulses=lines.pulses,
+            flips=lines.flips,
+            period_ns=1.0 if lines.frame is None else lines.frame.period_ns,
+            resolution_ns=lines.output.lead.resolution_ns,
+            start_ns=evidence.start_ns,
+            stop_ns=evidence.stop_ns,
+            gaps=(*control_gaps, *lines.output.gaps),
+            pauses=evidence.pauses,
+            drops_ns=evidence.drops_ns,
+            block_starts_ns=[p.to_ns for p in evidence.pauses if p.reason == SWITCH_ON],
+            correction_ns=lateness_correction_ns(lines.control.lead, lines.output.lead),
+            scale=lines.scale,
+        )
+    )
+
+
+def switch_ons(measured: Measured) -> int:
+    """Return how many switch-ons of the transmitter the answered flips come from, at least 1."""
+    return max(1, len({t.block for t in measured.trials}))
+
+
+def _flips(control: LeadEvidence, evidence: RunEvidence) -> Flips:
+    if control.edges is not None:
+        return contact_flips(control.edges, hold_off_ns=evidence.settings.hold_off_ns)
+    if control.levels is None:
+        raise NotEnoughData(f"the lead clipped to the {control.role} recorded nothing")
+    return stick_flips(control.levels.times_ns, volts(control.levels, control.lead))
+
+
+def _lost(edges: Edges | None) -> list[Gap]:
+    """Return a gap before each edge that lost others before it."""
+    if edges is None:
+        return []
+    lost = np.flatnonzero(edges.flags & LOST_BEFORE).tolist()
+    return [
+        Gap(
+            leads=(edges.lead,),
+            from_ns=int(edges.times_ns[max(0, i - 1)]),
+            to_ns=int(edges.times_ns[i]),
+            cause="records lost by the probe",
+        )
+        for i in lost
+    ]
+
+
+def _latency(
+    evidence: RunEvidence, lines: Lines, measured: Measured, facts: PhaseFacts
+) -> tuple[Latency, HeadlineEstimate, tuple[BudgetLine, ...]]:
+    frame_ms = None if lines.frame is None else lines.frame.period_ns * lines.scale / 1e6
+    misses = lines.frame is not None and lines.frame.missing > 0
+
+    def estimated(trials: tuple[Trial, ...], estimator: str | None = None) -> HeadlineEstimate:
+        return estimate_headline(
+            trials,
+            estimator=estimator,
+            frame_ms=frame_ms,
+            misses_pulses=misses,
+            by_gap=facts.locked_by_gap,
+            stopped_itself=evidence.stopped_itself,
+        )
+
+    estimate = estimated(measured.trials)
+    budget_lines = budget(
+        estimate,
+        control=lines.control.lead,
+        output=lines.output.lead,
+        coarse=_coarse(lines, measured),
+        clock=lines.clock,
+        pick_up=evidence.pick_up,
+        frame_ms=frame_ms,
+        locked=facts.locked,
+        one_power_up=facts.one_power_up,
+    )
+    combined = combine(budget_lines) if estimate.half_width_ms is not None else None
+    missed, share = no_answer_share(measured)
+    balanced_ms = None if facts.locked_by_gap else frame_ms
+    points = summaries(measured.trials, no_answers=missed, frame_ms=balanced_ms, misses_pulses=misses)
+    ways = {}
+    for way in ("up", "down"):
+        trials, unanswered = by_direction(measured, way)
+        ways[way] = summaries(trials, no_answers=unanswered, frame_ms=balanced_ms, misses_pulses=misses)
+    everyone = sorted((*measured.trials, *measured.dropped), key=lambda trial: trial.flip)
+    latency = Latency(
+        control=lines.control.role,
+        flips=measured.flips,
+        trials=measured.trials,
+        excluded=measured.excluded,
+        window_s=None if lines.frame is None else max(0.5, 20 * lines.frame.period_ns / 1e9),
+        no_answer_flips=missed,
+        no_answer_share_ci95=share,
+        switch_ons=switch_ons(measured),
+        headline=Headline(
+            point="mid",
+            estimator=estimate.estimator,
+            value_ms=estimate.value_ms,
+            ci95_ms=estimate.ci95,
+            expanded_uncertainty_ms=combined.expanded_ms if combined else None,
+            combined_standard_ms=combined.standard_ms if combined else None,
+            k=combined.k if combined else None,
+            stopped_itself=evidence.stopped_itself,
+            with_hand_drops_ms=estimated(tuple(everyone), estimate.estimator).value_ms if measured.dropped else None,
+            up=sum(trial.direction == "up" for trial in measured.trials),
+            down=sum(trial.direction == "down" for trial in measured.trials),
+        ),
+        points=points,
+        up=ways["up"],
+        down=ways["down"],
+        phase=facts.phase,
+        expected_frame_sd_ms=None if frame_ms is None else waiting_sd_ms(frame_ms),
+        switch_glitches=int(lines.flips.glitches_ns.size),
+    )
+    return latency, estimate, budget_lines
+
+
+def _stages(
+    evidence: RunEvidence, lines: Lines, measured: Measured, estimate: HeadlineEstimate
+) -> tuple[tuple[Stage, ...], TrainFacts | None]:
+    train = lines.train
+    channel = following_channel(train, measured.trials) if train is not None else None
+    facts = None
+    if train is not None:
+        facts = TrainFacts(
+            channels=train.channels,
+            channel=None if channel is None else channel + 1,
+            frame_ms=train.period_ns * lines.scale / 1e6,
+            separator_us=train.separator_ns * lines.scale / 1e3,
+            polarity="high" if train.separator_level else "low",
+        )
+    flips = lines.flips.times_ns
+    following = np.searchsorted(flips, [t.at_ns for t in measured.trials], side="right")
+    nexts = [int(flips[i]) if i < flips.size else evidence.stop_ns for i in following]
+    ends = stage_ends(
+        measured.trials,
+        nexts,
+        train=train,
+        channel=channel,
+        horn=evidence.leads.get("horn"),
+        output=lines.output.role,
+        scale=lines.scale,
+    )
+    place = None if train is None or channel is None else channel_place_ms(train, channel) * lines.scale
+    return stages(lines.control.role, ends, estimate.weights, train=facts, place_ms=place), facts
+
+
+def _frame(evidence: RunEvidence, lines: Lines) -> Frame:
+    pulses = within(lines.pulses, evidence.start_ns, evidence.stop_ns)
+    durations = pulses.durations_ns * lines.scale / 1e3
+    frame = lines.frame
+    sd = None if frame is None or frame.period_sd_ns is None else frame.period_sd_ns * lines.scale / 1e3
+    return Frame(
+        period_ms=None if frame is None else frame.period_ns * lines.scale / 1e6,
+        period_sd_us=sd,
+        missing_pulses=0 if frame is None else frame.missing,
+        glitches=int(pulses.glitches_ns.size),
+        pulses=pulses.count,
+        polarity="high" if pulses.level else "low",
+        short_us=float(np.percentile(durations, 2)) if durations.size else None,
+        long_us=float(np.percentile(durations, 98)) if durations.size else None,
+    )
+
+
+def _coarse(lines: Lines, measured: Measured) -> bool:
+    """Return whether a stamp that a trial rests on was flagged coarse: its flip's, or one of its pulse's."""
+    used = [t.at_ns for t in measured.trials]
+    edges = lines.control.edges
+    if edges is not None and np.isin(used, edges.times_ns[(edges.flags & COARSE) != 0]).any():
+        return True
+    trailing = [round(t.at_ns + t.mid_ms / lines.scale * 1e6) for t in measured.trials]
+    return bool(np.isin(trailing, lines.pulses.coarse_ns).any())
+
+
+def _flags(evidence: RunEvidence, lines: Lines, measured: Measured, facts: PhaseFacts) -> tuple[str, ...]:
+    rises = [t.rise_frames for t in measured.trials if t.rise_frames is not None]
+    gaps = [gap for lead in evidence.leads.values() for gap in lead.gaps]
+    told = {
+        "insufficient": len(measured.trials) < FEWEST_ANSWERED,
+        "phase-locked": facts.locked,
+        "phase-stepped": facts.stepped,
+        "one-power-up": facts.one_power_up,
+        "polarity-guessed": lines.pulses.guessed and lines.pulses.count > 0,
+        "ramp": bool(rises) and float(np.median(rises)) > RAMP_FRAMES,
+        "coarse-stamps": _coarse(lines, measured),
+        "probe-gap": any(g.to_ns >= evidence.start_ns and g.from_ns <= evidence.stop_ns for g in gaps),
+        "damaged-evidence": evidence.damaged,
+        "practice": evidence.origin is Origin.PRACTICE,
+    }
+    return tuple(flag for flag, holds in told.items() if holds)
+
+
+def _notes(lines: Lines, measured: Measured, facts: PhaseFacts) -> tuple[str, ...]:
+    near = sum(t.near_half_way for t in measured.trials)
+    told = {
+        "uneven": facts.uneven,
+        f"near-half-way: {near}": near > 0,
+        "serial-output": lines.output.edges is not None
+        and line_kind(lines.output.edges, lines.output.gaps) is LineKind.SERIAL,
+        "train-output": lines.output.edges is not None
+        and line_kind(lines.output.edges, lines.output.gaps) is LineKind.TRAIN,
+        "strobed-contact": lines.flips.strobed,
+        "two-steps": measured.two_steps,
+    }
+    return tuple(note for note, holds in told.items() if holds)
