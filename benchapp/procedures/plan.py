@@ -1,0 +1,34 @@
+"""What a run is told before it starts."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from benchapp.records.leads import Lead
+from benchapp.records.run import Origin, PickUp, Polarity, RunSettings
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RunPlan:
+    """One run, planned: number, test, clipped leads {role: lead} and settings.
+
+    clock_tolerance_ppm is the board's. phase_stepped: the probe flips the switch itself. alone: nobody is there
+    to press Carry on.
+    """
+
+    run: int
+    test: str
+    origin: Origin
+    leads: Mapping[str, Lead]
+    start_ns: int
+    pick_up: PickUp = PickUp.UNKNOWN
+    polarity: Mapping[str, Polarity] = field(default_factory=lambda: MappingProxyType({}))
+    clock_tolerance_ppm: float | None = None
+    settings: RunSettings = field(default_factory=RunSettings)
+    phase_stepped: bool = False
+    alone: bool = False
+
+    @property
+    def control(self) -> str:
+        """The role of the control: the switch, or the stick where no lead is on the switch; "" without either."""
+        return next((role for role in ("switch", "stick") if role in self.leads), "")

@@ -1,0 +1,331 @@
+"""The switch-flip run: it counts flips, asks the reduction for the figure, and knows when there is enough."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from benchapp.procedures.evidence_so_far import EvidenceSoFar
+from benchapp.procedures.figure_so_far import FigureSoFar
+from benchapp.procedures.flip_watch import FlipWatch
+from benchapp.procedures.phases import GoldenPhases
+from benchapp.procedures.plan import RunPlan
+from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StopReason
+from benchapp.procedures.run_log import RunLog
+from benchapp.procedures.signal_watch import SignalChange, SignalWatch
+from benchapp.procedures.stop_rules import STOPPED_BY_RULE, TargetRule, flips_left, minutes_left
+from benchapp.procedures.transitions import NEXT, PAUSES, Seen, State
+from benchapp.records.events import SWITCH_ON, Event
+from benchapp.records.run import Outcome
+from benchapp.records.stream import Edges, Record
+
+LAG_NS = 30_000_000
+"""What is older than this has arrived: the probe flushes within 5 ms, a slow bridge holds back for 16 ms."""
+LONGEST_BURST_NS = 500_000_000
+"""A burst of the contact that lasts longer no longer holds up the rest."""
+WINDOW_NS = 500_000_000
+WINDOW_FRAMES = 20
+"""The answer window: the longer of 0.5 s and 20 frames."""
+PULSES_AFTER = 10
+AFTER_LIMIT_NS = 2_000_000_000
+"""A trial waits for ten pulses after its window, but no longer than this."""
+ALONE_PAUSE_NS = 10_000_000_000
+ALONE_IDLE_NS = 600_000_000_000
+"""With nobody there: the longest pause, and the longest wait for a flip."""
+DRIVE_AHEAD_NS = 60_000_000
+DRIVE_AGAIN_NS = 1_000_000_000
+"""A flip is asked for this long ahead, and asked for again if none came of it."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FlipRequest:
+    """The probe is to set its drive lead to a level at a moment of the session's clock."""
+
+    at_ns: int
+    level: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Moment:
+    """Something that happened at a time; handled in the order of times, however the records were cut."""
+
+    at_ns: int
+    seen: Seen
+    reason: str = ""
+
+
+class SwitchFlip:
+    """One switch-flip run. Told the time, it never waits; given records in any cut, it logs the same events.
+
+    see() takes what arrived and how late it is; ask() takes a person's wishes; both are answered by the events
+    that see() and finish() return, to be written into the session.
+    """
+
+    def __init__(self, plan: RunPlan, draw: Callable[[], float]) -> None:
+        """Plan a run from plan.start_ns on; draw gives random numbers in [0, 1) for phase-stepped flips."""
+        self._plan = plan
+        self._state = State.WAITING_FOR_PULSES
+        self._log = RunLog(plan)
+        self._evidence = EvidenceSoFar(plan)
+        self._signal = SignalWatch(plan.start_ns)
+        self._flips = FlipWatch(hold_off_ns=plan.settings.hold_off_ns, from_ns=plan.start_ns)
+        self._target = TargetRule(plan.settings.target_ms)
+        self._phases = GoldenPhases(draw) if plan.phase_stepped else None
+        self._asked_ns: int | None = None
+        self._drive_level = 0
+        self._moments: list[_Moment] = []
+        self._flip_times_ns: list[int] = []
+        self._open_flip_ns: int | None = None
+        self._last_flip_ns: int | None = None
+        self._quiet_since_ns = plan.start_ns
+        self._now_ns = plan.start_ns
+        self._figure = FigureSoFar()
+        self._ending = StopReason.ENOUGH_FLIPS
+
+    @property
+    def state(self) -> State:
+        """Where the run stands."""
+        return self._state
+
+    @property
+    def ended(self) -> bool:
+        """Whether the run is over."""
+        return self._state is State.ENDED
+
+    def see(self, records: Sequence[Record], now_ns: int) -> list[Event]:
+        """Return the events that these records and the time brought.
+
+        now_ns is the session's clock; every record stamped LAG_NS before it has been given by now.
+        """
+        self._now_ns = max(self._now_ns, now_ns)
+        for record in records:
+            self._take(record)
+        self._settle(self._now_ns - LAG_NS)
+        return self._log.take()
+
+    def ask(self, seen: Seen, now_ns: int) -> None:
+        """Note a wish (HAND_PAUSE, SWITCH_ON, CARRY_ON, STOP) made at now_ns; it takes its turn among the records."""
+        self._moments.append(_Moment(at_ns=now_ns, seen=seen, reason=StopReason.BY_HAND if seen is Seen.STOP else ""))
+
+    def drop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:
+        """Return the event that leaves one flip out: the last one not yet left out, or the one at flip_ns."""
+        if self._log.drop(now_ns, self._flip_times_ns, flip_ns):
+            self._reduce(self._log.stop_ns or now_ns)
+        return self._log.take()
+
+    def undrop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:
+        """Return the event that takes back the last drop, or that of the flip at flip_ns."""
+        if self._log.undrop(now_ns, flip_ns):
+            self._reduce(self._log.stop_ns or now_ns)
+        return self._log.take()
+
+    def finish(self, reason: StopReason, at_ns: int) -> list[Event]:
+        """Return the events that end the run at once, everything seen so far kept."""
+        self._settle(at_ns)
+        self._apply(_Moment(at_ns=max(at_ns, self._plan.start_ns), seen=Seen.BROKE, reason=reason))
+        return self._log.take()
+
+    def flip_request(self) -> FlipRequest | None:
+        """Return the next flip the probe is to make, once; None when none is due to be asked for."""
+        if self._phases is None or self._state is not State.AWAITING_FLIP or self._signal.leading_ns is None:
+            return None
+        if self._asked_ns is not None and self._now_ns < self._asked_ns + DRIVE_AGAIN_NS:
+            return None
+        self._drive_level = 1 - self._drive_level
+        self._asked_ns = self._phases.next_ns(
+            leading_ns=self._signal.leading_ns,
+            period_ns=self._period_ns(),
+            not_before_ns=self._now_ns + DRIVE_AHEAD_NS,
+        )
+        return FlipRequest(at_ns=self._asked_ns, level=self._drive_level)
+
+    def progress(self) -> RunProgress:
+        """Return the run as it stands."""
+        settings, sofar = self._plan.settings, self._figure.sofar(len(self._flip_times_ns))
+        left = flips_left(settings, sofar)
+        last_ms, last_code = self._figure.answer(self._last_flip_ns)
+        return RunProgress(
+            run=self._plan.run,
+            test=self._plan.test,
+            prompt=self._prompt(),
+            flips=sofar.flips,
+            answered=sofar.answered,
+            wanted=settings.flips,
+            target_ms=settings.target_ms,
+            last_ms=last_ms,
+            last_code=last_code,
+            value_ms=self._figure.value_ms,
+            half_width_ms=sofar.half_width_ms,
+            flips_left=left,
+            minutes_left=minutes_left(
+                settings,
+                left,
+                start_ns=self._plan.start_ns,
+                now_ns=self._now_ns,
+                usual_spacing_ns=self._usual_spacing_ns(),
+            ),
+            dropped=len(self._log.drops_ns),
+            paused=self._log.paused,
+            blocks=self._log.blocks,
+            outcome=self._log.outcome,
+            stop_reason=self._log.stop_reason,
+        )
+
+    def _take(self, record: Record) -> None:
+        self._evidence.add(record)
+        if not isinstance(record, Edges):
+            return
+        leads = self._plan.leads
+        if "switch" in leads and record.lead == leads["switch"].index:
+            self._note_flips(self._flips.feed(record))
+        if "output" in leads and record.lead == leads["output"].index:
+            self._note_signal(self._signal.feed(record))
+
+    def _note_flips(self, times_ns: list[int]) -> None:
+        self._moments += [_Moment(at_ns=time, seen=Seen.FLIP) for time in times_ns]
+
+    def _note_signal(self, changes: list[SignalChange]) -> None:
+        for change in changes:
+            seen = Seen.PULSES_STEADY if change.steady else Seen.PULSES_LOST
+            self._moments.append(_Moment(at_ns=change.at_ns, seen=seen))
+
+    def _settle(self, horizon_ns: int) -> None:
+        """Handle everything up to the horizon, in the order of its times."""
+        self._note_flips(self._flips.until(horizon_ns))
+        self._note_signal(self._signal.until(horizon_ns))
+        burst_ns = self._flips.open_since_ns
+        if burst_ns is not None and horizon_ns - burst_ns < LONGEST_BURST_NS:
+            horizon_ns = min(horizon_ns, burst_ns - 1)
+        while not self.ended:
+            moment = min((*self._moments, *self._timers()), key=lambda each: each.at_ns, default=None)
+            if moment is None or moment.at_ns > horizon_ns:
+                return
+            if moment in self._moments:
+                self._moments.remove(moment)
+            self._handle(moment)
+
+    def _timers(self) -> list[_Moment]:
+        """Return the moments that only time brings."""
+        timers = []
+        if self._open_flip_ns is not None:
+            timers.append(_Moment(at_ns=self._closing_ns(self._open_flip_ns), seen=Seen.TRIAL_CLOSED))
+        seconds = self._plan.settings.seconds
+        if seconds is not None and self._state is not State.LAST_ANSWER:
+            timers.append(_Moment(at_ns=self._plan.start_ns + round(seconds * 1e9), seen=Seen.TIME_OVER))
+        if self._plan.alone:
+            waiting = self._state in PAUSES or self._state is State.WAITING_FOR_PULSES
+            limit_ns, reason = (
+                (ALONE_PAUSE_NS, StopReason.PAUSED_TOO_LONG) if waiting else (ALONE_IDLE_NS, StopReason.NO_FLIPS)
+            )
+            timers.append(_Moment(at_ns=self._quiet_since_ns + limit_ns, seen=Seen.GIVE_UP, reason=reason))
+        return timers
+
+    def _closing_ns(self, flip_ns: int) -> int:
+        """Return when the trial of a flip closes as far as is known now, [ns]."""
+        window_over = flip_ns + max(WINDOW_NS, round(WINDOW_FRAMES * self._period_ns()))
+        settled = self._signal.nth_pulse_after(window_over, PULSES_AFTER)
+        limit = window_over + AFTER_LIMIT_NS
+        return limit if settled is None else min(settled, limit)
+
+    def _handle(self, moment: _Moment) -> None:
+        if moment.seen is Seen.FLIP:
+            self._flip(moment.at_ns)
+            return
+        if moment.seen is Seen.TRIAL_CLOSED:
+            self._close_trial(moment.at_ns)
+            return
+        if moment.seen is Seen.TIME_OVER:
+            self._ending = StopReason.TIME_OVER
+        self._apply(moment)
+        self._carry_on_if_alone(moment)
+        if self._state is State.REGAINING and self._signal.steady:
+            self._apply(_Moment(at_ns=moment.at_ns, seen=Seen.PULSES_STEADY))
+
+    def _carry_on_if_alone(self, moment: _Moment) -> None:
+        alone = self._plan.alone and self._log.paused == PauseReason.BAD_SIGNAL
+        if alone and self._state is State.PAUSED and moment.seen is Seen.PULSES_STEADY:
+            self._apply(_Moment(at_ns=moment.at_ns, seen=Seen.CARRY_ON))
+
+    def _flip(self, at_ns: int) -> None:
+        if self._open_flip_ns is not None:
+            self._close_trial(at_ns - 1)
+        wanted = self._plan.settings.flips
+        last = wanted is not None and len(self._flip_times_ns) + 1 >= wanted
+        if self._apply(_Moment(at_ns=at_ns, seen=Seen.LAST_FLIP if last else Seen.FLIP)):
+            self._flip_times_ns.append(at_ns)
+            self._quiet_since_ns = at_ns
+            self._asked_ns = None
+            if self._state is not State.WAITING_FOR_PULSES:
+                self._open_flip_ns = at_ns
+
+    def _close_trial(self, at_ns: int) -> None:
+        self._last_flip_ns, self._open_flip_ns = self._open_flip_ns, None
+        self._reduce(at_ns)
+        self._apply(_Moment(at_ns=at_ns, seen=Seen.TRIAL_CLOSED))
+        if self._state is State.AWAITING_FLIP and self._target.met(self._figure.sofar(len(self._flip_times_ns))):
+            self._ending = StopReason.TARGET_MET
+            self._apply(_Moment(at_ns=at_ns, seen=Seen.ENOUGH))
+
+    def _apply(self, moment: _Moment) -> bool:
+        """Make the transition the table names for this moment; return whether it names one."""
+        after = NEXT.get((self._state, moment.seen))
+        if after is None:
+            return False
+        before, self._state = self._state, after
+        if after is State.ENDED:
+            self._end(StopReason(moment.reason) if moment.reason else self._ending, moment.at_ns)
+        elif before in PAUSES and after not in PAUSES:
+            self._log.resume(moment.at_ns)
+            self._quiet_since_ns = moment.at_ns
+        elif after in (State.PAUSED, State.SWITCHING_ON):
+            self._pause(moment)
+        return True
+
+    def _pause(self, moment: _Moment) -> None:
+        if moment.seen is Seen.SWITCH_ON:
+            reason = SWITCH_ON
+        else:
+            reason = PauseReason.BAD_SIGNAL if moment.seen is Seen.PULSES_LOST else PauseReason.BY_HAND
+        self._open_flip_ns = None
+        self._quiet_since_ns = moment.at_ns
+        self._log.pause(moment.at_ns, reason)
+
+    def _end(self, reason: StopReason, at_ns: int) -> None:
+        self._open_flip_ns = None
+        outcome = Outcome.COMPLETE if reason in STOPPED_BY_RULE else Outcome.CUT_SHORT
+        self._log.stop(at_ns, outcome, reason)
+        self._reduce(at_ns)
+
+    def _reduce(self, stop_ns: int) -> None:
+        evidence = self._evidence.as_run(
+            stop_ns,
+            pauses=self._log.pauses(stop_ns),
+            drops_ns=self._log.drops_ns,
+            outcome=Outcome(self._log.outcome or Outcome.CUT_SHORT),
+            stopped_itself=self._log.stop_reason == StopReason.TARGET_MET,
+        )
+        self._figure.reduce(evidence)
+
+    def _period_ns(self) -> float:
+        return self._signal.period_ns or float(WINDOW_NS / WINDOW_FRAMES)
+
+    def _usual_spacing_ns(self) -> float | None:
+        times = self._flip_times_ns
+        return (times[-1] - times[0]) / (len(times) - 1) if len(times) > 1 else None
+
+    def _prompt(self) -> Prompt:
+        if self._state is State.AWAITING_FLIP and self._phases is not None:
+            return Prompt.HANDS_OFF
+        if self._state is State.AWAITING_FLIP and not self._flip_times_ns:
+            return Prompt.FLIP_TO_START
+        return _PROMPTS[self._state]
+
+
+_PROMPTS = {
+    State.WAITING_FOR_PULSES: Prompt.WAIT_FOR_PULSES,
+    State.AWAITING_FLIP: Prompt.FLIP_NOW,
+    State.AWAITING_ANSWER: Prompt.WAIT_FOR_ANSWER,
+    State.LAST_ANSWER: Prompt.LAST_ANSWER,
+    State.PAUSED: Prompt.CARRY_ON,
+    State.SWITCHING_ON: Prompt.SWITCH_OFF_AND_ON,
+    State.REGAINING: Prompt.WAIT_FOR_PULSES,
+    State.ENDED: Prompt.DONE,
+}
