@@ -58,12 +58,23 @@ type 16  command
 import struct
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from enum import IntEnum, StrEnum
+from enum import IntEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
 from benchapp.probe.framing import FrameSplitter, Spoilt, encode_frame
+from benchapp.probe.messages import (
+    BoardFrame,
+    Damage,
+    DamageCause,
+    EdgeTicks,
+    Heartbeat,
+    LeadFrame,
+    LevelTicks,
+    Message,
+    Reply,
+)
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, is_role
 
 WIRE_VERSION = 1
@@ -114,99 +125,6 @@ class Status(IntEnum):
     NOT_NOW = 3
 
 
-class State(IntEnum):
-    """Bits of a heartbeat's state."""
-
-    STARTED = 1
-    HOST_HEARD = 2
-    AT_REST = 4
-
-
-class DamageCause(StrEnum):
-    """Why the stream is not whole; the first cause counts where several came together."""
-
-    TOO_LONG = Spoilt.TOO_LONG.value
-    TOO_SHORT = Spoilt.TOO_SHORT.value
-    BAD_CODING = Spoilt.BAD_CODING.value
-    BAD_CHECK = Spoilt.BAD_CHECK.value
-    UNREADABLE = "unreadable"
-    FRAMES_MISSING = "frames-missing"
-
-
-@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class EdgeTicks:
-    """Edge records as sent, oldest first. tags : uint8, (n,); ticks : uint32, (n,), the low 32 bits."""
-
-    tags: NDArray[np.uint8]
-    ticks: NDArray[np.uint32]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class LevelTicks:
-    """Samples of one level lead, oldest first. first_tick is the low 32 bits; counts : uint16, (n,)."""
-
-    lead: int
-    first_tick: int
-    step: int
-    counts: NDArray[np.uint16]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Heartbeat:
-    """The probe's account of itself, ten a second. last_levels holds (lead, counts) pairs."""
-
-    start_id_low: int
-    tick: int
-    lead_levels: int
-    state: int
-    muted: int = 0
-    last_levels: tuple[tuple[int, int], ...] = ()
-    records_sent: int
-    lost: int = 0
-    folded: int = 0
-    level_lost: int = 0
-    high_water: int = 0
-    bad_received: int = 0
-    frames_sent: int
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Reply:
-    """The answer to a command; tick is the whole 64 bits."""
-
-    command: int
-    token: int
-    status: int
-    tick: int
-    data: bytes = b""
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class BoardFrame:
-    """The board's half of the descriptor; lead_count lead frames follow."""
-
-    board: Board
-    lead_count: int
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class LeadFrame:
-    """One lead's part of the descriptor."""
-
-    lead: Lead
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Damage:
-    """Something is missing or spoilt between the message before this one and the next.
-
-    lost_frames is the number of frames missing modulo 256; None where no good frame came before.
-    """
-
-    cause: DamageCause
-    lost_frames: int | None
-
-
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Command:
     """A command as the probe reads it."""
@@ -216,8 +134,6 @@ class Command:
     fields: Mapping[str, int]
 
 
-Message = EdgeTicks | LevelTicks | Heartbeat | Reply | BoardFrame | LeadFrame | Damage
-
 _LEVELS = struct.Struct("<BII")
 _HEARTBEAT = struct.Struct("<BQHBHIHHHBBI")
 _LAST_LEVEL = struct.Struct("<BH")
@@ -225,6 +141,7 @@ _REPLY = struct.Struct("<BBBQ")
 _BOARD = struct.Struct("<BBIIBBHB")
 _LEAD = struct.Struct("<BBBIIIIIIHHI")
 _BOARD_PART, _LEAD_PART = 0, 1
+_TICKS_MAX = 1 << 63  # a counter that began at 0 never gets there, and what stores it has a sign
 _UNKNOWN_U16, _UNKNOWN_U32 = 0xFFFF, 0xFFFF_FFFF
 _CLOCKS = (ClockKind.UNKNOWN, ClockKind.CRYSTAL, ClockKind.RESONATOR, ClockKind.PRACTICE)
 _LEAD_KINDS = (LeadKind.EDGE, LeadKind.LEVEL, LeadKind.DRIVE)
@@ -429,6 +346,8 @@ def _unpack_heartbeat(payload: bytes) -> Heartbeat | None:
     start, tick, levels, state, muted, sent, lost, folded, level_lost, high, bad, frames = _HEARTBEAT.unpack_from(
         payload
     )
+    if tick >= _TICKS_MAX:
+        return None
     return Heartbeat(
         start_id_low=start,
         tick=tick,
@@ -450,6 +369,8 @@ def _unpack_reply(payload: bytes) -> Reply | None:
     if len(payload) < _REPLY.size:
         return None
     command, token, status, tick = _REPLY.unpack_from(payload)
+    if tick >= _TICKS_MAX:
+        return None
     return Reply(command=command, token=token, status=status, tick=tick, data=payload[_REPLY.size :])
 
 

@@ -1,0 +1,71 @@
+"""Finds out whether a probe answers on a link, and sends a stranger nothing but identify."""
+
+from collections.abc import Callable
+
+from benchapp.probe.descriptor import Descriptor
+from benchapp.probe.link import Link
+from benchapp.probe.messages import BoardFrame, LeadFrame, Message
+from benchapp.probe.wire import WIRE_VERSION, Commands, Decoder, pack_command
+from benchapp.records.errors import NotOurProbe, ProbeTrouble
+from benchapp.records.leads import Board
+
+PATIENCE_NS = 3_000_000_000
+"""How long a probe may take to say what it is: opening the port may have reset it into its boot loader."""
+ASKED_MAX = 3
+_SHOWN = 24
+
+
+def greet(
+    link: Link,
+    decoder: Decoder,
+    *,
+    ask: Callable[[], object] | None = None,
+    patience_ns: int = PATIENCE_NS,
+) -> list[Message]:
+    """Return every message up to and including a whole descriptor.
+
+    ask sends identify (by default with token 0); it is called at most ASKED_MAX times, evenly over the patience.
+    Raises NotOurProbe when no descriptor came in time, ProbeTrouble when the probe speaks a newer format.
+    """
+    ask = ask or (lambda: link.write(pack_command(Commands.IDENTIFY, 0)))
+    descriptor, messages = Descriptor(), list[Message]()
+    heard, first_bytes = 0, b""
+    began_ns, asked = link.host_ns(), 0
+    while not descriptor.complete:
+        waited_ns = link.host_ns() - began_ns
+        if waited_ns >= patience_ns:
+            raise NotOurProbe(_stranger(link.name, heard, first_bytes, patience_ns))
+        if asked < ASKED_MAX and waited_ns * ASKED_MAX >= asked * patience_ns:
+            asked += 1
+            ask()
+        data = link.read().data
+        heard, first_bytes = heard + len(data), (first_bytes + data[:_SHOWN])[:_SHOWN]
+        fresh = decoder.feed(data)
+        _gather(descriptor, fresh)
+        messages += fresh
+    _check_version(link.name, descriptor.board)
+    return messages
+
+
+def _gather(descriptor: Descriptor, messages: list[Message]) -> None:
+    for message in messages:
+        if isinstance(message, BoardFrame):
+            descriptor.begin(message)
+        elif isinstance(message, LeadFrame):
+            descriptor.add(message.lead)
+
+
+def _check_version(name: str, board: Board | None) -> None:
+    if board is not None and board.wire_version != WIRE_VERSION:
+        raise ProbeTrouble(
+            f"The probe on {name} speaks wire format {board.wire_version}; this program knows format {WIRE_VERSION}. "
+            "Update the program, or put this program's version back on the probe."
+        )
+
+
+def _stranger(name: str, heard: int, first_bytes: bytes, patience_ns: int) -> str:
+    came = f"{heard} bytes came that are none (they begin {first_bytes!r})" if heard else "nothing came"
+    return (
+        f"No probe answers on {name}: a descriptor was expected within {patience_ns / 1e9:g} s, {came}. "
+        "Choose another port; if this is your probe, unplug it, plug it in again and try once more."
+    )
