@@ -94,7 +94,7 @@ def _changes(sight: LeadSight) -> str:
 def _pulses(sight: LeadSight) -> str:
     if not exists(sight.rate_hz):
         return "Pulses."
-    rate = f"{_rate(sight.rate_hz or 0.0)}{NBSP}pulses a second"
+    rate = f"{_rate(sight.rate_hz)}{NBSP}pulses a second"
     low, high = sight.shortest_ms, sight.longest_ms
     if (
         low is not None
@@ -112,7 +112,7 @@ def _pulses(sight: LeadSight) -> str:
 def _train(sight: LeadSight) -> str:
     if sight.channels is None or not exists(sight.rate_hz):
         return "A pulse train."
-    rate = f"{_rate(sight.rate_hz or 0.0)}{NBSP}times a second"
+    rate = f"{_rate(sight.rate_hz)}{NBSP}times a second"
     return f"A pulse train of {counted(sight.channels, 'channel')}, {rate}."
 
 

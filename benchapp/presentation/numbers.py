@@ -3,6 +3,7 @@
 import math
 from datetime import datetime
 from decimal import ROUND_HALF_EVEN, Decimal
+from typing import TypeGuard
 
 DASH = "–"
 """Stands where a value does not exist; the reason stands beside or below it."""
@@ -16,7 +17,7 @@ _LARGE = 1e9
 _WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
-def exists(value: float | None) -> bool:
+def exists(value: float | None) -> TypeGuard[float]:
     """Return whether there is a value to show: neither None nor NaN nor infinite."""
     return value is not None and math.isfinite(value)
 
@@ -26,7 +27,7 @@ def uncertainty_places(uncertainty: float | None, *, default: int = 2) -> int:
 
     Two digits follow JCGM 100:2008, 7.2.6. `default` where there is no uncertainty above 0.
     """
-    if uncertainty is None or not math.isfinite(uncertainty) or uncertainty <= 0:
+    if not exists(uncertainty) or uncertainty <= 0:
         return default
     places = 1 - math.floor(math.log10(uncertainty))
     # 0.0996 rounds up to 0.10: one place fewer keeps it at two digits.
@@ -37,7 +38,7 @@ def uncertainty_places(uncertainty: float | None, *, default: int = 2) -> int:
 
 def at_places(value: float | None, places: int) -> str:
     """Return the number at that many decimals (negative: to tens, hundreds …), or a dash where there is none."""
-    if value is None or not math.isfinite(value):
+    if not exists(value):
         return DASH
     if abs(value) >= _LARGE:
         return f"{value:.4g}".replace("-", MINUS)
@@ -83,7 +84,7 @@ def span(low: float | None, high: float | None, places: int, unit: str) -> str:
 
 def digits(value: float | None, figures: int, unit: str) -> str:
     """Return the value with that many significant figures, plainly written, and its unit."""
-    if value is None or not math.isfinite(value):
+    if not exists(value):
         return DASH
     if value == 0:
         return f"0{NBSP}{unit}"
@@ -95,7 +96,7 @@ def digits(value: float | None, figures: int, unit: str) -> str:
 
 def percent(share: float | None, *, figures: int = 2) -> str:
     """Return a fraction as "8.2 %"; whole numbers from 10 % on."""
-    if share is None or not math.isfinite(share):
+    if not exists(share):
         return DASH
     value = 100.0 * share
     if value and abs(value) < 10:
@@ -145,7 +146,7 @@ def when(started: str | None) -> str:
 
 def duration(seconds: float | None) -> str:
     """Return "41 s", "3 min 05 s" or "1 h 02 min"."""
-    if seconds is None or not math.isfinite(seconds):
+    if not exists(seconds):
         return DASH
     if seconds < 60:
         return digits(seconds, 2, "s") if seconds < 10 else with_unit(seconds, 0, "s")

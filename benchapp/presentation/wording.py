@@ -189,7 +189,7 @@ def exclusion_reason(flip: Excluded, *, window_s: float | None) -> str:
     if flip.code == "no-answer" and exists(window_s):
         return f"no answer within {digits(window_s, 2, 's')}"
     if flip.code == "step-too-small" and exists(flip.step_us) and exists(flip.sigma_us):
-        moved, noise = digits(abs(flip.step_us or 0.0), 2, "µs"), digits(flip.sigma_us, 2, "µs")
+        moved, noise = digits(abs(flip.step_us), 2, "µs"), digits(flip.sigma_us, 2, "µs")
         return f"the output moved by {moved} only, beside a noise of {noise}"
     if flip.code == "dropped" and exists(flip.mid_ms):
         return f"dropped by hand; it had taken {digits(flip.mid_ms, 4, 'ms')}"

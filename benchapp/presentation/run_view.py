@@ -1,0 +1,100 @@
+"""A run as its page shows it: one instruction, counts, the last value, how sure, what is left."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, give_or_take, with_unit
+from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
+from benchapp.presentation.wording import EXCLUSIONS
+from benchapp.procedures.progress import Prompt, RunProgress
+
+_FEW_FLIPS_LEFT = 3
+
+
+class RunState(StrEnum):
+    """What can be done with a run now."""
+
+    GOING = "going"
+    PAUSED = "paused"
+    ENDED = "ended"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RunView:
+    """Everything the run page says, as text; share is how full the bar is, 0 to 1, None where no end is known."""
+
+    state: RunState
+    prompt: str
+    act_now: bool
+    count: str
+    share: float | None
+    last: str
+    figure: str
+    left: str
+    paused: str
+    ended: str
+    dropped: str
+    blocks: str
+    can_drop: bool
+    can_undrop: bool
+
+
+def run_view(run: RunProgress) -> RunView:
+    """Return what the page shows of a run."""
+    ended = bool(run.outcome)
+    state = RunState.ENDED if ended else RunState.PAUSED if run.paused else RunState.GOING
+    return RunView(
+        state=state,
+        prompt=PROMPTS[run.prompt],
+        act_now=run.prompt in {Prompt.FLIP_NOW, Prompt.FLIP_TO_START},
+        count=_count(run),
+        share=_share(run),
+        last=_last(run),
+        figure=give_or_take(run.value_ms, run.half_width_ms, "ms"),
+        left="" if ended else _left(run),
+        paused=pause_sentence(run.paused),
+        ended=_ended(run) if ended else "",
+        dropped=f"{counted(run.dropped, 'flip')} dropped by hand" if run.dropped else "",
+        blocks=f"Switch-on {run.blocks}" if run.blocks > 1 else "",
+        can_drop=not ended and run.flips > run.dropped,
+        can_undrop=not ended and run.dropped > 0,
+    )
+
+
+def _count(run: RunProgress) -> str:
+    if run.wanted is None:
+        return counted(run.flips, "flip")
+    return f"{run.flips} of {counted(run.wanted, 'flip')}"
+
+
+def _share(run: RunProgress) -> float | None:
+    if run.wanted:
+        return min(1.0, run.flips / run.wanted)
+    if run.flips_left is not None and run.flips:
+        return run.flips / (run.flips + run.flips_left)
+    return None
+
+
+def _last(run: RunProgress) -> str:
+    if run.last_ms is not None:
+        return with_unit(run.last_ms, 1, "ms")
+    if run.last_code:
+        return EXCLUSIONS.get(run.last_code, "did not count")
+    return DASH
+
+
+def _left(run: RunProgress) -> str:
+    if run.flips_left is None:
+        return ""
+    flips = counted(run.flips_left, "flip")
+    if run.flips_left <= _FEW_FLIPS_LEFT or run.minutes_left is None:
+        return f"About {flips} left"
+    if run.minutes_left < 1:
+        return f"About {flips} left, under a minute"
+    return f"About {flips} left, {at_places(run.minutes_left, 0)}{NBSP}min"
+
+
+def _ended(run: RunProgress) -> str:
+    how = "Complete." if run.outcome == "complete" else "Stopped early and kept."
+    answered = f"{run.answered} of {counted(run.flips, 'flip')} answered."
+    return " ".join(part for part in (how, stop_sentence(run.stop_reason), answered) if part)

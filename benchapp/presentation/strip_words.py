@@ -1,0 +1,55 @@
+"""The strip at the bottom of the window: how the probe is, how the saving is, in words."""
+
+from dataclasses import dataclass
+
+from benchapp.presentation.cleaning import clean
+from benchapp.presentation.numbers import counted, sentence_start
+from benchapp.presentation.run_words import LINKS
+from benchapp.records.run import Origin
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StripWords:
+    """What the strip says: the state at the left, the saving at the right; recording turns the strip dark."""
+
+    state: str
+    saving: str
+    recording: bool
+    missed: bool
+
+
+NO_PROBE = StripWords(state="No probe", saving="", recording=False, missed=False)
+
+
+def saved_session_words(name: str) -> StripWords:
+    """Return the strip for a session opened from its file."""
+    shown = clean(name, limit=60)
+    return StripWords(state=f"Saved session: {shown}", saving="", recording=False, missed=False)
+
+
+def strip_words(
+    link: str, *, probe: str, origin: Origin, recorded_s: float | None, saved_ago_s: float | None, missed: int
+) -> StripWords:
+    """Return the strip for a bench that is open; link is the state's key."""
+    parts = ["Practice" if origin is Origin.PRACTICE else "", clean(probe, limit=40), LINKS.get(link, link)]
+    head = " · ".join(part for part in parts if part)
+    recording = recorded_s is not None and link in {"recording", "paused"}
+    if recorded_s is not None and recording:
+        head = f"{head} {_clock(recorded_s)}"
+    saving = [] if saved_ago_s is None else [_saved(saved_ago_s)]
+    if recorded_s is not None or missed:
+        saving.append(f"{counted(missed, 'record')} missed")
+    return StripWords(
+        state=sentence_start(head), saving=" · ".join(saving), recording=recording and link == "recording",
+        missed=missed > 0,
+    )  # fmt: skip
+
+
+def _saved(ago_s: float) -> str:
+    return "Saved just now" if ago_s < 1 else f"Saved {ago_s:.0f} s ago"
+
+
+def _clock(seconds: float) -> str:
+    minutes, rest = divmod(int(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02d}:{rest:02d}" if hours else f"{minutes:02d}:{rest:02d}"

@@ -1,0 +1,158 @@
+"""The verdict of one run in one plain sentence, and what it means in distance, spread and certainty."""
+
+import math
+
+from benchapp.presentation.numbers import (
+    NBSP,
+    counted,
+    digits,
+    exists,
+    give_or_take,
+    in_words,
+    percent,
+    sentence_start,
+    uncertainty_places,
+    value_and_u,
+    with_unit,
+)
+from benchapp.presentation.wording import CONTROLS, budget_words
+from benchapp.records.findings import BudgetLine, Latency, RunFindings
+
+FEWEST_ANSWERED = 20
+_SPEED_M_PER_S = 20.0
+
+
+def verdict(run: RunFindings) -> str:
+    """Return one sentence: the figure, or why it cannot be told."""
+    latency = run.latency
+    if latency is None:
+        return "This run has no findings that this version of the program can put into words."
+    answered = len(latency.trials)
+    if not answered:
+        return "Cannot tell: no flip was answered." if latency.flips else "Cannot tell: no flip was seen."
+    headline = latency.headline
+    if "insufficient" in run.flags:
+        return f"Not enough data: {answered} of the {FEWEST_ANSWERED}{NBSP}flips that a figure needs were answered."
+    if not exists(headline.value_ms):
+        return "Cannot tell: the flips give no figure."
+    control = CONTROLS.get(latency.control, "the control")
+    figure = give_or_take(headline.value_ms, headline.expanded_uncertainty_ms, "ms")
+    start = f"From {control} to the end of the servo pulse that answers it, this set took {figure}"
+    if "phase-locked" in run.flags:
+        return f"{start}; but your flips kept step with the radio, so this is one case and not the average."
+    if headline.estimator == "mean-of-switch-ons":
+        return f"{start}, averaged over {counted(latency.switch_ons, 'switch-on')} of the transmitter."
+    return f"{start}, on average."
+
+
+def meaning(run: RunFindings) -> tuple[str, ...]:
+    """Return sentences that say what the verdict means, the most useful first; empty without a figure."""
+    latency = run.latency
+    if latency is None or not latency.trials:
+        return ()
+    sentences = [
+        _distance(latency),
+        _range(latency),
+        _waiting(run, latency),
+        _largest_line(run.uncertainty),
+        _unanswered(latency),
+        _drops(latency),
+        _stopped_itself(latency),
+    ]
+    return tuple(sentence for sentence in sentences if sentence)
+
+
+def largest_budget_line(lines: tuple[BudgetLine, ...]) -> BudgetLine | None:
+    """Return the budget's largest line, or None where there is none above 0."""
+    some = [line for line in lines if exists(line.standard_ms) and line.standard_ms > 0.0]
+    return max(some, key=lambda line: line.standard_ms) if some else None
+
+
+def _distance(latency: Latency) -> str:
+    value = latency.headline.value_ms
+    if not exists(value):
+        return ""
+    metres = digits(_SPEED_M_PER_S * value / 1e3, 2, "m")
+    return f"At {_SPEED_M_PER_S:.0f}{NBSP}m/s the model moves {metres} in {digits(value, 2, 'ms')}."
+
+
+def _range(latency: Latency) -> str:
+    summary = latency.points.get("mid")
+    if summary is None or not (exists(summary.min_ms) and exists(summary.max_ms)):
+        return ""
+    places = max(uncertainty_places(latency.headline.expanded_uncertainty_ms, default=1), 0)
+    quickest, slowest = with_unit(summary.min_ms, places, "ms"), with_unit(summary.max_ms, places, "ms")
+    if not (exists(summary.median_ms) and exists(summary.p95_ms)):
+        return f"The quickest flip took {quickest}, the slowest {slowest}."
+    half, most = with_unit(summary.median_ms, places, "ms"), with_unit(summary.p95_ms, places, "ms")
+    return (
+        f"Half of the flips that count were answered within {half}, 95{NBSP}% of them within {most}; the quickest took "
+        f"{quickest}, the slowest {slowest}."
+    )
+
+
+def _waiting(run: RunFindings, latency: Latency) -> str:
+    """Compare the observed SD with that of waiting for the next frame alone."""
+    summary = latency.points.get("mid")
+    expected = latency.expected_frame_sd_ms
+    if summary is None or not exists(summary.sd_ms) or not exists(expected) or summary.n < FEWEST_ANSWERED:
+        return ""
+    if summary.sd_ms <= 0.0 or expected <= 0.0:
+        return ""
+    frame = run.frame.period_ms if run.frame is not None else None
+    waits = (
+        f"Waiting for the next frame (one every {digits(frame, 3, 'ms')})" if exists(frame) else "Waiting for a frame"
+    )
+    share = (expected / summary.sd_ms) ** 2
+    head = f"{waits} would alone give a spread of {digits(expected, 2, 'ms')}; the flips spread by "
+    return f"{head}{digits(summary.sd_ms, 2, 'ms')} (standard deviations), so {_share_words(share)}."
+
+
+def _share_words(share: float) -> str:
+    if share > 1.3:
+        return "the flips met the frame less widely than chance would have them"
+    if share >= 0.9:
+        return "nearly all of the spread is waiting for the next frame"
+    part = f"about {percent(math.floor(share * 20 + 0.5) / 20)}" if share >= 0.05 else "hardly any"
+    return f"{part} of the spread is waiting for the next frame"
+
+
+def _largest_line(lines: tuple[BudgetLine, ...]) -> str:
+    line = largest_budget_line(lines)
+    if line is None:
+        return ""
+    standard = digits(line.standard_ms, 2, "ms")
+    return f"The largest part of the uncertainty is {budget_words(line.source)} ({standard} standard uncertainty)."
+
+
+def _unanswered(latency: Latency) -> str:
+    if not latency.no_answer_flips:
+        return ""
+    low, high = latency.no_answer_share_ci95
+    window = f" within {digits(latency.window_s, 2, 's')}" if exists(latency.window_s) else ""
+    share = ""
+    if exists(low) and exists(high):
+        share = f"; the true share of unanswered flips lies between {percent(low)} and {percent(high)}"
+    number = sentence_start(in_words(latency.no_answer_flips))
+    many = f"{number} of {counted(latency.flips, 'flip')} got no answer{window}{share}."
+    return f"{many} The figure is over answered flips only."
+
+
+def _drops(latency: Latency) -> str:
+    dropped = sum(flip.code == "dropped" for flip in latency.excluded)
+    if not dropped:
+        return ""
+    who = f"{sentence_start(in_words(dropped))} {'flip was' if dropped == 1 else 'flips were'} dropped by hand"
+    with_them = latency.headline.with_hand_drops_ms
+    if not exists(with_them):
+        return f"{who}."
+    value, _ = value_and_u(latency.headline.value_ms, latency.headline.expanded_uncertainty_ms)
+    places = uncertainty_places(latency.headline.expanded_uncertainty_ms)
+    pronoun = "it" if dropped == 1 else "them"
+    return f"{who}: with {pronoun} the figure would be {with_unit(with_them, places, 'ms')} instead of {value}{NBSP}ms."
+
+
+def _stopped_itself(latency: Latency) -> str:
+    if not latency.headline.stopped_itself:
+        return ""
+    return f"The run stopped itself when the figure was sure enough; its give or take is widened by 10{NBSP}% for that."
