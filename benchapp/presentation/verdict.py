@@ -27,14 +27,20 @@ def verdict(run: RunFindings) -> str:
     latency = run.latency
     if latency is None:
         return "This run has no findings that this version of the program can put into words."
+    return _cannot_tell(run, latency) or _told(run, latency)
+
+
+def _cannot_tell(run: RunFindings, latency: Latency) -> str:
     answered = len(latency.trials)
     if not answered:
         return "Cannot tell: no flip was answered." if latency.flips else "Cannot tell: no flip was seen."
-    headline = latency.headline
     if "insufficient" in run.flags:
         return f"Not enough data: {answered} of the {FEWEST_ANSWERED}{NBSP}flips that a figure needs were answered."
-    if not exists(headline.value_ms):
-        return "Cannot tell: the flips give no figure."
+    return "" if exists(latency.headline.value_ms) else "Cannot tell: the flips give no figure."
+
+
+def _told(run: RunFindings, latency: Latency) -> str:
+    headline = latency.headline
     control = CONTROLS.get(latency.control, "the control")
     figure = give_or_take(headline.value_ms, headline.expanded_uncertainty_ms, "ms")
     start = f"From {control} to the end of the servo pulse that answers it, this set took {figure}"
