@@ -36,17 +36,18 @@ class Balanced:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class _Circle:
-    """Trials in order of phase: weights and, from them, what every variance needs."""
+    """Trials in order of phase: weights and, from them, what every interval needs."""
 
     order: NDArray[np.intp]
     weights: Array
     n_eff: float
+    t: float
 
 
 def balance(phases: ArrayLike, latencies: ArrayLike, *, frame_ms: float, misses_pulses: bool) -> Balanced:
     """Return the phase-balanced mean, median and 95th percentile of the latencies, with their intervals.
 
-    phases : fractions of the frame, (n,), taken modulo 1; equal phases are allowed
+    phases : fractions of the frame, (n,), taken modulo 1; equal ones keep the order given
     latencies : [ms], (n,); frame_ms : the frame period T
     misses_pulses : the output skips pulses, which adds ½(T/n_eff)² to the mean's variance
     With g the gaps to the next phase round the circle and d the steps in latency to it: weights
@@ -84,7 +85,8 @@ def _circle(phase: Array) -> _Circle:
     ordered = phase[order]
     gaps = np.diff(ordered, append=ordered[0] + 1.0)
     weights = (np.roll(gaps, 1) + gaps) / 2.0
-    return _Circle(order=order, weights=weights, n_eff=1.0 / float(np.sum(weights**2)))
+    n_eff = 1.0 / float(np.sum(weights**2))
+    return _Circle(order=order, weights=weights, n_eff=n_eff, t=student_t_quantile(0.975, n_eff / 2.0))
 
 
 def _figures(circle: _Circle, latency: Array, missing_frame_ms: float) -> Balanced:
@@ -93,7 +95,7 @@ def _figures(circle: _Circle, latency: Array, missing_frame_ms: float) -> Balanc
     sides: Interval = (None, None)
     if latency.size > 1:
         variance = _variance(circle, latency) + 0.5 * (missing_frame_ms / circle.n_eff) ** 2
-        half_width = _t(circle) * math.sqrt(variance)
+        half_width = circle.t * math.sqrt(variance)
         sides = (centre - half_width, centre + half_width)
     weights = np.empty_like(circle.weights)
     weights[circle.order] = circle.weights
@@ -118,7 +120,7 @@ def _percentile_interval(circle: _Circle, latency: Array, q: float) -> Interval:
     reached = (latency <= point).astype(np.float64)
     # The floor: a percentile that no phase disputes is still known no better than one flip's share of the circle.
     variance = max(_variance(circle, reached), 0.5 / circle.n_eff**2)
-    reach = _t(circle) * math.sqrt(variance)
+    reach = circle.t * math.sqrt(variance)
     low = balanced_percentile(latency, circle.weights, q - reach)
     high = balanced_percentile(latency, circle.weights, q + reach)
     return low, high
@@ -130,7 +132,3 @@ def _variance(circle: _Circle, series: Array) -> float:
     local = 0.5 * float(np.sum(squares * (steps + np.roll(steps, 1)) / 2.0))
     pooled = 0.5 * float(np.mean(steps) * np.sum(squares))
     return max(local, pooled)
-
-
-def _t(circle: _Circle) -> float:
-    return student_t_quantile(0.975, circle.n_eff / 2.0)
