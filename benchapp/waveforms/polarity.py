@@ -12,7 +12,8 @@ SHORTEST_PULSE_NS = 300_000
 LONGEST_PULSE_NS = 2_700_000
 """What a servo pulse may last; common practice is 1.0 to 2.0 ms, narrow-pulse servos less (no source)."""
 _DECIDED = 0.5
-"""Score beyond which one edge train is clearly the steadier; +1 and -1 are the ideal cases, 0 is noise."""
+"""Score beyond which one edge train is clearly the steadier; 1 is the ideal case, 0 is noise."""
+_FEWEST = 8
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -36,9 +37,9 @@ def pulse_state(line: Transitions, wanted: Polarity = Polarity.FIND) -> PulseSta
     if low_fits != high_fits:
         return PulseState(level=int(high_fits), guessed=False)
     if low_fits:
-        score = _steadiness_score(line)
-        if abs(score) > _DECIDED:
-            return PulseState(level=int(score > 0), guessed=False)
+        if_low, if_high = (_steadiness_score(line, level) for level in (0, 1))
+        if max(if_low, if_high) > _DECIDED:
+            return PulseState(level=int(if_high > if_low), guessed=False)
     if not low.size or not high.size:
         return PulseState(level=1, guessed=True)
     return PulseState(level=int(np.median(high) <= np.median(low)), guessed=True)
@@ -51,23 +52,27 @@ def _share_in_range(durations: NDArray[np.int64]) -> float:
     return float(np.mean((durations >= SHORTEST_PULSE_NS) & (durations <= LONGEST_PULSE_NS)))
 
 
-def _steadiness_score(line: Transitions) -> float:
-    """Return +1 where rising edges are the steady train, -1 where falling ones are, near 0 where neither.
+def _steadiness_score(line: Transitions, level: int) -> float:
+    """Return how clearly stays at a level look like pulses: 1 where their starts are steady apart from their durations.
 
-    With r the intervals between rising and f those between falling edges, f - r is the change of the high
-    state's duration. If it is independent of r, var f - var r = var(f - r); if of f, the negative of that.
+    With a the intervals between starts and b those between ends, b - a is the change of duration. If durations
+    change by themselves, var b - var a = var(b - a); if they only mirror a wandering start, it is the negative of
+    that. 0 where durations vary too little for the difference to rise above the luck of the draw.
     """
     unbroken = ~line.broken
-    whole = np.flatnonzero((line.levels[:-3] == 1) & unbroken[1:-2] & unbroken[2:-1] & unbroken[3:])
-    if whole.size < 8:
+    whole = np.flatnonzero((line.levels[:-3] == level) & unbroken[1:-2] & unbroken[2:-1] & unbroken[3:])
+    if whole.size < _FEWEST:
         return 0.0
     times = line.times_ns
-    rising = (times[whole + 2] - times[whole]).astype(np.float64)
-    falling = (times[whole + 3] - times[whole + 1]).astype(np.float64)
-    period = float(np.median(rising))
-    usual = (np.abs(rising - period) < period / 2) & (np.abs(falling - period) < period)
-    rising, falling = rising[usual], falling[usual]
-    change = float(np.var(falling - rising)) if usual.any() else 0.0
-    if change == 0.0:
+    starts = (times[whole + 2] - times[whole]).astype(np.float64)
+    ends = (times[whole + 3] - times[whole + 1]).astype(np.float64)
+    period = float(np.median(starts))
+    usual = (np.abs(starts - period) < period / 2) & (np.abs(ends - period) < period)
+    starts, ends = starts[usual], ends[usual]
+    if starts.size < _FEWEST:
         return 0.0
-    return float((np.var(falling) - np.var(rising)) / change)
+    change, wander = float(np.var(ends - starts)), float(np.var(starts))
+    # The covariance of starts and changes is known to sqrt(wander * change / n); twice that must stay small.
+    if change == 0.0 or 2 * np.sqrt(wander / (change * starts.size)) > _DECIDED / 2:
+        return 0.0
+    return float((np.var(ends) - wander) / change)
