@@ -1,1 +1,16 @@
-"""A bench without hardware that speaks the probe's own bytes."""
+"""A bench without hardware that speaks the probe's own bytes, on its own virtual time.
+
+It is a full peer: what it sends is wire format 1, what it is sent it obeys, and it knows the true answer to
+every flip. What it does not imitate:
+
+- a real radio set: every figure in `radios` is invented;
+- the air: links lose single frames here (`dropout`), never for a while, and signal strength does not exist;
+- a transmitter that reads a bouncing contact as open: its input remembers the first touch;
+- mixers, curves, filters and rates: an answer comes in one or two steps, or glides (`ramp_ms`);
+- a probe short of time: stamps are never late, never coarse, never folded or lost in a full buffer;
+- the serial line: any baud rate is agreed to and none limits the bytes; damage comes only by `damage`;
+- receivers' and servos' supply: the voltage lead shows a quiet pack, and nothing moves.
+
+It shares no code with the parts it checks: how it makes pulses and what it knows to be true are worked out here
+alone.
+"""

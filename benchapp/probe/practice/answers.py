@@ -1,0 +1,76 @@
+"""What the bench knows of each flip: when it was, and which output pulse answered it."""
+
+from dataclasses import dataclass, field
+
+from benchapp.probe.practice.law import POINTS
+
+_LEAST_WINDOW_NS = 500_000_000
+_WINDOW_FRAMES = 20
+
+
+@dataclass(slots=True)
+class Flip:
+    """One flip of the practice switch. Instants in true time; None where there is none.
+
+    deadline_ns : no pulse that ends later answers it: the window is over, or the next flip came
+    to_us is None if the flip cannot be answered: never seen, or the output stood there already.
+    leading_ns, trailing_ns : the pulses that are the first, the mid and the near-final answer
+    module_ns : the edge that completes the moved channel in the first train that shows the flip
+    """
+
+    at_ns: int
+    thrown: bool
+    up: bool
+    switch_on: int
+    dead: bool = False
+    deadline_ns: int = 0
+    from_us: float = 0.0
+    to_us: float | None = None
+    module_ns: int | None = None
+    leading_ns: list[int | None] = field(default_factory=lambda: [None, None, None])
+    trailing_ns: list[int | None] = field(default_factory=lambda: [None, None, None])
+
+    def point_ms(self, n: int, *, leading: bool = False) -> float | None:
+        """Return the latency of the n-th point, to its pulse's trailing (or leading) edge; None without answer."""
+        trailing_ns = self.trailing_ns[n]
+        edge_ns = self.leading_ns[n] if leading else trailing_ns
+        if edge_ns is None or trailing_ns is None or trailing_ns > self.deadline_ns:
+            return None
+        return (edge_ns - self.at_ns) / 1e6
+
+    @property
+    def settled(self) -> bool:
+        """Whether nothing more can be learnt of it."""
+        return self.to_us is None or self.trailing_ns[-1] is not None
+
+
+class Answers:
+    """The flips in order, each told of the output pulses that follow it."""
+
+    def __init__(self, frame_ns: int) -> None:
+        self.flips: list[Flip] = []
+        self._open: list[Flip] = []
+        self._window_ns = max(_LEAST_WINDOW_NS, _WINDOW_FRAMES * frame_ns)
+
+    def open(self, flip: Flip) -> None:
+        """Add a flip; those before it can be answered only until it."""
+        for earlier in self.flips[-1:]:
+            earlier.deadline_ns = min(earlier.deadline_ns, flip.at_ns)
+        flip.deadline_ns = flip.at_ns + self._window_ns
+        self.flips.append(flip)
+        self._open.append(flip)
+
+    def waiting(self, now_ns: int) -> bool:
+        """Return whether a pulse still to come could answer a flip."""
+        return any(not flip.settled and now_ns < flip.deadline_ns for flip in self._open)
+
+    def see_pulse(self, leading_ns: int, trailing_ns: int, meant_us: float) -> None:
+        """Tell of an output pulse; meant_us is its duration without noise."""
+        for flip in self._open:
+            if flip.to_us is None or leading_ns <= flip.at_ns or trailing_ns > flip.deadline_ns:
+                continue
+            share = (meant_us - flip.from_us) / (flip.to_us - flip.from_us)
+            for n, point in enumerate(POINTS):
+                if share >= point and flip.trailing_ns[n] is None:
+                    flip.leading_ns[n], flip.trailing_ns[n] = leading_ns, trailing_ns
+        self._open = [flip for flip in self._open if not flip.settled and leading_ns <= flip.deadline_ns]

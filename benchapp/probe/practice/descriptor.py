@@ -1,0 +1,67 @@
+"""What the simulated probe says of itself."""
+
+from benchapp.probe.practice.bench import Line
+from benchapp.probe.practice.counter import TICK_HZ
+from benchapp.probe.practice.options import BenchOptions
+from benchapp.probe.wire import WIRE_VERSION
+from benchapp.records.leads import Board, ClockKind, Lead, LeadKind
+
+OUTPUT, SWITCH, MODULE, PACK, FLIP, POWER, LAMP, SERVO = range(8)
+LINE_LEADS = {Line.OUTPUT: OUTPUT, Line.SWITCH: SWITCH, Line.MODULE: MODULE}
+REST_LEVELS = {FLIP: 0, POWER: 1, LAMP: 0, SERVO: 0}
+"""The level of each driven lead at rest; the relay of the transmitter's supply lets it run at rest."""
+
+_TICK_NS = 1e9 / TICK_HZ
+_TOLERANCE_PPM = 50.0
+PACK_FULL_SCALE_V = 10.0
+PACK_COUNTS = 1023
+
+
+def describe_board(options: BenchOptions, start_id: int) -> Board:
+    """Return the board's descriptor; its stated tolerance covers the clock error it was given."""
+    return Board(
+        wire_version=WIRE_VERSION,
+        start_id=start_id,
+        tick_hz=TICK_HZ,
+        tick_bits=32,
+        clock_kind=ClockKind.PRACTICE,
+        tolerance_ppm=max(_TOLERANCE_PPM, abs(options.clock_ppm)),
+        serial=f"{options.radio.name}-{options.seed}",
+        program="practice bench",
+    )
+
+
+def describe_leads(options: BenchOptions) -> tuple[Lead, ...]:
+    """Return the leads' descriptors; a radio without a module train has no module lead."""
+    edges = [_edge(OUTPUT, "output"), _edge(SWITCH, "switch")]
+    if options.radio.train is not None:
+        edges.append(_edge(MODULE, "module"))
+    pack = Lead(
+        index=PACK,
+        label="receiver pack",
+        kind=LeadKind.LEVEL,
+        role="voltage",
+        resolution_ns=_TICK_NS,
+        full_scale_v=PACK_FULL_SCALE_V,
+        full_scale_counts=PACK_COUNTS,
+        nonlinearity_lsb=0.5,
+        highest_safe_v=PACK_FULL_SCALE_V,
+    )
+    drives = (_drive(FLIP, "flip", "drive"), _drive(POWER, "radio power"), _drive(LAMP, "lamp"))
+    return (*edges, pack, *drives, _drive(SERVO, "servo pulses out"))
+
+
+def _edge(index: int, role: str) -> Lead:
+    return Lead(
+        index=index,
+        label=role,
+        kind=LeadKind.EDGE,
+        role=role,
+        resolution_ns=_TICK_NS,
+        shortest_pulse_ns=1000.0,
+        highest_safe_v=5.0,
+    )
+
+
+def _drive(index: int, label: str, role: str = "") -> Lead:
+    return Lead(index=index, label=label, kind=LeadKind.DRIVE, role=role, resolution_ns=_TICK_NS)

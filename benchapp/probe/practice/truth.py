@@ -1,0 +1,87 @@
+"""What the practice bench knows, written apart from the session; only opening and this room may import it."""
+
+import json
+import os
+import tempfile
+from collections.abc import Callable, Iterable
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+from benchapp.probe.practice.answers import Flip
+from benchapp.probe.practice.law import SwitchOn
+from benchapp.probe.practice.long_run import long_run
+from benchapp.probe.practice.options import BenchOptions
+from benchapp.records.errors import DiskTrouble
+
+FORMAT = "benchapp practice truth 1"
+_POINTS = ("first", "mid", "near_final")
+
+
+def truth_document(
+    options: BenchOptions, flips: Iterable[Flip], switch_ons: Iterable[SwitchOn], at_s: Callable[[int], float]
+) -> dict[str, Any]:
+    """Return everything the bench knows of a recording.
+
+    at_s turns the bench's own time [ns] into seconds on the session's clock. Latencies are in true time.
+    """
+    figures = [long_run(options, clock.offset) for clock in switch_ons]
+    count = len(figures)
+    return {
+        "format": FORMAT,
+        "practice": "PRACTICE, SIMULATED: every figure is invented",
+        "radio": options.radio.name,
+        "seed": options.seed,
+        "flips": [_flip_entry(flip, at_s) for flip in flips],
+        "long_run": {
+            "mid_ms": round(sum(figure.mid_ms for figure in figures) / count, 6),
+            "up_mid_ms": round(sum(figure.up_ms for figure in figures) / count, 6),
+            "down_mid_ms": round(sum(figure.down_ms for figure in figures) / count, 6),
+            "over_all_offsets_mid_ms": round(long_run(options, None).mid_ms, 6),
+            "switch_ons": [
+                {"switch_on": clock.number, "offset": clock.offset, "mid_ms": round(figure.mid_ms, 6)}
+                for clock, figure in zip(switch_ons, figures, strict=True)
+            ],
+        },
+    }
+
+
+def _flip_entry(flip: Flip, at_s: Callable[[int], float]) -> dict[str, Any]:
+    trailing = {f"{point}_ms": _ms(flip.point_ms(n)) for n, point in enumerate(_POINTS)}
+    leading = {f"{point}_lead_ms": _ms(flip.point_ms(n, leading=True)) for n, point in enumerate(_POINTS)}
+    module_ms = None if flip.module_ns is None else _ms((flip.module_ns - flip.at_ns) / 1e6)
+    return {
+        "at_s": round(at_s(flip.at_ns), 9),
+        "direction": "up" if flip.up else "down",
+        **trailing,
+        **leading,
+        "module_ms": module_ms,
+        "dead": flip.dead,
+        "switch_on": flip.switch_on,
+    }
+
+
+def _ms(value: float | None) -> float | None:
+    return None if value is None else round(value, 6)
+
+
+def write_truth(path: Path, document: dict[str, Any]) -> None:
+    """Write the document to its own file, whole or not at all.
+
+    Raises DiskTrouble naming the file and the reason.
+    """
+    text = json.dumps(document, indent=1) + "\n"
+    draft: Path | None = None
+    try:
+        handle, name = tempfile.mkstemp(prefix=".truth-", dir=path.parent)
+        draft = Path(name)
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+        draft.chmod(0o644)
+        draft.replace(path)
+    except OSError as trouble:
+        if draft is not None:
+            with suppress(OSError):
+                draft.unlink()
+        reason = trouble.strerror or str(trouble)
+        raise DiskTrouble(f"the truth could not be written to {path}: {reason}; choose another file") from trouble

@@ -1,0 +1,160 @@
+"""Reads `practice://RADIO?key=value&…`."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Any, TypeVar
+from urllib.parse import unquote, urlsplit
+
+from benchapp.probe.practice.options import BenchOptions, Flips
+from benchapp.probe.practice.radios import RADIOS
+from benchapp.records.errors import WrongCall
+
+SCHEME = "practice"
+_MOST_SHOWN = 40
+_MOST_CHARACTERS = 2000
+_NUMBER = re.compile(r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
+_WHOLE = re.compile(r"[0-9]{1,12}", re.ASCII)
+
+Word = TypeVar("Word", bound=StrEnum)
+
+
+class Pace(StrEnum):
+    """How the bench's time passes: as the clock on the wall does, or as fast as it is read."""
+
+    REAL = "real"
+    FLAT = "flat"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PracticeUrl:
+    """What a practice URL asks for. pace is None where it does not say."""
+
+    options: BenchOptions
+    pace: Pace | None
+
+
+def parse_practice_url(url: str) -> PracticeUrl:
+    """Return what a practice URL asks for.
+
+    Raises WrongCall naming the part that is wrong, what was wanted there and what came.
+    """
+    if len(url) > _MOST_CHARACTERS:
+        raise WrongCall(f"a practice URL has at most {_MOST_CHARACTERS} characters, this one has {len(url)}")
+    if any(not character.isprintable() for character in url):
+        raise WrongCall(f"a practice URL has printable characters only, got {_shown(url)}")
+    try:
+        parts = urlsplit(url)
+    except ValueError as trouble:
+        raise WrongCall(f"{_shown(url)} is no URL: {trouble}; write {SCHEME}://alder?seed=1") from trouble
+    if parts.scheme != SCHEME:
+        raise WrongCall(f"a practice URL begins with {SCHEME}://, got {_shown(url)}")
+    if parts.path not in ("", "/") or parts.fragment:
+        raise WrongCall(f"nothing but ?key=value follows the radio, got {_shown(url)}; write {SCHEME}://alder?seed=1")
+    radio = RADIOS.get(parts.netloc.lower())
+    if radio is None:
+        raise WrongCall(f"the practice radios are {', '.join(RADIOS)}, got {_shown(parts.netloc)}")
+    options, pace = BenchOptions(radio=radio), None
+    for key, text in _pairs(parts.query).items():
+        if key == "pace":
+            pace = _choice(key, text, Pace)
+        else:
+            options = replace(options, **_OPTIONS[key](key, text))
+    _check_together(options)
+    return PracticeUrl(options=options, pace=pace)
+
+
+def _pairs(query: str) -> Mapping[str, str]:
+    pairs: dict[str, str] = {}
+    for piece in filter(None, query.split("&")):
+        raw_key, equals, raw_value = piece.partition("=")
+        key, value = unquote(raw_key), unquote(raw_value)
+        if key != "pace" and key not in _OPTIONS:
+            known = ", ".join(sorted([*_OPTIONS, "pace"]))
+            raise WrongCall(f"the practice bench knows no {_shown(key)}; it knows {known}")
+        if not equals or not value:
+            raise WrongCall(f"{key} wants a value: write {key}=…")
+        if key in pairs:
+            raise WrongCall(f"{key} is there twice in the practice URL; keep one")
+        pairs[key] = value
+    return pairs
+
+
+def _check_together(options: BenchOptions) -> None:
+    if options.ramp_ms > 0 and options.ramp_ms > options.dwell_s * 800:
+        raise WrongCall(
+            f"ramp_ms may last 0.8 of dwell_s, here {options.dwell_s * 800:g} ms, got {options.ramp_ms:g}; "
+            "make dwell_s longer or ramp_ms shorter"
+        )
+
+
+def _shown(text: str) -> str:
+    """Return a stranger's text fit for one line of a message."""
+    clipped = text if len(text) <= _MOST_SHOWN else text[:_MOST_SHOWN] + "…"
+    return ascii(clipped) if any(not c.isprintable() for c in clipped) else repr(clipped)
+
+
+def _choice(key: str, text: str, words: type[Word]) -> Word:
+    try:
+        return words(text)
+    except ValueError:
+        raise WrongCall(f"{key} wants {' or '.join(words)}, got {_shown(text)}") from None
+
+
+_Reader = Callable[[str, str], dict[str, Any]]
+
+
+def _number(low: float, high: float, unit: str) -> _Reader:
+    def read(key: str, text: str) -> dict[str, Any]:
+        if not _NUMBER.fullmatch(text) or not low <= float(text) <= high:
+            raise WrongCall(f"{key} wants a number from {low:g} to {high:g} {unit}, got {_shown(text)}")
+        return {key: float(text)}
+
+    return read
+
+
+def _seed(key: str, text: str) -> dict[str, Any]:
+    if not _WHOLE.fullmatch(text):
+        raise WrongCall(f"{key} wants a whole number from 0 to 999999999999, got {_shown(text)}")
+    return {key: int(text)}
+
+
+def _flips(key: str, text: str) -> dict[str, Any]:
+    return {key: _choice(key, text, Flips)}
+
+
+def _yes_no(key: str, text: str) -> dict[str, Any]:
+    if text not in ("0", "1"):
+        raise WrongCall(f"{key} wants 0 or 1, got {_shown(text)}")
+    return {key: text == "1"}
+
+
+def _offset(key: str, text: str) -> dict[str, Any]:
+    if text == "new":
+        return {"new_offset": True}
+    if not _NUMBER.fullmatch(text) or not 0 <= float(text) < 1:
+        raise WrongCall(f"{key} wants new, or a fraction of the frame from 0 to below 1, got {_shown(text)}")
+    return {"offset": float(text)}
+
+
+_OPTIONS: Mapping[str, _Reader] = {
+    "seed": _seed,
+    "flips": _flips,
+    "clock_ppm": _number(-20_000, 20_000, "ppm"),
+    "offset": _offset,
+    "jitter_us": _number(0, 500, "µs"),
+    "noise_us": _number(0, 50, "µs"),
+    "dropout": _number(0, 0.5, "(a fraction of the pulses)"),
+    "dead": _number(0, 1, "(a fraction of the flips)"),
+    "glitch_per_s": _number(0, 20, "spikes a second"),
+    "bounce_ms": _number(0, 5, "ms"),
+    "dwell_s": _number(0.2, 60, "s"),
+    "ramp_ms": _number(0, 10_000, "ms"),
+    "step_us": _number(1, 1000, "µs"),
+    "reverse": _yes_no,
+    "invert": _yes_no,
+    "reset_s": _number(0, 1_000_000, "s after opening"),
+    "unplug_s": _number(0, 1_000_000, "s after opening"),
+    "damage": _number(0, 1, "(a fraction of the frames)"),
+}
