@@ -1,6 +1,10 @@
 """How the output answered one flip: levels before and after, and the pulses that reach 10, 50 and 90 % of the step."""
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
+from statistics import median
 from typing import TypedDict
 
 import numpy as np
@@ -55,42 +59,63 @@ class Answer:
         return self.after_ns - self.before_ns
 
 
-def measure_answer(
-    pulses: Pulses, *, flip_ns: int, next_ns: int, is_last: bool, window_ns: float, resolution_ns: float
-) -> Answer:
-    """Return the output's answer to the flip at flip_ns.
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Places:
+    """Where one flip falls among the pulses, as counts from the first.
 
-    next_ns is the next flip, or the run's end when is_last. A point is the first pulse that begins after the flip,
-    ends inside the window and before next_ns, and is at or past the point's share of the step (one stamp
-    interval of tolerance), where the next pulse present agrees. `mid` needs a step of 8 sigma, the others 30.
+    begins : pulses that begin at or before the flip         settled : pulses that end at or before it
+    closes : pulses that end before the next flip, or by the run's end
+    ends   : pulses that end inside the answer window
     """
-    leading, trailing = pulses.leading_ns, pulses.trailing_ns
-    begins = int(np.searchsorted(leading, flip_ns, side="right"))
-    settled = int(np.searchsorted(trailing, flip_ns, side="right"))
-    closes = int(np.searchsorted(trailing, next_ns, side="right" if is_last else "left"))
-    before = slice(max(0, settled - LEVEL_PULSES), settled)
-    after = slice(max(begins, closes - LEVEL_PULSES), max(begins, closes))
-    durations = pulses.durations_ns
-    low, high = durations[before], durations[after]
-    sigma = max(_pooled_sd(low, high), resolution_ns)
+
+    begins: int
+    settled: int
+    closes: int
+    ends: int
+
+
+def places(pulses: Pulses, flips_ns: Sequence[int], *, stop_ns: int, window_ns: float) -> list[Places]:
+    """Return where each flip falls among the pulses; the last one lasts until the run's end."""
+    times = np.asarray(flips_ns, np.int64)
+    begins = np.searchsorted(pulses.leading_ns, times, side="right")
+    settled = np.searchsorted(pulses.trailing_ns, times, side="right")
+    closes = np.searchsorted(pulses.trailing_ns, times[1:], side="left")
+    last = np.searchsorted(pulses.trailing_ns, stop_ns, side="right")
+    ends = np.searchsorted(pulses.trailing_ns, times + int(window_ns), side="right")
+    rows = zip(begins.tolist(), settled.tolist(), [*closes.tolist(), int(last)], ends.tolist(), strict=False)
+    return [Places(begins=b, settled=s, closes=max(b, c), ends=e) for b, s, c, e in rows]
+
+
+def measure_answer(pulses: Pulses, place: Places, *, flip_ns: int, next_ns: int, resolution_ns: float) -> Answer:
+    """Return the output's answer to the flip at flip_ns; next_ns is the next flip, or the run's end.
+
+    A point is the first pulse that begins after the flip, ends inside the window and before next_ns, and is at or
+    past the point's share of the step (one stamp interval of tolerance), where the next pulse present agrees. `mid`
+    needs a step of 8 sigma, the others 30.
+    """
+    before = slice(max(0, place.settled - LEVEL_PULSES), place.settled)
+    after = slice(max(place.begins, place.closes - LEVEL_PULSES), place.closes)
+    low = pulses.durations_ns[before].tolist()
+    high = pulses.durations_ns[after].tolist()
     levels = Answer(
-        count_before=low.size,
-        count_after=high.size,
-        before_ns=float(np.median(low)) if low.size >= FEWEST_LEVEL_PULSES else None,
-        after_ns=float(np.median(high)) if high.size >= FEWEST_LEVEL_PULSES else None,
-        sigma_ns=sigma,
-        opening=begins - 1 if begins else None,
+        count_before=len(low),
+        count_after=len(high),
+        before_ns=float(median(low)) if len(low) >= FEWEST_LEVEL_PULSES else None,
+        after_ns=float(median(high)) if len(high) >= FEWEST_LEVEL_PULSES else None,
+        sigma_ns=max(_pooled_sd(low, high), resolution_ns),
+        opening=place.begins - 1 if place.begins else None,
         unbroken=not bool(pulses.broken[before.start + 1 : after.stop].any()),
-        from_ns=int(leading[before.start]) if low.size else flip_ns,
-        to_ns=int(trailing[after.stop - 1]) if high.size else next_ns,
+        from_ns=int(pulses.leading_ns[before.start]) if low else flip_ns,
+        to_ns=int(pulses.trailing_ns[after.stop - 1]) if high else next_ns,
     )
-    if levels.before_ns is None or levels.after_ns is None or abs(levels.step_ns) < MID_SIGMAS * sigma:
+    if levels.before_ns is None or levels.after_ns is None or abs(levels.step_ns) < MID_SIGMAS * levels.sigma_ns:
         return levels
-    ends = int(np.searchsorted(trailing, flip_ns + window_ns, side="right"))
-    towards = float(np.sign(levels.step_ns))
-    travelled: NDArray[np.float64] = np.asarray(durations[begins:] - levels.before_ns, np.float64) * towards
-    width = max(0, min(ends, closes) - begins)
-    return replace(levels, **_points(travelled, levels, begins, width=width, tolerance_ns=resolution_ns))
+    width = max(0, min(place.ends, place.closes) - place.begins)
+    # One more than the window holds: it may still agree with the last one inside.
+    durations = pulses.durations_ns[place.begins : place.begins + width + 1]
+    towards = 1.0 if levels.step_ns > 0 else -1.0
+    travelled: NDArray[np.float64] = np.asarray(durations - levels.before_ns, np.float64) * towards
+    return replace(levels, **_points(travelled, levels, place.begins, width=width, tolerance_ns=resolution_ns))
 
 
 def _points(travelled: NDArray[np.float64], levels: Answer, begins: int, *, width: int, tolerance_ns: float) -> _Points:
@@ -99,11 +124,14 @@ def _points(travelled: NDArray[np.float64], levels: Answer, begins: int, *, widt
     travelled : [ns towards the new level], one a pulse from the first that begins after the flip
     """
     step = abs(levels.step_ns)
+    ways = travelled.tolist()
 
     def reached(share: float) -> int | None:
-        past = travelled[: width + 1] >= share * step - tolerance_ns
-        agreed = np.flatnonzero(past[:-1] & past[1:])
-        return begins + int(agreed[0]) if agreed.size else None
+        level = share * step - tolerance_ns
+        for number, (this, following) in enumerate(pairwise(ways)):
+            if this >= level and following >= level:
+                return begins + number
+        return None
 
     near = np.abs(travelled[:width] - step / 2) <= NEAR_SIGMAS * levels.sigma_ns
     mid = reached(0.5)
@@ -116,10 +144,17 @@ def _points(travelled: NDArray[np.float64], levels: Answer, begins: int, *, widt
     )
 
 
-def _pooled_sd(one: NDArray[np.int64], other: NDArray[np.int64]) -> float:
+def _pooled_sd(one: list[int], other: list[int]) -> float:
     """Return the pooled standard deviation of two stretches of durations; 0 below three values."""
-    dof = one.size + other.size - 2
+    dof = len(one) + len(other) - 2
     if dof < 1:
         return 0.0
-    squares = sum(float(((values - values.mean()) ** 2).sum()) for values in (one, other) if values.size)
-    return float(np.sqrt(squares / dof))
+    return math.sqrt((_squares(one) + _squares(other)) / dof)
+
+
+def _squares(values: list[int]) -> float:
+    """Return the sum of squared deviations from the mean, in exact integers until the one division."""
+    if not values:
+        return 0.0
+    count = len(values)
+    return (count * sum(value * value for value in values) - sum(values) ** 2) / count

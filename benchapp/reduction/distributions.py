@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 
 _TINY = 1e-300
 _NORMAL_FROM_DOF = 1e4
@@ -22,6 +23,7 @@ def normal_quantile(p: float) -> float:
     return _lower_normal_quantile(p)
 
 
+@lru_cache(maxsize=1024)
 def student_t_quantile(p: float, dof: float) -> float:
     """Return t with P(T <= t) = p for Student's t of dof degrees of freedom (any real number above 0; inf allowed).
 

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -33,6 +34,7 @@ def percentile(values: ArrayLike, q: float) -> float:
     return low if high == low else low + share * (high - low)
 
 
+@lru_cache(maxsize=1024)
 def interval_ranks(n: int, q: float, level: float = 0.95) -> tuple[int | None, int | None]:
     """Return the ranks (from 1) whose values bound quantile q of the population, each tail at most (1 - level)/2.
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import median
 
 import numpy as np
 from numpy.typing import NDArray
@@ -125,7 +126,7 @@ def _module_ms(
         if min(before.size, after.size) < FEWEST_LEVEL_PULSES:
             found.append(np.nan)
             continue
-        low, high = float(np.median(before)), float(np.median(after))
+        low, high = median(before.tolist()), median(after.tolist())
         past = (values[at:stop] - low) * np.sign(high - low) >= abs(high - low) / 2
         agreed = np.flatnonzero(past[:-1] & past[1:])
         found.append((int(ends[at + agreed[0]]) - trial.at_ns) * scale / 1e6 if agreed.size else np.nan)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from benchapp.records.findings import Excluded, Trial
 from benchapp.records.run import Pause
 from benchapp.records.stream import Gap
-from benchapp.reduction.answers import Answer, measure_answer
+from benchapp.reduction.answers import Answer, measure_answer, places
 from benchapp.reduction.state_levels import StateLevels, state_levels
 from benchapp.waveforms.flips import Flips
 from benchapp.waveforms.pulses import Pulses, missing_between
@@ -74,7 +74,18 @@ def measure_flips(lines: RunLines) -> Measured:
     times = [int(t) for t in lines.flips.times_ns[inside]]
     states = [int(s) for s in lines.flips.states[inside]]
     nexts: list[int | None] = [*times[1:], None]
-    answers = [_answer(lines, time, after) for time, after in zip(times, nexts, strict=False)]
+    answers = [
+        measure_answer(
+            lines.pulses,
+            place,
+            flip_ns=time,
+            next_ns=lines.stop_ns if after is None else after,
+            resolution_ns=lines.resolution_ns,
+        )
+        for place, time, after in zip(
+            places(lines.pulses, times, stop_ns=lines.stop_ns, window_ns=lines.window_ns), times, nexts, strict=False
+        )
+    ]
     levels = state_levels(answers, states)
     trials, excluded, dropped = [], [], []
     for number, (time, after, answer) in enumerate(zip(times, nexts, answers, strict=False), 1):
@@ -89,17 +100,6 @@ def measure_flips(lines: RunLines) -> Measured:
             direction = levels.direction(states[number - 1])
             excluded.append(_excluded(answer, number, time, code=code or "no-answer", trial=trial, direction=direction))
     return Measured(trials=tuple(trials), excluded=tuple(excluded), dropped=tuple(dropped), two_steps=levels.two_steps)
-
-
-def _answer(lines: RunLines, time: int, after: int | None) -> Answer:
-    return measure_answer(
-        lines.pulses,
-        flip_ns=time,
-        next_ns=lines.stop_ns if after is None else after,
-        is_last=after is None,
-        window_ns=lines.window_ns,
-        resolution_ns=lines.resolution_ns,
-    )
 
 
 def _code(

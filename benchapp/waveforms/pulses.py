@@ -16,7 +16,7 @@ from benchapp.waveforms.transitions import Transitions, transitions
 class Pulses:
     """Servo pulses, oldest first; glitches are counted apart and are never among them.
 
-    leading_ns, trailing_ns : int64 [ns], (n,)
+    leading_ns, trailing_ns, durations_ns : int64 [ns], (n,)
     broken      : bool, (n,), something may be missing between the previous pulse and this one
     coarse_ns   : int64 [ns], stamps of edges flagged coarse
     glitches_ns : int64 [ns], (m,), where each glitch began
@@ -25,17 +25,12 @@ class Pulses:
 
     leading_ns: NDArray[np.int64]
     trailing_ns: NDArray[np.int64]
+    durations_ns: NDArray[np.int64]
     broken: NDArray[np.bool_]
     coarse_ns: NDArray[np.int64]
     glitches_ns: NDArray[np.int64]
     level: int
     guessed: bool
-
-    @property
-    def durations_ns(self) -> NDArray[np.int64]:
-        """The pulses' durations, [ns], (n,)."""
-        durations: NDArray[np.int64] = self.trailing_ns - self.leading_ns
-        return durations
 
     @property
     def count(self) -> int:
@@ -65,10 +60,12 @@ def servo_pulses(edges: Edges, gaps: Sequence[Gap] = (), *, polarity: Polarity =
     state = pulse_state(line, polarity)
     leading, trailing, broken = _stays(line, state.level)
     leading, trailing, broken, dips = _joined(leading, trailing, broken)
-    fits = (trailing - leading >= SHORTEST_PULSE_NS) & (trailing - leading <= LONGEST_PULSE_NS)
+    durations = trailing - leading
+    fits = (durations >= SHORTEST_PULSE_NS) & (durations <= LONGEST_PULSE_NS)
     return Pulses(
         leading_ns=leading[fits],
         trailing_ns=trailing[fits],
+        durations_ns=durations[fits],
         broken=_carried(broken, fits),
         coarse_ns=edges.times_ns[(edges.flags & COARSE) != 0],
         glitches_ns=np.sort(np.concatenate([line.spikes_ns, dips, leading[~fits]])),
@@ -120,6 +117,7 @@ def within(pulses: Pulses, from_ns: int, to_ns: int) -> Pulses:
     return Pulses(
         leading_ns=pulses.leading_ns[inside],
         trailing_ns=pulses.trailing_ns[inside],
+        durations_ns=pulses.durations_ns[inside],
         broken=pulses.broken[inside],
         coarse_ns=pulses.coarse_ns,
         glitches_ns=glitches[(glitches >= from_ns) & (glitches <= to_ns)],
