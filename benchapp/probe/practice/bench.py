@@ -10,9 +10,10 @@ from benchapp.probe.practice.answers import Answers, Flip
 from benchapp.probe.practice.contact import contact_edges_ns
 from benchapp.probe.practice.flipper import Flipper
 from benchapp.probe.practice.law import SwitchOn
-from benchapp.probe.practice.options import BenchOptions
+from benchapp.probe.practice.options import BenchOptions, Control
 from benchapp.probe.practice.output import Arrival, Output
 from benchapp.probe.practice.radios import WhenOff
+from benchapp.probe.practice.stick import FLICK_NS, Stick
 from benchapp.probe.practice.train import ModuleLead
 
 
@@ -37,6 +38,7 @@ class Bench:
     """Everything that happens on the bench, in order. Instants are true ns since it was opened.
 
     levels      : the level of every line now
+    stick       : where the stick stands, if that is what is moved
     answers     : the flips so far and what the bench knows of them
     switch_ons  : every switching-on of the transmitter so far
     """
@@ -45,6 +47,8 @@ class Bench:
         self._options = options
         radio = options.radio
         self.now_ns = 0
+        self.stick = Stick()
+        self._by_stick = options.control is Control.STICK
         self.answers = Answers(radio.frame_ns)
         self.switch_ons: list[SwitchOn] = []
         rest_us = options.pulse_us(False)
@@ -74,9 +78,13 @@ class Bench:
         self._forget_flip()
 
     def throw(self) -> None:
-        """Flip the switch now, without bounce, as an opto-isolated output of the probe does."""
+        """Flip the control now: the switch at once and without bounce, the stick by a flick that begins now."""
         self._drop_switch_edges()
-        self._throw(self.now_ns, bounce_ns=0)
+        at_ns = self.now_ns + (FLICK_NS // 2 if self._by_stick else 0)
+        if self._by_stick:
+            self.stick.forget_planned(self.now_ns)
+            self.stick.flick(at_ns, not self._thrown)
+        self._throw(at_ns, bounce_ns=0)
 
     def power(self, on: bool) -> None:
         """Switch the transmitter off or on now; each switching-on has an offset of its own."""
@@ -131,7 +139,8 @@ class Bench:
     def _throw(self, at_ns: int, *, bounce_ns: int) -> None:
         options = self._options
         self._thrown = not self._thrown
-        for edge_ns, level in contact_edges_ns(int(self._thrown), at_ns, bounce_ns, self._rng):
+        edges = [] if self._by_stick else contact_edges_ns(int(self._thrown), at_ns, bounce_ns, self._rng)
+        for edge_ns, level in edges:
             heapq.heappush(self._pending, (edge_ns, Line.SWITCH, level))
         to_us = options.pulse_us(self._thrown)
         flip = Flip(
@@ -180,6 +189,9 @@ class Bench:
         self._next_flip_ns = self._flipper.next_ns(last_ns, self.switch_ons[-1]) if self._flipping else None
         if self._next_flip_ns is None:
             return
+        if self._by_stick:
+            self.stick.flick(self._next_flip_ns, not self._thrown)
+            return
         for begins_ns, ends_ns in self._flipper.spikes_ns(last_ns, self._next_flip_ns):
             heapq.heappush(self._pending, (begins_ns, Line.SWITCH, int(not self._thrown)))
             heapq.heappush(self._pending, (ends_ns, Line.SWITCH, int(self._thrown)))
@@ -187,6 +199,7 @@ class Bench:
     def _forget_flip(self) -> None:
         if self._next_flip_ns is not None:
             self._next_flip_ns = None
+            self.stick.forget_planned(self.now_ns)
             last = self.answers.flips[-1].at_ns if self.answers.flips else 0
             if self.now_ns > last + 20_000_000:  # spikes planned for later; a bounce under way runs out
                 self._drop_switch_edges(settle=True)

@@ -9,9 +9,9 @@ from benchapp.probe.practice import descriptor
 from benchapp.probe.practice.agenda import Agenda
 from benchapp.probe.practice.bench import Bench
 from benchapp.probe.practice.counter import TICK_HZ, TickCounter
-from benchapp.probe.practice.descriptor import LINE_LEADS, PACK
+from benchapp.probe.practice.descriptor import LEVEL, LINE_LEADS
 from benchapp.probe.practice.drives import Drives
-from benchapp.probe.practice.options import BenchOptions
+from benchapp.probe.practice.options import BenchOptions, Control
 from benchapp.probe.practice.sender import Sender
 from benchapp.probe.wire import (
     Command,
@@ -31,7 +31,8 @@ _MOST_SAMPLES_A_SECOND = 1000
 _TURN, _HALF_TURN = 1 << 32, 1 << 31
 _BAUD_RATES = range(9_600, 2_000_001)
 _SHORTEST_SERVO_NS = 100_000
-_PACK_REST_COUNTS = 511
+_PACK_COUNTS = 511
+_STICK_COUNTS = (155, 868)
 
 
 class Board:
@@ -112,9 +113,15 @@ class Board:
 
     def _sample_until(self, tick: int) -> None:
         while self._started and self._sample_step and self._next_sample <= tick:
-            self._pack_count = _PACK_REST_COUNTS + self._rng.randint(-1, 1)
-            self._sender.sample(PACK, self._next_sample, self._sample_step, self._pack_count)
+            self._level_count = self._level_now(self._next_sample) + self._rng.randint(-1, 1)
+            self._sender.sample(LEVEL, self._next_sample, self._sample_step, self._level_count)
             self._next_sample += self._sample_step
+
+    def _level_now(self, tick: int) -> int:
+        if self._options.control is not Control.STICK:
+            return _PACK_COUNTS
+        low, high = _STICK_COUNTS
+        return round(low + (high - low) * self.bench.stick.position_at(self._counter.ns_of(tick)))
 
     def _beat(self) -> None:
         self._agenda.plan(self.now_ns + HEARTBEAT_NS, self._beat)
@@ -126,7 +133,7 @@ class Board:
             lead_levels=sum(level << lead for lead, level in levels.items()),
             state=State.STARTED * self._started + State.HOST_HEARD * heard + State.AT_REST * self._drives.at_rest,
             muted=self._muted,
-            last_levels=((PACK, self._pack_count),),
+            last_levels=((LEVEL, self._level_count),),
             records_sent=self._sender.records_sent,
             high_water=self._sender.high_water,
             bad_received=self._bad_received,
@@ -147,7 +154,7 @@ class Board:
         self._started = False
         self._mask = self._muted = 0
         self._sample_step = self._next_sample = 0
-        self._pack_count = _PACK_REST_COUNTS
+        self._level_count = self._level_now(self._counter.tick_at(self.now_ns))
         self._describe()
 
     def _reset(self) -> None:
@@ -200,7 +207,7 @@ class Board:
         self._end_recording()
         self._sender.records_sent = self._sender.high_water = 0
         self._mask, self._muted, self._started = fields["leads"], 0, True
-        self._sample_step = TICK_HZ // rate if rate and self._mask >> PACK & 1 else 0
+        self._sample_step = TICK_HZ // rate if rate and self._mask >> LEVEL & 1 else 0
         self._next_sample = self._counter.tick_at(self.now_ns)
         self.recordings.append((self.now_ns, None))
         self.bench.begin_flipping()

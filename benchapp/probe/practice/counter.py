@@ -23,7 +23,7 @@ class TickCounter:
         rate = TICK_HZ / 1e9 + self._excess_per_ns
         guess_ns = self._at_ns + round((tick - self._tick) / rate)
         while self.tick_at(guess_ns) >= tick:
-            guess_ns -= 50
+            guess_ns -= 1
         while self.tick_at(guess_ns) < tick:
             guess_ns += 1
         return guess_ns

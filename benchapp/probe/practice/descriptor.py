@@ -2,19 +2,20 @@
 
 from benchapp.probe.practice.bench import Line
 from benchapp.probe.practice.counter import TICK_HZ
-from benchapp.probe.practice.options import BenchOptions
+from benchapp.probe.practice.options import BenchOptions, Control
 from benchapp.probe.wire import WIRE_VERSION
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind
 
-OUTPUT, SWITCH, MODULE, PACK, FLIP, POWER, LAMP, SERVO = range(8)
+OUTPUT, SWITCH, MODULE, LEVEL, FLIP, POWER, LAMP, SERVO = range(8)
 LINE_LEADS = {Line.OUTPUT: OUTPUT, Line.SWITCH: SWITCH, Line.MODULE: MODULE}
 REST_LEVELS = {FLIP: 0, POWER: 1, LAMP: 0, SERVO: 0}
 """The level of each driven lead at rest; the relay of the transmitter's supply lets it run at rest."""
 
 _TICK_NS = 1e9 / TICK_HZ
 _TOLERANCE_PPM = 50.0
-PACK_FULL_SCALE_V = 10.0
-PACK_COUNTS = 1023
+LEVEL_COUNTS = 1023
+_PACK_FULL_SCALE_V = 10.0
+_STICK_FULL_SCALE_V = 3.3
 
 
 def describe_board(options: BenchOptions, start_id: int) -> Board:
@@ -32,23 +33,20 @@ def describe_board(options: BenchOptions, start_id: int) -> Board:
 
 
 def describe_leads(options: BenchOptions) -> tuple[Lead, ...]:
-    """Return the leads' descriptors; a radio without a module train has no module lead."""
-    edges = [_edge(OUTPUT, "output"), _edge(SWITCH, "switch")]
+    """Return the leads' descriptors.
+
+    A radio without a module train has no module lead. The one level lead is on the stick where that is moved, in
+    place of the switch; on the receiver's pack otherwise.
+    """
+    by_stick = options.control is Control.STICK
+    edges = [_edge(OUTPUT, "output")]
+    if not by_stick:
+        edges.append(_edge(SWITCH, "switch"))
     if options.radio.train is not None:
         edges.append(_edge(MODULE, "module"))
-    pack = Lead(
-        index=PACK,
-        label="receiver pack",
-        kind=LeadKind.LEVEL,
-        role="voltage",
-        resolution_ns=_TICK_NS,
-        full_scale_v=PACK_FULL_SCALE_V,
-        full_scale_counts=PACK_COUNTS,
-        nonlinearity_lsb=0.5,
-        highest_safe_v=PACK_FULL_SCALE_V,
-    )
+    level = _level("stick", "stick", _STICK_FULL_SCALE_V) if by_stick else _level("pack", "voltage", _PACK_FULL_SCALE_V)
     drives = (_drive(FLIP, "flip", "drive"), _drive(POWER, "radio power"), _drive(LAMP, "lamp"))
-    return (*edges, pack, *drives, _drive(SERVO, "servo pulses out"))
+    return (*edges, level, *drives, _drive(SERVO, "servo pulses out"))
 
 
 def _edge(index: int, role: str) -> Lead:
@@ -60,6 +58,20 @@ def _edge(index: int, role: str) -> Lead:
         resolution_ns=_TICK_NS,
         shortest_pulse_ns=1000.0,
         highest_safe_v=5.0,
+    )
+
+
+def _level(label: str, role: str, full_scale_v: float) -> Lead:
+    return Lead(
+        index=LEVEL,
+        label=label,
+        kind=LeadKind.LEVEL,
+        role=role,
+        resolution_ns=_TICK_NS,
+        full_scale_v=full_scale_v,
+        full_scale_counts=LEVEL_COUNTS,
+        nonlinearity_lsb=0.5,
+        highest_safe_v=full_scale_v,
     )
 
 

@@ -14,6 +14,13 @@ class Flips(StrEnum):
     NONE = "none"
 
 
+class Control(StrEnum):
+    """What is moved: a switch on an edge lead, or a stick on a level lead."""
+
+    SWITCH = "switch"
+    STICK = "stick"
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class BenchOptions:
     """One practice bench, whole. Two benches with equal options send the same bytes when told the same.
@@ -36,6 +43,7 @@ class BenchOptions:
     radio: Radio
     seed: int = 0
     flips: Flips = Flips.RANDOM
+    control: Control = Control.SWITCH
     clock_ppm: float = 0.0
     offset: float | None = None
     new_offset: bool = False

@@ -7,11 +7,12 @@ from enum import StrEnum
 from typing import Any, TypeVar
 from urllib.parse import unquote, urlsplit
 
-from benchapp.probe.practice.options import BenchOptions, Flips
+from benchapp.probe.practice.options import BenchOptions, Control, Flips
 from benchapp.probe.practice.radios import RADIOS
 from benchapp.records.errors import WrongCall
 
 SCHEME = "practice"
+_EXAMPLE = f"Write {SCHEME}://alder?seed=1, for example."
 _MOST_SHOWN = 40
 _MOST_CHARACTERS = 2000
 _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
@@ -41,20 +42,22 @@ def parse_practice_url(url: str) -> PracticeUrl:
     Raises WrongCall naming the part that is wrong, what was wanted there and what came.
     """
     if len(url) > _MOST_CHARACTERS:
-        raise WrongCall(f"a practice URL has at most {_MOST_CHARACTERS} characters, this one has {len(url)}")
+        raise WrongCall(
+            f"A practice URL has at most {_MOST_CHARACTERS} characters; this one has {len(url)}. Shorten it."
+        )
     if any(not character.isprintable() for character in url):
-        raise WrongCall(f"a practice URL has printable characters only, got {_shown(url)}")
+        raise WrongCall(f"A practice URL has printable characters only, got {_shown(url)}. {_EXAMPLE}")
     try:
         parts = urlsplit(url)
     except ValueError as trouble:
-        raise WrongCall(f"{_shown(url)} is no URL: {trouble}; write {SCHEME}://alder?seed=1") from trouble
+        raise WrongCall(f"{_shown(url)} cannot be read as a URL. {_EXAMPLE}") from trouble
     if parts.scheme != SCHEME:
-        raise WrongCall(f"a practice URL begins with {SCHEME}://, got {_shown(url)}")
+        raise WrongCall(f"A practice URL begins with {SCHEME}://, got {_shown(url)}. {_EXAMPLE}")
     if parts.path not in ("", "/") or parts.fragment:
-        raise WrongCall(f"nothing but ?key=value follows the radio, got {_shown(url)}; write {SCHEME}://alder?seed=1")
+        raise WrongCall(f"Nothing but ?key=value follows the radio, got {_shown(url)}. {_EXAMPLE}")
     radio = RADIOS.get(parts.netloc.lower())
     if radio is None:
-        raise WrongCall(f"the practice radios are {', '.join(RADIOS)}, got {_shown(parts.netloc)}")
+        raise WrongCall(f"The practice radios are {', '.join(RADIOS)}, got {_shown(parts.netloc)}. {_EXAMPLE}")
     options, pace = BenchOptions(radio=radio), None
     for key, text in _pairs(parts.query).items():
         if key == "pace":
@@ -72,11 +75,11 @@ def _pairs(query: str) -> Mapping[str, str]:
         key, value = unquote(raw_key), unquote(raw_value)
         if key != "pace" and key not in _OPTIONS:
             known = ", ".join(sorted([*_OPTIONS, "pace"]))
-            raise WrongCall(f"the practice bench knows no {_shown(key)}; it knows {known}")
+            raise WrongCall(f"The practice bench knows no {_shown(key)}. It knows {known}.")
         if not equals or not value:
-            raise WrongCall(f"{key} wants a value: write {key}=…")
+            raise WrongCall(f"{key} stands without a value in the practice URL. Write {key}=VALUE or leave it out.")
         if key in pairs:
-            raise WrongCall(f"{key} is there twice in the practice URL; keep one")
+            raise WrongCall(f"{key} stands twice in the practice URL. Keep one.")
         pairs[key] = value
     return pairs
 
@@ -84,8 +87,8 @@ def _pairs(query: str) -> Mapping[str, str]:
 def _check_together(options: BenchOptions) -> None:
     if options.ramp_ms > 0 and options.ramp_ms > options.dwell_s * 800:
         raise WrongCall(
-            f"ramp_ms may last 0.8 of dwell_s, here {options.dwell_s * 800:g} ms, got {options.ramp_ms:g}; "
-            "make dwell_s longer or ramp_ms shorter"
+            f"ramp_ms can be at most 0.8 of dwell_s, here {options.dwell_s * 800:g}, got {options.ramp_ms:g}. "
+            "Make dwell_s longer or ramp_ms shorter."
         )
 
 
@@ -99,7 +102,7 @@ def _choice(key: str, text: str, words: type[Word]) -> Word:
     try:
         return words(text)
     except ValueError:
-        raise WrongCall(f"{key} wants {' or '.join(words)}, got {_shown(text)}") from None
+        raise WrongCall(f"{key} in the practice URL is {' or '.join(words)}, got {_shown(text)}.") from None
 
 
 _Reader = Callable[[str, str], dict[str, Any]]
@@ -108,7 +111,9 @@ _Reader = Callable[[str, str], dict[str, Any]]
 def _number(low: float, high: float, unit: str) -> _Reader:
     def read(key: str, text: str) -> dict[str, Any]:
         if not _NUMBER.fullmatch(text) or not low <= float(text) <= high:
-            raise WrongCall(f"{key} wants a number from {low:g} to {high:g} {unit}, got {_shown(text)}")
+            raise WrongCall(
+                f"{key} in the practice URL is a number from {low:g} to {high:g} {unit}, got {_shown(text)}."
+            )
         return {key: float(text)}
 
     return read
@@ -116,7 +121,7 @@ def _number(low: float, high: float, unit: str) -> _Reader:
 
 def _seed(key: str, text: str) -> dict[str, Any]:
     if not _WHOLE.fullmatch(text):
-        raise WrongCall(f"{key} wants a whole number from 0 to 999999999999, got {_shown(text)}")
+        raise WrongCall(f"{key} in the practice URL is a whole number of 1 to 12 digits, got {_shown(text)}.")
     return {key: int(text)}
 
 
@@ -124,9 +129,13 @@ def _flips(key: str, text: str) -> dict[str, Any]:
     return {key: _choice(key, text, Flips)}
 
 
+def _control(key: str, text: str) -> dict[str, Any]:
+    return {key: _choice(key, text, Control)}
+
+
 def _yes_no(key: str, text: str) -> dict[str, Any]:
     if text not in ("0", "1"):
-        raise WrongCall(f"{key} wants 0 or 1, got {_shown(text)}")
+        raise WrongCall(f"{key} in the practice URL is 0 or 1, got {_shown(text)}.")
     return {key: text == "1"}
 
 
@@ -134,14 +143,17 @@ def _offset(key: str, text: str) -> dict[str, Any]:
     if text == "new":
         return {"new_offset": True}
     if not _NUMBER.fullmatch(text) or not 0 <= float(text) < 1:
-        raise WrongCall(f"{key} wants new, or a fraction of the frame from 0 to below 1, got {_shown(text)}")
+        raise WrongCall(
+            f"{key} in the practice URL is new, or a fraction of the frame from 0 to below 1, got {_shown(text)}."
+        )
     return {"offset": float(text)}
 
 
 _OPTIONS: Mapping[str, _Reader] = {
     "seed": _seed,
     "flips": _flips,
-    "clock_ppm": _number(-20_000, 20_000, "ppm"),
+    "control": _control,
+    "clock_ppm": _number(-5_000, 5_000, "ppm"),
     "offset": _offset,
     "jitter_us": _number(0, 500, "µs"),
     "noise_us": _number(0, 50, "µs"),
