@@ -66,6 +66,10 @@ FLAGS: Mapping[str, FlagWords] = {
 
 NOTES: Mapping[str, str] = {
     "uneven": "The flips fell unevenly over the frame; more flips would even that out.",
+    "serial-output": "The output carries serial data, not servo pulses; pick another pin or set servo pulses.",
+    "train-output": "The output carries several channels on one wire; pick a pin with one servo's pulses.",
+    "strobed-contact": "The contact is scanned by the radio, not steady; use another pick-up.",
+    "two-steps": "Flips came in two steps each, as from a three-position switch; use a two-position one.",
     "near-half-way": "{n} had a pulse so near half-way that the noise could have decided which pulse counts.",
 }
 
@@ -130,7 +134,9 @@ OUTCOMES: Mapping[Outcome, str] = {Outcome.COMPLETE: "complete", Outcome.CUT_SHO
 
 BUDGET: Mapping[str, str] = {
     "stamp interval": "the probe's time steps",
+    "lead lateness": "how late the probe may stamp an edge",
     "lead jitter": "how late the probe may stamp an edge",
+    "coarse stamps": "edges stamped later than usual",
     "clock": "the probe's clock",
     "pick-up": "from the lever to the pick-up",
     "correction": "corrections entered by hand",

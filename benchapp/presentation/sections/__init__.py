@@ -1,0 +1,1 @@
+"""The parts of a findings page, one a file, in the order they are read."""

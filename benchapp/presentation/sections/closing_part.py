@@ -1,0 +1,78 @@
+"""The end of every report: definitions used, the evidence, and how far the findings reach."""
+
+from collections.abc import Iterable
+
+from benchapp.presentation.cleaning import clean
+from benchapp.presentation.definitions import DEFINITIONS, used
+from benchapp.presentation.numbers import when
+from benchapp.presentation.page import Block, Bullets, Definitions, Facts, Heading, Paragraph, Row, Tone
+from benchapp.presentation.sections.tables_part import setting_words
+from benchapp.presentation.wording import TESTS
+from benchapp.records.findings import SessionFindings
+from benchapp.records.run import Origin, SessionFacts
+
+REACH = "One set, this program version, this date; others may differ, also others of the same kind."
+
+
+def definitions_part(findings: SessionFindings) -> tuple[Block, ...]:
+    """Return the definitions that these findings use."""
+    keys = set(DEFINITIONS)
+    if not any(run.stages for run in findings.runs):
+        keys -= {"stages"}
+    if not any(run.latency is not None for run in findings.runs):
+        keys &= {"evidence"}
+    return (Heading(text="Definitions used", key="definitions"), Definitions(entries=used(keys)))
+
+
+def evidence_part(facts: SessionFacts, findings: SessionFindings) -> tuple[Block, ...]:
+    """Return where the evidence is from, its code, and what computed the findings."""
+    rows = [
+        Row(label="Session", value=clean(facts.name) or "no name"),
+        Row(label="Date", value=when(facts.started)),
+        Row(label="Evidence code", value=clean(facts.evidence_hash) or "none yet", code=True),
+        Row(label="Recorded by", value=clean(facts.software) or "not noted"),
+        Row(label="Reduction", value=f"version {findings.version}"),
+        Row(label="Settings of the reduction", value="; ".join(_settings(findings)) or "none"),
+    ]
+    blocks: list[Block] = [
+        Heading(text="Evidence", key="evidence"),
+        Facts(caption="Where the findings come from", rows=tuple(rows)),
+    ]
+    if facts.damage:
+        blocks.append(Heading(text="Damage found in the session file", key="damage", level=3))
+        blocks.append(Bullets(items=tuple(clean(line, limit=200) for line in facts.damage[:40])))
+    blocks.append(Paragraph(text=_recompute(facts), tone=Tone.SOFT))
+    return tuple(blocks)
+
+
+def reach_part(facts: SessionFacts) -> tuple[Block, ...]:
+    """Return the sentence that says how far the findings reach."""
+    blocks: list[Block] = [Heading(text="How far this reaches", key="reach"), Paragraph(text=REACH, tone=Tone.LEAD)]
+    if facts.origin is Origin.PRACTICE:
+        blocks.append(
+            Paragraph(
+                text="PRACTICE, SIMULATED: the radio of this report exists only in the practice bench, and its figures "
+                "are invented. Never compare them with a real set."
+            )
+        )
+    return tuple(blocks)
+
+
+def no_runs_part() -> tuple[Block, ...]:
+    """Return what stands in place of findings where no test was run."""
+    return (
+        Heading(text="Verdict", key="verdict"),
+        Paragraph(text="No test finished yet.", tone=Tone.LEAD),
+        Paragraph(text=f"Run a test, “{TESTS['switch-flip']}” for a start, and its findings stand here."),
+    )
+
+
+def _settings(findings: SessionFindings) -> Iterable[str]:
+    return (setting_words(clean(name, limit=60), value) for name, value in findings.settings.items())
+
+
+def _recompute(facts: SessionFacts) -> str:
+    kept = "The session file holds everything that was recorded; every finding here can be computed from it again."
+    if facts.origin is Origin.CAPTURE:
+        return f"{kept} The times are those of the instrument that made the capture."
+    return kept

@@ -1,0 +1,111 @@
+"""The verdict in plain words, and the figure with its interval and uncertainty."""
+
+from benchapp.presentation.numbers import (
+    NBSP,
+    at_places,
+    counted,
+    digits,
+    exists,
+    sentence_start,
+    span,
+    uncertainty_places,
+    value_and_u,
+    with_unit,
+)
+from benchapp.presentation.page import PRACTICE_MARK, Block, Bullets, Heading, KeyFigure, Paragraph, Tone
+from benchapp.presentation.verdict import meaning, verdict
+from benchapp.presentation.wording import ESTIMATORS, OUTCOMES, POINTS, flag_words, note_sentence
+from benchapp.records.findings import Headline, Latency, RunFindings
+from benchapp.records.run import Outcome
+
+
+def verdict_part(run: RunFindings, *, key: str) -> tuple[Block, ...]:
+    """Return the verdict, what it means, and what to keep in mind about it."""
+    blocks: list[Block] = [
+        Heading(text="Verdict", key=f"{key}verdict"),
+        Paragraph(text=verdict(run), tone=Tone.LEAD),
+    ]
+    sentences = meaning(run)
+    if sentences:
+        blocks.append(Bullets(items=sentences))
+    minded = keep_in_mind(run)
+    if minded:
+        blocks.append(Heading(text="Keep in mind", key=f"{key}mind", level=3))
+        blocks.append(Bullets(items=minded))
+    return tuple(blocks)
+
+
+def keep_in_mind(run: RunFindings) -> tuple[str, ...]:
+    """Return a sentence for every flag and note of the run, and for one that was stopped early."""
+    sentences = [_flag_sentence(code, run) for code in run.flags]
+    sentences += [note_sentence(note) for note in run.notes]
+    if run.outcome is Outcome.CUT_SHORT:
+        sentences.append(f"The run was {OUTCOMES[run.outcome]}; everything up to there was kept.")
+    return tuple(sentences)
+
+
+def _flag_sentence(code: str, run: RunFindings) -> str:
+    words = flag_words(code)
+    if code == "ramp" and run.latency is not None and run.frame is not None and exists(run.frame.period_ms):
+        rises = sorted(t.rise_frames for t in run.latency.trials if exists(t.rise_frames))
+        if rises:
+            glide = digits(rises[len(rises) // 2] * run.frame.period_ms, 2, "ms")
+            return f"The output glides over {glide}, more than three frames: a speed or slow setting is on."
+    return words.sentence
+
+
+def figure_part(run: RunFindings, *, key: str, practice: bool) -> tuple[Block, ...]:
+    """Return the figure, large, with the lines that say what it stands for."""
+    latency = run.latency
+    if latency is None:
+        return ()
+    headline = latency.headline
+    value, spread = value_and_u(headline.value_ms, headline.expanded_uncertainty_ms)
+    so_far = " (too few flips)" if "insufficient" in run.flags else ""
+    mark = f"{PRACTICE_MARK} · " if practice else ""
+    figure = KeyFigure(
+        label=f"{mark}{_what(headline)}{so_far}",
+        value=value,
+        unit="ms",
+        spread=_give_or_take(headline, spread),
+        lines=_lines(run, latency),
+    )
+    return (Heading(text="The figure", key=f"{key}figure"), figure)
+
+
+def _what(headline: Headline) -> str:
+    point = POINTS.get(headline.point, headline.point)
+    return f"{sentence_start(point)}, to the end of the answering servo pulse"
+
+
+def _give_or_take(headline: Headline, spread: str) -> str:
+    if not exists(headline.value_ms):
+        return "no figure: too few flips were answered"
+    if not exists(headline.expanded_uncertainty_ms):
+        return "give or take cannot be told: too few flips"
+    return f"give or take {spread}{NBSP}ms"
+
+
+def _lines(run: RunFindings, latency: Latency) -> tuple[str, ...]:
+    headline = latency.headline
+    places = uncertainty_places(headline.expanded_uncertainty_ms)
+    answered = len(latency.trials)
+    lines = [f"{answered} of {counted(latency.flips, 'flip')} count: {headline.up} up, {headline.down} down."]
+    if not exists(headline.value_ms):
+        return tuple(lines)
+    method = ESTIMATORS.get(headline.estimator, "a mean this version has no words for")
+    switch_ons = counted(latency.switch_ons, "switch-on")
+    lines.append(f"Method: {method}; {switch_ons} of the transmitter.")
+    interval = span(*headline.ci95_ms, places, "ms")
+    if any(exists(end) for end in headline.ci95_ms):
+        lines.append(f"95{NBSP}% interval from the spread of the flips alone: {interval}.")
+    if exists(headline.combined_standard_ms) and exists(headline.k):
+        standard = with_unit(headline.combined_standard_ms, uncertainty_places(headline.combined_standard_ms), "ms")
+        coverage = at_places(headline.k, 2)
+        lines.append(
+            f"Give or take is the expanded uncertainty U, every budget line in it: {standard} combined standard "
+            f"uncertainty, coverage factor k = {coverage}, for 95{NBSP}% coverage."
+        )
+    if "phase-locked" in run.flags:
+        lines.append("Your flips kept step with the radio: the figure may be off by as much as half a frame.")
+    return tuple(lines)

@@ -1,0 +1,35 @@
+"""The first part of every report: the safety notes."""
+
+from benchapp.presentation.page import Block, Heading, Paragraph, Tone
+from benchapp.presentation.safety import MANUALS_WIN, SAFETY, notices, put_back_confirmed
+from benchapp.procedures.gate import SafetyLine
+from benchapp.records.run import Origin, SessionFacts
+
+
+def safety_part(facts: SessionFacts) -> tuple[Block, ...]:
+    """Return the safety notes, with whether the set was put back."""
+    practice = facts.origin is Origin.PRACTICE
+    lead = (
+        "This was recorded on the practice bench, where nothing can move. On a bench with a real set:"
+        if practice
+        else f"The safest bench: {_lower(SAFETY[SafetyLine.RECEIVER_ONLY].text)}"
+    )
+    return (
+        Heading(text="Safety", key="safety"),
+        Paragraph(text=lead),
+        *notices(),
+        Paragraph(text=MANUALS_WIN),
+        Paragraph(text=_put_back(facts, practice=practice), tone=Tone.LEAD),
+    )
+
+
+def _put_back(facts: SessionFacts, *, practice: bool) -> str:
+    if put_back_confirmed(facts.put_back):
+        return "After the test – put back: confirmed, line by line."
+    if practice:
+        return "Practice bench, nothing to fly – put back: not confirmed."
+    return "Not ready to fly – put back: not confirmed."
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]

@@ -1,0 +1,74 @@
+"""What was tested, and how the radio was readied for it."""
+
+from collections.abc import Mapping
+
+from benchapp.presentation.bench_fields import NOT_NOTED, READY, UNDER_TEST
+from benchapp.presentation.cleaning import clean
+from benchapp.presentation.numbers import counted, when
+from benchapp.presentation.page import Block, Bullets, Facts, Heading, Paragraph, Row, Tone
+from benchapp.presentation.safety import is_yes
+from benchapp.presentation.wording import PICK_UPS
+from benchapp.records.run import Origin, SessionFacts
+
+_ALWAYS = ("transmitter", "module", "receiver", "servo")
+_MOST_NOTES, _NOTE_LENGTH = 40, 300
+_ORIGINS: Mapping[Origin, str] = {
+    Origin.PROBE: "recorded with a probe",
+    Origin.PRACTICE: "PRACTICE, SIMULATED on the practice bench",
+    Origin.CAPTURE: "a capture made with another instrument",
+}
+
+
+def tested_part(facts: SessionFacts) -> tuple[Block, ...]:
+    """Return what is known of the set and of the bench; what nobody noted is said to be not noted."""
+    blocks: list[Block] = [
+        Heading(text="What was tested", key="tested"),
+        Facts(caption="The set and the bench", rows=(*_session_rows(facts), *_bench_rows(facts.bench))),
+    ]
+    others = [key for key in facts.bench if key not in UNDER_TEST and key not in READY]
+    if others:
+        told = f"{counted(len(others), 'further field')} of the session file {'is' if len(others) == 1 else 'are'} kept"
+        blocks.append(Paragraph(text=f"{told} in it and not printed here.", tone=Tone.SOFT))
+    blocks += [
+        Heading(text="How the radio was readied", key="readied", level=3),
+        Facts(caption="Made ready for the test", rows=tuple(_ready_row(key, facts.bench) for key in READY)),
+    ]
+    if facts.notes:
+        blocks.append(Heading(text="Notes made during the session", key="notes", level=3))
+        blocks.append(Bullets(items=tuple(clean(note, limit=_NOTE_LENGTH) for note in facts.notes[:_MOST_NOTES])))
+        left = len(facts.notes) - _MOST_NOTES
+        if left > 0:
+            blocks.append(Paragraph(text=f"{counted(left, 'more note')} in the session file.", tone=Tone.SOFT))
+    return tuple(blocks)
+
+
+def _session_rows(facts: SessionFacts) -> tuple[Row, ...]:
+    confirmed = sum(is_yes(answer) for _, answer in facts.safety)
+    safe = f"{counted(confirmed, 'safety line')} confirmed before the test" if confirmed else NOT_NOTED
+    return (
+        Row(label="Recorded", value=when(facts.started)),
+        Row(label="Evidence", value=_ORIGINS[facts.origin]),
+        Row(label="Pick-up", value=PICK_UPS[facts.pick_up]),
+        Row(label="Made safe", value=safe),
+    )
+
+
+def _bench_rows(bench: Mapping[str, str]) -> tuple[Row, ...]:
+    values = {key: clean(bench.get(key, "")) for key in UNDER_TEST}
+    rows = [
+        Row(label=label, value=values[key] or NOT_NOTED)
+        for key, label in UNDER_TEST.items()
+        if values[key] or key in _ALWAYS
+    ]
+    missing = [_inside(label) for key, label in UNDER_TEST.items() if not values[key] and key not in _ALWAYS]
+    if missing:
+        rows.append(Row(label=NOT_NOTED.capitalize(), value=", ".join(missing)))
+    return tuple(rows)
+
+
+def _ready_row(key: str, bench: Mapping[str, str]) -> Row:
+    return Row(label=READY[key], value=clean(bench.get(key, "")) or NOT_NOTED)
+
+
+def _inside(label: str) -> str:
+    return (label[:1].lower() + label[1:]).rstrip("?")
