@@ -51,12 +51,15 @@ class StartRun:
     """Start a run of a named test; the session must be begun and the gate open.
 
     roles maps a lead's index to its role; empty means the roles that stand (descriptor's own, changed by ClipTo).
+    clips maps a lead's label to its role, on top of those.
     phase_stepped: the probe flips the switch itself through the lead of role drive.
-    alone: nobody is there to press Carry on; the run goes on by itself once the signal is back.
+    alone: nobody is there to press Carry on; the run goes on by itself once the signal is back, and the recording
+    ends with it.
     """
 
     test: str = "switch-flip"
     roles: Mapping[int, str] = field(default_factory=lambda: MappingProxyType({}))
+    clips: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     polarity: Mapping[str, Polarity] = field(default_factory=lambda: MappingProxyType({}))
     pick_up: PickUp = PickUp.CONTACT
     settings: RunSettings = USUAL_SETTINGS

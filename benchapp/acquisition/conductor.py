@@ -1,0 +1,282 @@
+"""The thread that talks to the probe: it reads, places, records, and lets the run see."""
+
+import logging
+import queue
+import threading
+from collections.abc import Callable
+
+from benchapp.acquisition.bench_now import BenchNow
+from benchapp.acquisition.clocks import HostClocks
+from benchapp.acquisition.errands import Errands
+from benchapp.acquisition.feed import Feed
+from benchapp.acquisition.session_log import SessionLog
+from benchapp.acquisition.status import LinkState, Status
+from benchapp.acquisition.wishes import Wish
+from benchapp.acquisition.writer import Writer
+from benchapp.probe.conversation import Conversation
+from benchapp.probe.greeting import greet
+from benchapp.probe.link import Link
+from benchapp.probe.messages import LeadFrame
+from benchapp.probe.timebase import Answer, Output, ProbeState, StretchOpened
+from benchapp.probe.wire import Commands, Decoder
+from benchapp.procedures.progress import StopReason
+from benchapp.records.errors import BenchError, NotOurProbe, PortBusy, PortGone, PortNotAllowed, ProbeTrouble
+from benchapp.records.leads import Stretch
+from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
+
+COMMIT_EVERY_NS = 250_000_000
+SILENCE_NS = 3_000_000_000
+"""A probe sends ten heartbeats a second; one that says nothing for this long is lost."""
+SLEPT_NS = 1_000_000_000
+TELL_EVERY_NS = 50_000_000
+TRY_AGAIN_EVERY_S = 1.0
+
+_log = logging.getLogger(__name__)
+_STATES = {
+    PortBusy: LinkState.IN_USE,
+    PortNotAllowed: LinkState.NOT_ALLOWED,
+    NotOurProbe: LinkState.NOT_OUR_PROBE,
+}
+
+
+class Conductor:
+    """Owns the link. One thread calls run(); others only wish() and read snapshot, failure and the events.
+
+    patient: after a loss it waits for the probe to come back; otherwise a loss ends the recording.
+    """
+
+    def __init__(
+        self,
+        open_link: Callable[[], Link],
+        writer: Writer,
+        log: SessionLog,
+        feed: Feed | None,
+        *,
+        clocks: HostClocks,
+        patient: bool,
+    ) -> None:
+        self._open_link = open_link
+        self._writer = writer
+        self._log = log
+        self._feed = feed
+        self._clocks = clocks
+        self._patient = patient
+        self._wishes: queue.SimpleQueue[Wish] = queue.SimpleQueue()
+        self._talk: Conversation | None = None
+        self._link: Link | None = None
+        self._lost_talk: Conversation | None = None
+        self._now = BenchNow()
+        self._errands = Errands(self._now, log)
+        self._told_ns = 0
+        self._committed_ns = 0
+        self._asleep_ns = clocks.asleep_ns()
+        self._done = False
+        self.stopping = threading.Event()
+        self.opened = threading.Event()
+        self.finished = threading.Event()
+        self.failure: BenchError | None = None
+        self.snapshot: Status = self._now.status(LinkState.LOOKING, log)
+
+    def wish(self, wish: Wish) -> None:
+        """Ask for something; may be called from any thread."""
+        self._wishes.put(wish)
+
+    def run(self) -> None:
+        """Record until told to stop, or until a run that is alone has ended."""
+        try:
+            self._begin()
+            while not self.stopping.is_set() and not self._done:
+                self.step()
+        except BenchError as failure:
+            self.failure = failure
+            _log.error("the recording ended: %s", type(failure).__name__)
+        finally:
+            self._shut()
+
+    def step(self) -> None:
+        """Take the wishes and the next bytes, and do what follows from them."""
+        self._take_wishes()
+        if self._talk is None:
+            self._try_again()
+            return
+        try:
+            if self._talk.silent_ns > SILENCE_NS:
+                raise PortGone(
+                    f"{self._talk.link.name} has said nothing for {SILENCE_NS / 1e9:g} s. Look at its cable."
+                )
+            outputs = self._talk.read()
+        except ProbeTrouble as trouble:
+            self._lose(trouble)
+            return
+        self._take(outputs)
+
+    def _begin(self) -> None:
+        """Meet the probe before anything is written: a stranger costs no file."""
+        self._link = link = self._open_link()
+        leads = {frame.lead.index: frame.lead for frame in greet(link, Decoder()) if isinstance(frame, LeadFrame)}
+        self._now.meet(link, [leads[index] for index in sorted(leads)])
+        self._take_wishes()
+        self._talk = Conversation(link)
+        self._take(self._talk.begin())
+        self.opened.set()
+
+    def _take(self, outputs: list[Output]) -> None:
+        """Pass on everything that came, a stretch at a time."""
+        records: list[Record] = []
+        for output in outputs:
+            match output:
+                case StretchOpened():
+                    self._see(records)
+                    records = []
+                    self._open_stretch(output.stretch)
+                case ProbeState():
+                    self._now.lead_levels = output.heartbeat.lead_levels
+                case Edges() | Levels() | ClockPairs() | Gap():
+                    records.append(output)
+                    self._pass_on(output)
+                case Answer():
+                    pass  # the conversation has seen to it
+        self._see(records)
+        self._watch_over()
+
+    def _pass_on(self, record: Record) -> None:
+        self._now.take(record)
+        self._log.add_record(record)
+        if self._feed is not None:
+            self._feed.push(record)
+
+    def _open_stretch(self, stretch: Stretch) -> None:
+        self._log.end_run(StopReason.PROBE_RESET, self._now.seen_ns)
+        if self._link is not None:
+            self._now.open_stretch(stretch, self._link)
+        self._log.open_stretch(stretch)
+        if self._feed is not None:
+            self._feed.push(stretch)
+        self._errands.stretch_opened()
+
+    def _see(self, records: list[Record]) -> None:
+        self._log.see(records, self._now.now_ns())
+        procedure, stretch = self._log.procedure, self._now.stretch
+        if procedure is None or self._log.plan is None or self._talk is None or stretch is None:
+            return
+        request = procedure.flip_request()
+        if request is not None:
+            tick = stretch.origin_tick + (request.at_ns - stretch.origin_ns) * stretch.board.tick_hz // 1_000_000_000
+            lead = self._log.plan.leads["drive"].index
+            self._talk.send(Commands.DRIVE_AT, lead=lead, level=request.level, tick=tick & 0xFFFF_FFFF)
+
+    def _watch_over(self) -> None:
+        """Do what only time brings: resets, sleep, the disk, the next commit, the next telling."""
+        if self._talk is not None and self._talk.stretch is None:
+            self._log.end_run(StopReason.PROBE_RESET, self._now.seen_ns)
+        self._watch_sleep()
+        self._watch_disk()
+        host_ns = self._now.host_ns()
+        if host_ns - self._committed_ns >= COMMIT_EVERY_NS:
+            self._committed_ns = host_ns
+            self._log.commit()
+        if self._log.plan is not None and self._log.plan.alone and not self._log.running:
+            self._done = True
+        self._tell()
+
+    def _watch_sleep(self) -> None:
+        asleep_ns = self._clocks.asleep_ns()
+        if asleep_ns - self._asleep_ns > SLEPT_NS:
+            self._log.end_run(StopReason.COMPUTER_SLEPT, self._now.seen_ns)
+            if self._talk is not None:
+                self._talk.send(Commands.IDENTIFY)
+        self._asleep_ns = asleep_ns
+
+    def _watch_disk(self) -> None:
+        trouble = self._writer.trouble
+        if trouble is None or not self._log.recording:
+            return
+        saved = self._writer.saved
+        kept = f"{saved.records if saved else 0} records are safe in {self._log.path}."
+        self._log.end_run(StopReason.DISK_TROUBLE, self._now.seen_ns)
+        self._log.lose()
+        self._now.message, self._now.kept = trouble.message, trouble.kept or kept
+        if not self._patient:
+            trouble.kept = self._now.kept
+            raise trouble
+
+    def _lose(self, trouble: ProbeTrouble) -> None:
+        """Keep everything, end the run, and wait for the probe if there is patience."""
+        self._log.end_run(StopReason.PROBE_LOST, self._now.seen_ns)
+        self._log.commit()
+        if self._log.recording:
+            trouble.kept = trouble.kept or f"Everything up to then is in {self._log.path}."
+        if self._talk is not None:
+            self._talk.link.close()
+            self._talk.timebase.unplugged()
+        self._lost_talk, self._talk = self._talk, None
+        if not self._patient:
+            raise trouble
+        self._now.message, self._now.kept = trouble.message, trouble.kept
+        self._tell(LinkState.LOST)
+
+    def _try_again(self) -> None:
+        """Look for the probe once a second; what it sends then is a new stretch."""
+        if self.stopping.wait(TRY_AGAIN_EVERY_S) or self._lost_talk is None:
+            return
+        try:
+            link = self._open_link()
+            outputs = self._lost_talk.reconnect(link)
+        except ProbeTrouble as trouble:
+            self._now.message = trouble.message
+            self._tell(_STATES.get(type(trouble), LinkState.LOST))
+            return
+        self._link = link
+        self._talk, self._lost_talk = self._lost_talk, None
+        self._now.message = self._now.kept = ""
+        self._take(outputs)
+
+    def _take_wishes(self) -> None:
+        while not self._wishes.empty():
+            wish = self._wishes.get()
+            try:
+                self._errands.carry_out(wish, self._talk)
+                self._tell()
+            except BenchError as refusal:
+                self._now.message, self._now.kept = refusal.message, refusal.kept
+                self._tell()
+                if not self._patient:
+                    raise
+
+    def _tell(self, state: LinkState | None = None) -> None:
+        """Make a new snapshot, at most twenty a second unless a state is given."""
+        at_ns = self._clocks.monotonic_ns()
+        if state is None and at_ns - self._told_ns < TELL_EVERY_NS and not self._done:
+            return
+        self._told_ns = at_ns
+        self.snapshot = self._now.status(state or self._state(), self._log)
+
+    def _state(self) -> LinkState:
+        if self._talk is None:
+            return LinkState.LOST
+        if self._talk.stretch is None:
+            return LinkState.LOOKING
+        if self._log.running:
+            progress = self._log.progress
+            return LinkState.PAUSED if progress is not None and progress.paused else LinkState.RECORDING
+        return LinkState.RECORDING if self._log.recording else LinkState.READY
+
+    def _shut(self) -> None:
+        """Let go of everything, in order: the run, the port, the session file."""
+        try:
+            self._log.end_run(StopReason.SESSION_CLOSED, self._now.seen_ns)
+            if self._talk is not None:
+                self._talk.close()
+            elif self._link is not None:
+                self._link.close()
+        except BenchError as trouble:
+            self.failure = self.failure or trouble
+        finally:
+            self._talk = None
+            self._log.close()
+            self._writer.quit()
+            if self._writer.trouble is not None:
+                self.failure = self.failure or self._writer.trouble
+            self._tell(LinkState.CLOSED)
+            self.opened.set()
+            self.finished.set()

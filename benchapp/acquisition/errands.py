@@ -1,0 +1,123 @@
+"""Carries out what a person asks of a recording."""
+
+from benchapp.acquisition.bench_now import BenchNow
+from benchapp.acquisition.clipping import clipped, leads_by_role
+from benchapp.acquisition.session_log import SessionLog
+from benchapp.acquisition.wishes import (
+    AcknowledgeMissed,
+    ClipTo,
+    CloseSession,
+    Confirm,
+    Drive,
+    Drop,
+    Mark,
+    NewSession,
+    Note,
+    Pause,
+    PoweredUp,
+    PutBack,
+    Resume,
+    StartRun,
+    StopRun,
+    SwitchOn,
+    Undrop,
+    Wish,
+)
+from benchapp.probe.conversation import Conversation
+from benchapp.probe.timebase import Timebase
+from benchapp.probe.wire import Commands
+from benchapp.procedures.progress import StopReason
+from benchapp.procedures.transitions import Seen
+from benchapp.records.events import EventKind
+from benchapp.records.leads import LeadKind
+
+_SEEN = {Pause: Seen.HAND_PAUSE, Resume: Seen.CARRY_ON, SwitchOn: Seen.SWITCH_ON, StopRun: Seen.STOP}
+
+
+class Errands:
+    """Turns wishes into what the bench, the session and the probe do. Every refusal is a BenchError."""
+
+    def __init__(self, now: BenchNow, log: SessionLog) -> None:
+        self._now = now
+        self._log = log
+        self._held: StartRun | None = None
+
+    def carry_out(self, wish: Wish, talk: Conversation | None) -> None:
+        """Do what is asked; talk is the conversation with the probe, None while there is none."""
+        match wish:
+            case NewSession():
+                self._new_session(wish, talk)
+            case StartRun():
+                self._start_run(wish)
+            case Pause() | Resume() | SwitchOn() | StopRun():
+                self._log.ask(_SEEN[type(wish)], self._now.now_ns())
+            case Drop() | Undrop():
+                self._log.drop(wish, self._now.now_ns())
+            case Note() | Mark() | PutBack():
+                self._write_down(wish)
+            case Drive():
+                self._drive(wish, talk)
+            case CloseSession():
+                self._held = None
+                self._log.end_run(StopReason.SESSION_CLOSED, self._now.seen_ns)
+                self._log.close()
+            case _:
+                self._change_bench(wish)
+
+    def stretch_opened(self) -> None:
+        """Start the run that was asked for before there was a stretch."""
+        if self._held is not None:
+            wish, self._held = self._held, None
+            self._start_run(wish)
+
+    def _new_session(self, wish: NewSession, talk: Conversation | None) -> None:
+        """Begin a session; its clock is begun anew, so that its zero is the tick of its own first start."""
+        self._log.end_run(StopReason.SESSION_CLOSED, self._now.seen_ns)
+        self._log.begin(wish, self._now.origin)
+        self._now.message = self._now.kept = ""
+        self._now.begin_anew()
+        if talk is not None:
+            talk.timebase = Timebase()
+
+    def _start_run(self, wish: StartRun) -> None:
+        """Start a run, or hold one that nothing stands in the way of until the stretch opens."""
+        safety = self._now.confirmations.demand(self._now.origin, self._now.host_ns())
+        roles = clipped(dict(wish.roles) or self._now.roles, wish.clips, self._now.leads)
+        leads = leads_by_role(roles, self._now.leads)
+        stretch = self._now.stretch
+        if stretch is None:
+            self._held = wish
+            return
+        self._now.roles = roles
+        self._now.message = self._now.kept = ""
+        self._log.start_run(
+            wish, leads, safety=safety, stretch=stretch, origin=self._now.origin, now_ns=self._now.now_ns()
+        )
+
+    def _write_down(self, wish: Note | Mark | PutBack) -> None:
+        now_ns = self._now.now_ns()
+        match wish:
+            case Note():
+                self._log.note(EventKind.NOTE, {"text": wish.text}, now_ns)
+            case Mark():
+                self._log.note(EventKind.MARK, {"text": wish.text}, now_ns)
+            case PutBack():
+                self._log.note(EventKind.PUT_BACK, {"line": wish.line, "answer": wish.answer}, now_ns)
+
+    def _drive(self, wish: Drive, talk: Conversation | None) -> None:
+        driven = any(lead.index == wish.lead and lead.kind is LeadKind.DRIVE for lead in self._now.leads)
+        if talk is not None and driven:
+            talk.send(Commands.DRIVE, lead=wish.lead, level=wish.level)
+
+    def _change_bench(self, wish: Confirm | PoweredUp | ClipTo | AcknowledgeMissed) -> None:
+        host_ns = self._now.host_ns()
+        match wish:
+            case Confirm():
+                self._now.confirmations.confirm(wish.line, host_ns, yes=wish.yes)
+            case PoweredUp():
+                self._now.confirmations.powered_up(host_ns)
+            case ClipTo():
+                self._now.clip(wish.lead, wish.role)
+                self._now.confirmations.lead_changed(host_ns)
+            case AcknowledgeMissed():
+                self._now.missed = 0

@@ -1,0 +1,51 @@
+"""The confirmations of *Make it safe* as they stand, and what undoes them."""
+
+from benchapp.procedures.gate import Refusal, SafetyLine, gate, offered_lines
+from benchapp.records.errors import SafetyRefused, WrongCall
+from benchapp.records.run import Origin
+
+
+class Confirmations:
+    """Keeps when each line was confirmed, on the link's host clock [ns]."""
+
+    def __init__(self) -> None:
+        self._at_ns: dict[str, int] = {}
+        self._lead_changed_ns: int | None = None
+        self._powered_up_ns: int | None = None
+
+    def confirm(self, line: str, host_ns: int, *, yes: bool) -> None:
+        """Note that a line was confirmed, or taken back. Raises WrongCall for a line that is none."""
+        try:
+            key = SafetyLine(line).value
+        except ValueError:
+            raise WrongCall(f"There is no safety line {line[:40]!a}.") from None
+        if yes:
+            self._at_ns[key] = host_ns
+        else:
+            self._at_ns.pop(key, None)
+
+    def lead_changed(self, host_ns: int) -> None:
+        """Note that a lead or its role changed."""
+        self._lead_changed_ns = host_ns
+
+    def powered_up(self, host_ns: int) -> None:
+        """Note that the model was powered up."""
+        self._powered_up_ns = host_ns
+
+    def refusals(self, origin: Origin, host_ns: int) -> tuple[Refusal, ...]:
+        """Return the lines that stand in the way of a run."""
+        return gate(
+            self._at_ns,
+            host_ns,
+            origin=origin,
+            lead_changed_ns=self._lead_changed_ns,
+            powered_up_ns=self._powered_up_ns,
+        )
+
+    def demand(self, origin: Origin, host_ns: int) -> tuple[str, ...]:
+        """Return the confirmed lines, in the order shown. Raises SafetyRefused where one is missing."""
+        refusals = self.refusals(origin, host_ns)
+        if refusals:
+            lines = ", ".join(f"{refusal.line} ({refusal.why})" for refusal in refusals)
+            raise SafetyRefused(f"No run before the bench is confirmed safe; not confirmed: {lines}.")
+        return tuple(line.value for line in offered_lines(origin) if line.value in self._at_ns)

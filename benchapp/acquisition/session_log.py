@@ -1,0 +1,171 @@
+"""The session being recorded and its runs: every event goes through here to the writer."""
+
+from collections.abc import Callable, Sequence
+
+from benchapp.acquisition.wishes import Drop, NewSession, StartRun, Undrop
+from benchapp.acquisition.writer import SessionStart, Writer
+from benchapp.procedures.plan import RunPlan
+from benchapp.procedures.progress import RunProgress, StopReason
+from benchapp.procedures.switch_flip import SwitchFlip
+from benchapp.procedures.transitions import Seen
+from benchapp.records.errors import WrongCall
+from benchapp.records.events import Event, EventKind, Json
+from benchapp.records.leads import Lead, Stretch
+from benchapp.records.run import TESTS, Origin
+from benchapp.records.stream import Record
+
+
+class SessionLog:
+    """Knows whether a session is being recorded and whether a run is open; used by the conductor alone."""
+
+    def __init__(self, writer: Writer, draw: Callable[[], float], software: str) -> None:
+        self._writer = writer
+        self._draw = draw
+        self._software = software
+        self._safety_logged: set[str] = set()
+        self._stretch_number = 0
+        self.path = ""
+        self.began_ns: int | None = None
+        self.runs = 0
+        self.procedure: SwitchFlip | None = None
+        self.plan: RunPlan | None = None
+
+    @property
+    def recording(self) -> bool:
+        """Whether a session file is being written."""
+        return bool(self.path)
+
+    @property
+    def running(self) -> bool:
+        """Whether a run is open."""
+        return self.procedure is not None and not self.procedure.ended
+
+    @property
+    def progress(self) -> RunProgress | None:
+        """The run as it stands, or the last one of this session."""
+        return self.procedure.progress() if self.procedure else None
+
+    def begin(self, wish: NewSession, origin: Origin) -> None:
+        """Begin a session file. Raises the BenchError that stood in the way."""
+        self.close()
+        start = SessionStart(
+            path=wish.path,
+            origin=origin,
+            software=self._software,
+            started=wish.started,
+            name=wish.name,
+            force=wish.force,
+        )
+        self._writer.begin(start)
+        self.path = str(wish.path)
+        self.began_ns, self.runs, self.procedure, self.plan = None, 0, None, None
+        self._safety_logged.clear()
+        self._stretch_number = 0
+        if wish.bench:
+            detail: dict[str, Json] = dict(wish.bench)
+            self._write([Event(kind=EventKind.BENCH, at_ns=0, detail=detail)])
+
+    def open_stretch(self, stretch: Stretch) -> None:
+        """Note that records from here on belong to a new stretch."""
+        if not self.recording:
+            return
+        self._stretch_number = stretch.number
+        if self.began_ns is None:
+            self.began_ns = stretch.origin_ns
+        self._writer.add_stretch(stretch)
+
+    def add_record(self, record: Record) -> None:
+        """Keep one record, if a session is being recorded."""
+        if self.recording and self._stretch_number:
+            self._writer.add_record(self._stretch_number, record)
+
+    def start_run(
+        self,
+        wish: StartRun,
+        leads: dict[str, Lead],
+        *,
+        safety: Sequence[str],
+        stretch: Stretch,
+        origin: Origin,
+        now_ns: int,
+    ) -> None:
+        """Open a run. Raises WrongCall when it cannot be."""
+        if not self.recording:
+            raise WrongCall("A run needs a session file: begin a session first.")
+        if self.running:
+            raise WrongCall("A run is open already: stop it first.")
+        if wish.test not in TESTS:
+            raise WrongCall(f"There is no test {wish.test[:40]!a} here; the tests are {', '.join(TESTS)}.")
+        if wish.phase_stepped and "drive" not in leads:
+            raise WrongCall("For the probe to flip the switch, a driven lead must be clipped to drive.")
+        self.runs += 1
+        self.plan = RunPlan(
+            run=self.runs,
+            test=wish.test,
+            origin=origin,
+            leads=leads,
+            start_ns=now_ns,
+            pick_up=wish.pick_up,
+            polarity=dict(wish.polarity),
+            clock_tolerance_ppm=stretch.board.tolerance_ppm,
+            settings=wish.settings,
+            phase_stepped=wish.phase_stepped,
+            alone=wish.alone,
+        )
+        self._log_safety(safety, now_ns)
+        self.procedure = SwitchFlip(self.plan, self._draw)
+        self._write(self.procedure.see((), now_ns))
+
+    def see(self, records: Sequence[Record], now_ns: int) -> None:
+        """Let the open run see what arrived."""
+        if self.procedure is not None and not self.procedure.ended:
+            self._write(self.procedure.see(records, now_ns))
+
+    def ask(self, seen: Seen, now_ns: int) -> None:
+        """Pass a wish to the open run."""
+        if self.procedure is not None and not self.procedure.ended:
+            self.procedure.ask(seen, now_ns)
+
+    def drop(self, wish: Drop | Undrop, now_ns: int) -> None:
+        """Leave a flip of the last run out, or take that back; also after the run has ended."""
+        if self.procedure is None or not self.recording:
+            return
+        change = self.procedure.drop if isinstance(wish, Drop) else self.procedure.undrop
+        self._write(change(now_ns, wish.flip_ns))
+
+    def note(self, kind: EventKind, detail: dict[str, Json], now_ns: int) -> None:
+        """Keep a note, a mark or a line of *Put it back*."""
+        run = self.plan.run if self.plan is not None and self.running else None
+        self._write([Event(kind=kind, at_ns=now_ns, run=run, detail=detail)])
+
+    def end_run(self, reason: StopReason, at_ns: int) -> None:
+        """End the open run, if there is one, and keep it."""
+        if self.procedure is not None and not self.procedure.ended:
+            self._write(self.procedure.finish(reason, at_ns))
+
+    def commit(self) -> None:
+        """Have everything so far put on the disk."""
+        if self.recording:
+            self._writer.commit()
+
+    def close(self) -> None:
+        """Close the session file, if one is being written. The run must have been ended."""
+        if self.recording:
+            self._writer.close_session()
+            self.path = ""
+
+    def lose(self) -> None:
+        """Forget the session file: the disk would not take it."""
+        self.path = ""
+
+    def _log_safety(self, lines: Sequence[str], now_ns: int) -> None:
+        fresh = [line for line in lines if line not in self._safety_logged]
+        self._safety_logged.update(fresh)
+        self._write(
+            [Event(kind=EventKind.SAFETY, at_ns=now_ns, detail={"line": line, "answer": "yes"}) for line in fresh]
+        )
+
+    def _write(self, events: Sequence[Event]) -> None:
+        if self.recording:
+            for event in events:
+                self._writer.add_event(event)

@@ -1,0 +1,243 @@
+"""The thread that owns the only writing connection: what it acknowledges is on the disk."""
+
+import logging
+import queue
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+from benchapp.acquisition.clocks import HostClocks
+from benchapp.records.errors import BenchError, DiskTrouble
+from benchapp.records.events import Event
+from benchapp.records.leads import Stretch
+from benchapp.records.run import Origin
+from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
+
+QUEUE_ITEMS = 4096
+PATIENCE_S = 2.0
+"""A queue that stays full for this long means the disk has stopped."""
+LONGEST_QUIT_S = 20.0
+COMMIT_BYTES = 256 * 1024
+
+_log = logging.getLogger(__name__)
+
+
+class Store(Protocol):
+    """What the writer needs of a session file under construction."""
+
+    def add_stretch(self, stretch: Stretch) -> None:
+        """Begin a stretch."""
+
+    def add_record(self, stretch_number: int, record: Record) -> None:
+        """Keep one record of a stretch."""
+
+    def add_event(self, event: Event) -> None:
+        """Keep one event."""
+
+    def commit(self) -> int:
+        """Put everything so far on the disk; return how many records that makes."""
+
+    def close(self) -> str:
+        """Close the file for good; return its evidence hash."""
+
+    def abandon(self) -> None:
+        """Let go of the file as it is, without writing."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SessionStart:
+    """How a session file is begun."""
+
+    path: Path
+    origin: Origin
+    software: str
+    started: str | None
+    name: str
+    force: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Saved:
+    """What the writer has acknowledged, and when [ns on the computer's monotonic clock]."""
+
+    records: int
+    at_ns: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Begin:
+    start: SessionStart
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Commit:
+    pass
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Close:
+    pass
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Quit:
+    pass
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Placed:
+    stretch_number: int
+    record: Record
+
+
+_Item = _Begin | _Commit | _Close | _Quit | _Placed | Stretch | Event
+
+
+class Writer:
+    """Takes a session's evidence in order and writes it; its queue is bounded and never drops.
+
+    One thread gives, this one writes. After the first trouble nothing more is written and everything given is
+    passed over: what was acknowledged before it stays.
+    """
+
+    def __init__(
+        self,
+        create: Callable[[SessionStart], Store],
+        clocks: HostClocks,
+        *,
+        items: int = QUEUE_ITEMS,
+        patience_s: float = PATIENCE_S,
+    ) -> None:
+        self._create = create
+        self._clocks = clocks
+        self._patience_s = patience_s
+        self._queue: queue.Queue[_Item] = queue.Queue(maxsize=items)
+        self._store: Store | None = None
+        self._uncommitted_bytes = 0
+        self._settled = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="writer", daemon=True)
+        self.saved: Saved | None = None
+        self.trouble: BenchError | None = None
+        self.evidence_hash = ""
+
+    def start(self) -> None:
+        """Start the thread."""
+        self._thread.start()
+
+    def begin(self, start: SessionStart) -> None:
+        """Begin a session file, and come back when it is there. Raises the BenchError that stood in the way."""
+        self.trouble, self.saved, self.evidence_hash = None, None, ""
+        self._ask(_Begin(start=start))
+        if self.trouble is not None:
+            raise self.trouble
+
+    def add_stretch(self, stretch: Stretch) -> None:
+        """Give the stretch that begins."""
+        self._give(stretch)
+
+    def add_record(self, stretch_number: int, record: Record) -> None:
+        """Give one record."""
+        self._give(_Placed(stretch_number=stretch_number, record=record))
+
+    def add_event(self, event: Event) -> None:
+        """Give one event."""
+        self._give(event)
+
+    def commit(self) -> None:
+        """Have everything given so far put on the disk; does not wait for it."""
+        self._give(_Commit())
+
+    def close_session(self) -> None:
+        """Close the session file, and come back when it is a single file again, or in trouble."""
+        self._ask(_Close())
+
+    def quit(self) -> None:
+        """Close whatever is open, end the thread, and come back when it has ended; a dead disk is not waited for."""
+        try:
+            self._queue.put(_Quit(), timeout=LONGEST_QUIT_S)
+        except queue.Full:
+            _log.error("the disk does not come back; leaving without it")
+            return
+        self._thread.join(timeout=LONGEST_QUIT_S)
+
+    def _ask(self, item: _Item) -> None:
+        self._settled.clear()
+        self._queue.put(item)
+        self._settled.wait()
+
+    def _give(self, item: _Item) -> None:
+        if self.trouble is not None:
+            return
+        try:
+            self._queue.put(item, timeout=self._patience_s)
+        except queue.Full:
+            self.trouble = DiskTrouble(
+                f"The disk took nothing for {self._patience_s:g} s, so the recording was stopped. "
+                "Choose a folder on another disk and record again."
+            )
+
+    def _run(self) -> None:
+        item: _Item | None = None
+        while not isinstance(item, _Quit):
+            item = self._queue.get()
+            try:
+                self._write(item)
+            except BenchError as trouble:
+                self._fail(trouble)
+            if isinstance(item, _Begin | _Close):
+                self._settled.set()
+
+    def _write(self, item: _Item) -> None:
+        if isinstance(item, _Begin):
+            self._store = self._create(item.start)
+            self._uncommitted_bytes = 0
+            return
+        store = self._store
+        if store is None:
+            return
+        if self.trouble is not None:  # the giver lost patience
+            self._fail(self.trouble)
+            return
+        match item:
+            case _Placed():
+                store.add_record(item.stretch_number, item.record)
+                self._uncommitted_bytes += _size(item.record)
+                if self._uncommitted_bytes >= COMMIT_BYTES:
+                    self._commit(store)
+            case Stretch():
+                store.add_stretch(item)
+            case Event():
+                store.add_event(item)
+            case _Commit():
+                self._commit(store)
+            case _Close() | _Quit():
+                self._commit(store)
+                self.evidence_hash = store.close()
+                self._store = None
+
+    def _commit(self, store: Store) -> None:
+        records = store.commit()
+        self._uncommitted_bytes = 0
+        self.saved = Saved(records=records, at_ns=self._clocks.monotonic_ns())
+
+    def _fail(self, trouble: BenchError) -> None:
+        _log.error("writing the session stopped: %s", type(trouble).__name__)
+        self.trouble = trouble
+        store, self._store = self._store, None
+        if store is not None:
+            store.abandon()
+
+
+def _size(record: Record) -> int:
+    """Return about how many bytes a record is before packing."""
+    match record:
+        case Edges():
+            return record.times_ns.nbytes + record.levels.nbytes + record.flags.nbytes
+        case Levels():
+            return record.times_ns.nbytes + record.values.nbytes
+        case ClockPairs():
+            return record.probe_ns.nbytes + record.host_ns.nbytes
+        case Gap():
+            return 64
