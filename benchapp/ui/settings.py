@@ -17,8 +17,8 @@ class Settings:
     session_folder: str = ""
     practice_radio: str = "alder"
     window_s: float = 2.0
-    sounds: bool = True
-    single_keys: bool = True
+    flips: int = 60
+    bench_flips: bool = False
 
 
 def settings_file() -> Path:
@@ -66,9 +66,9 @@ class SettingsStore:
 def _typed(text: str, default: bool | float | str) -> bool | float | str:
     if isinstance(default, bool):
         return {"true": True, "false": False}.get(text, default)
-    if isinstance(default, float):
+    if isinstance(default, int | float):
         try:
-            return float(text)
+            return type(default)(text)
         except ValueError:
             return default
     return text

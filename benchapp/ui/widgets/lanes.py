@@ -18,6 +18,7 @@ from benchapp.ui.widgets.time_axis import TimeAxis
 
 USUAL_WINDOW_S = 2.0
 _NAMES_PX = 250
+_COMPACT_NAMES_PX = 130
 
 
 class LaneRow:
@@ -49,12 +50,13 @@ class LaneRow:
 
 
 class Lanes(QWidget):
-    """One row for each lead that has something to draw, and the time scale below."""
+    """One row for each lead that has something to draw, and the time scale below; compact: names without sentences."""
 
-    def __init__(self, theme: Theme, live: LiveLeads, parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, live: LiveLeads, *, compact: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._theme = theme
         self._live = live
+        self._compact = compact
         self._shape: tuple[object, ...] = ()
         self.rows: list[LaneRow] = []
         self.window_s = USUAL_WINDOW_S
@@ -66,6 +68,13 @@ class Lanes(QWidget):
         self._grid.setVerticalSpacing(Space.MEDIUM)
         self._grid.setColumnStretch(2, 1)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+
+    def show_live(self, live: LiveLeads) -> None:
+        """Show other leads: those of another bench."""
+        if live is not self._live:
+            self._live = live
+            self._clear()
+            self._shape = ()
 
     def view_range_ns(self) -> tuple[int, int]:
         """Return the span of the session's clock the lanes show."""
@@ -85,7 +94,10 @@ class Lanes(QWidget):
         self._clear()
         for row_number, live in enumerate(shown):
             row = LaneRow(self._theme, live, roles.get(live.lead.index, live.lead.role))
-            row.words.setFixedWidth(_NAMES_PX)
+            row.words.setFixedWidth(_COMPACT_NAMES_PX if self._compact else _NAMES_PX)
+            if self._compact:
+                row.pin.hide()
+                row.sentence.hide()
             self._grid.addWidget(row.mark, row_number, 0)
             self._grid.addWidget(row.words, row_number, 1)
             self._grid.addWidget(row.trace, row_number, 2)

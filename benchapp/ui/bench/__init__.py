@@ -1,0 +1,1 @@
+"""On the bench: what is under test."""

@@ -1,0 +1,55 @@
+"""The desk's functions as the window calls them, in one place, so that a test can put others there."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+from benchapp.presentation.page import Page
+from benchapp.records.findings import SessionFindings
+from benchapp.records.run import RunEvidence, SessionFacts
+from benchapp.ui.bridge import BenchRecording
+
+
+class Loaded(Protocol):
+    """A session read and reduced."""
+
+    @property
+    def facts(self) -> SessionFacts:
+        """What the file says of itself."""
+
+    @property
+    def findings(self) -> SessionFindings:
+        """What its runs say."""
+
+    @property
+    def runs(self) -> Sequence[RunEvidence]:
+        """The evidence of each run."""
+
+
+class Port(Protocol):
+    """A serial port that could hold a probe."""
+
+    @property
+    def name(self) -> str:
+        """What to open."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class DeskCalls:
+    """open_bench starts the data threads; write_report(session, folder) returns the folder written."""
+
+    open_bench: Callable[[str], BenchRecording]
+    load: Callable[[Path], Loaded]
+    build_page: Callable[[Loaded], Page]
+    write_report: Callable[[Path, Path], Path]
+    ports: Callable[[], Sequence[Port]]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class OpenSession:
+    """A session on screen: its file, what was read from it, and the page that shows it."""
+
+    path: Path
+    loaded: Loaded
+    page: Page

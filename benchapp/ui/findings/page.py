@@ -1,0 +1,120 @@
+"""Findings: what the runs of the session on screen say, and the report."""
+
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QComboBox, QFrame, QPushButton, QScrollArea, QStackedLayout, QWidget
+
+from benchapp.presentation.page import PRACTICE_MARK
+from benchapp.presentation.wording import OUTCOMES, test_words
+from benchapp.records.findings import RunFindings
+from benchapp.ui.desk_calls import OpenSession
+from benchapp.ui.findings.sheet import FindingsSheet
+from benchapp.ui.theme import Theme
+from benchapp.ui.tokens import Type
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.empty import EmptyNote
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.page import PageFrame
+from benchapp.ui.workbench import Workbench
+
+
+class FindingsPage(PageFrame):
+    """Shows a session's page for one run at a time; the newest run first."""
+
+    go_tests = Signal()
+    report = Signal()
+
+    def __init__(self, theme: Theme, workbench: Workbench) -> None:
+        super().__init__("Findings", scrolls=False)
+        self._theme = theme
+        self._session: OpenSession | None = None
+        self.sheet: FindingsSheet | None = None
+        self.runs = QComboBox()
+        self.runs.setAccessibleName("Which run")
+        self.runs.activated.connect(self._choose_run)
+        self.practice = PlainLabel(PRACTICE_MARK, Type.BODY, bold=True)
+        self.head.insertWidget(1, self.practice)
+        self.head.addWidget(self.runs)
+        self.report_button = button("Report…", Kind.MAIN, name="Write the report")
+        self.report_button.clicked.connect(self.report)
+        self.head.addWidget(self.report_button)
+        self.written = PlainLabel("", Type.BODY, wrap=True)
+        self.written.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.foot.addWidget(self.written, 1)
+        self._build_body()
+        workbench.session_opened.connect(self.show_session)
+        workbench.opened.connect(self.show_nothing)
+        workbench.report_written.connect(self.show_written)
+        self.show_nothing()
+
+    def main_button(self) -> QPushButton | None:
+        """Return the button that writes the report, once there is one to write."""
+        return self.report_button if self._session is not None else self.empty.action
+
+    def _build_body(self) -> None:
+        self.empty = EmptyNote(
+            "No test finished yet", "Run a test, or open a session; its findings stand here.", "Go to Tests"
+        )
+        self.empty.acted.connect(self.go_tests)
+        self._scroll = QScrollArea()
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
+        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._scroll.viewport().setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._stack = QStackedLayout()
+        self._stack.addWidget(self.empty)
+        self._stack.addWidget(self._scroll)
+        holder = QWidget()
+        holder.setLayout(self._stack)
+        self.task.addWidget(holder, 1)
+
+    @Slot()
+    def show_nothing(self) -> None:
+        """Show that there are no findings yet."""
+        self._session = None
+        self._stack.setCurrentIndex(0)
+        for part in (self.runs, self.practice, self.report_button, self.written):
+            part.hide()
+        self.sentence.hide()
+
+    @Slot(object)
+    def show_session(self, session: OpenSession) -> None:
+        """Show a session's newest run."""
+        self._session = session
+        found = session.loaded.findings.runs
+        self.runs.clear()
+        self.runs.addItems([_run_words(run) for run in found])
+        self.runs.setCurrentIndex(len(found) - 1)
+        self.runs.setVisible(len(found) > 1)
+        self.practice.setVisible(session.page.practice)
+        self.report_button.show()
+        self.sentence.show_text(f"{session.page.title} · {session.page.subtitle}")
+        self.sentence.show()
+        self.written.hide()
+        self._show_run(found[-1] if found else None)
+        self._stack.setCurrentIndex(1)
+
+    @Slot(int)
+    def _choose_run(self, index: int) -> None:
+        if self._session is not None:
+            self._show_run(self._session.loaded.findings.runs[index])
+
+    def _show_run(self, run: RunFindings | None) -> None:
+        if self._session is None:
+            return
+        self.sheet = FindingsSheet(self._theme, self._session, run)
+        self.sheet.setObjectName("scrolled")
+        self._scroll.setWidget(self.sheet)
+        self._scroll.verticalScrollBar().setValue(0)
+
+    @Slot(object)
+    def show_written(self, folder: Path) -> None:
+        """Say where the report is."""
+        self.written.show_text(f"The report is in {folder}")
+        self.written.show()
+
+
+def _run_words(run: RunFindings) -> str:
+    return f"Run {run.run}: {test_words(run.test)}, {OUTCOMES[run.outcome]}"

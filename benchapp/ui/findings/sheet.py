@@ -1,0 +1,115 @@
+"""One session's findings on one long sheet: safety, verdict, figure with its dots, left-out flips, everything else."""
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import Slot
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from benchapp.presentation.page import Block, Figure, Heading, KeyFigure, Notice, Paragraph
+from benchapp.presentation.screen_parts import of_run, shared
+from benchapp.records.findings import RunFindings
+from benchapp.ui.desk_calls import OpenSession
+from benchapp.ui.findings.blocks import block_widget, key_figure_widget
+from benchapp.ui.theme import Theme
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.page import card
+
+_FIGURE_PX = 340
+_DOTS = "dots"
+
+
+class SafetyFold(QWidget):
+    """The safety notes: what must be read in view, the rest one press away."""
+
+    def __init__(self, blocks: Iterable[Block], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        blocks = [block for block in blocks if not isinstance(block, Heading)]
+        notes = [block for block in blocks if isinstance(block, Notice)]
+        said = [block for block in blocks if isinstance(block, Paragraph)]
+        frame = card()
+        inside = QVBoxLayout(frame)
+        inside.setContentsMargins(Space.LARGE, Space.MEDIUM, Space.LARGE, Space.MEDIUM)
+        inside.setSpacing(Space.HAIR)
+        self.toggle = button("Show the safety notes", Kind.QUIET)
+        self.toggle.setCheckable(True)
+        self.toggle.clicked.connect(self._unfold)
+        head = QHBoxLayout()
+        head.addWidget(PlainLabel(said[-1].text if said else "Safety", Type.LEAD, bold=True, wrap=True), 1)
+        head.addWidget(self.toggle)
+        inside.addLayout(head)
+        for paragraph in said[1:-1]:
+            inside.addWidget(PlainLabel(paragraph.text, Type.BODY, soft=True, wrap=True))
+        self._notes = QWidget()
+        column = QVBoxLayout(self._notes)
+        column.setContentsMargins(0, Space.SMALL, 0, 0)
+        for paragraph in said[:1]:
+            column.addWidget(block_widget(paragraph))
+        for note in notes:
+            column.addWidget(block_widget(note))
+        self._notes.hide()
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(frame)
+        outer.addWidget(self._notes)
+
+    @Slot(bool)
+    def _unfold(self, shown: bool) -> None:
+        self._notes.setVisible(shown)
+        self.toggle.setText("Fold the safety notes" if shown else "Show the safety notes")
+
+
+class FindingsSheet(QWidget):
+    """Everything the page of a session says about one of its runs."""
+
+    def __init__(self, theme: Theme, session: OpenSession, run: RunFindings | None) -> None:
+        super().__init__()
+        self._theme = theme
+        self.column = QVBoxLayout(self)
+        self.column.setContentsMargins(0, 0, 0, 0)
+        self.column.setSpacing(Space.MEDIUM)
+        common = shared(session.page)
+        own = of_run(session.page, run.run if run else 0)
+        self.safety = SafetyFold(common.pop("safety", ()))
+        self.column.addWidget(self.safety)
+        self._add(block for block in own.pop("verdict", ()) if not _is_part_heading(block))
+        if run is not None:
+            self._add_figure(own.pop("figure", ()), run)
+        self._add(own.pop("left-out", ()))
+        for blocks in (*own.values(), *common.values()):
+            self._add(block for block in blocks if not (isinstance(block, Figure) and block.key == _DOTS))
+        self.column.addStretch(1)
+
+    def _add(self, blocks: Iterable[Block]) -> None:
+        for block in blocks:
+            self.column.addWidget(block_widget(block))
+
+    def _add_figure(self, blocks: Iterable[Block], run: RunFindings) -> None:
+        figure = next((block for block in blocks if isinstance(block, KeyFigure)), None)
+        if figure is None or run.latency is None:
+            return
+        row = QHBoxLayout()
+        row.setSpacing(Space.LARGE)
+        shown = key_figure_widget(figure)
+        shown.setFixedWidth(_FIGURE_PX)
+        row.addWidget(shown)
+        row.addWidget(self._dots(run), 1)
+        self.column.addLayout(row)
+
+    def _dots(self, run: RunFindings) -> QWidget:
+        # half a second to import: only once there is something to draw
+        from benchapp.ui.findings.dot_plot import DotPlot  # noqa: PLC0415
+
+        frame = card()
+        inside = QVBoxLayout(frame)
+        inside.setContentsMargins(Space.LARGE, Space.MEDIUM, Space.LARGE, Space.MEDIUM)
+        self.dots = DotPlot(self._theme)
+        if run.latency is not None:
+            self.dots.show_latency(run.latency)
+        inside.addWidget(self.dots)
+        return frame
+
+
+def _is_part_heading(block: Block) -> bool:
+    return isinstance(block, Heading) and block.level <= 2

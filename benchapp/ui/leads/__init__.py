@@ -1,0 +1,1 @@
+"""Leads: the live lanes."""

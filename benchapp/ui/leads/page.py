@@ -1,0 +1,154 @@
+"""Leads: a live lane for each lead, with a sentence about what is seen."""
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QButtonGroup, QPushButton, QStackedLayout, QVBoxLayout, QWidget
+
+from benchapp.acquisition.status import Status
+from benchapp.ui.theme import Theme
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.empty import EmptyNote
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.lanes import USUAL_WINDOW_S, Lanes
+from benchapp.ui.widgets.page import PageFrame, card
+from benchapp.ui.workbench import Workbench
+
+WINDOWS_S = (0.2, USUAL_WINDOW_S, 10.0)
+
+
+class LeadsPage(PageFrame):
+    """Shows that the leads are right before anything is measured."""
+
+    go_start = Signal()
+    go_on = Signal()
+
+    def __init__(self, theme: Theme, workbench: Workbench) -> None:
+        super().__init__(
+            "Leads", "Flip the switch and watch: the switch lane steps, the servo pulses follow.", scrolls=False
+        )
+        self._theme = theme
+        self._workbench = workbench
+        self.frozen_note = PlainLabel("Frozen. The recording goes on.", Type.BODY, bold=True)
+        self.freeze_button = button("Freeze", name="Freeze the picture")
+        self.freeze_button.setCheckable(True)
+        self.freeze_button.setToolTip("F")
+        self.freeze_button.clicked.connect(self.toggle_frozen)
+        self.flip_button = button("Flip the switch", name="Flip the practice bench's switch")
+        self.flip_button.clicked.connect(self.flip)
+        self.next_button = button("Next: Make it safe", Kind.MAIN)
+        self.next_button.clicked.connect(self.go_on)
+        self.lanes = Lanes(theme, workbench.live)
+        self._build_head()
+        self._build_body()
+        self.foot.addWidget(self.flip_button)
+        self.foot.addStretch(1)
+        self.foot.addWidget(self.next_button)
+        for key, slot in ((Qt.Key.Key_F, self.toggle_frozen), (Qt.Key.Key_Home, self.back_to_normal)):
+            shortcut = QShortcut(QKeySequence(key), self)
+            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            shortcut.activated.connect(slot)
+        workbench.opened.connect(self.show_bench)
+        workbench.closed.connect(self.show_bench)
+        workbench.status_changed.connect(self.show_status)
+        workbench.frame.connect(self.draw)
+        workbench.telling.connect(self.tell)
+        self.show_bench()
+
+    def main_button(self) -> QPushButton | None:
+        """Return the button that goes on."""
+        return self.next_button
+
+    def _build_head(self) -> None:
+        self.head.addWidget(self.frozen_note)
+        self._windows = QButtonGroup(self)
+        self.window_buttons: dict[float, QPushButton] = {}
+        for seconds in WINDOWS_S:
+            made = button(f"{seconds:g} s", name=f"Show the last {seconds:g} seconds")
+            made.setCheckable(True)
+            self._windows.addButton(made)
+            self.window_buttons[seconds] = made
+            self.head.addWidget(made)
+        self.window_buttons[USUAL_WINDOW_S].setChecked(True)
+        self._windows.buttonClicked.connect(self._choose_window)
+        self.head.addSpacing(Space.SMALL)
+        self.head.addWidget(self.freeze_button)
+
+    def _build_body(self) -> None:
+        frame = card()
+        inside = QVBoxLayout(frame)
+        inside.setContentsMargins(Space.LARGE, Space.LARGE, Space.LARGE, Space.MEDIUM)
+        inside.addWidget(self.lanes)
+        self.empty = EmptyNote(
+            "No bench is open",
+            "Open the practice bench or connect a probe; then every lead has its lane here.",
+            "Go to Start",
+        )
+        self.empty.acted.connect(self.go_start)
+        self._stack = QStackedLayout()
+        self._stack.addWidget(self.empty)
+        self._stack.addWidget(frame)
+        holder = QWidget()
+        holder.setLayout(self._stack)
+        self.task.addWidget(holder, 1)
+
+    @Slot()
+    def show_bench(self) -> None:
+        """Show the lanes of the bench that is open, or that there is none."""
+        open_now = self._workbench.status is not None
+        self._stack.setCurrentIndex(1 if open_now else 0)
+        for part in (self.freeze_button, self.next_button, *self.window_buttons.values()):
+            part.setVisible(open_now)
+        self.flip_button.setVisible(open_now and self._workbench.drive_lead() is not None)
+        self.lanes.show_live(self._workbench.live)
+        self.lanes.frozen = False
+        self._show_frozen()
+
+    @Slot(object)
+    def show_status(self, status: Status) -> None:
+        """Arrange the lanes under what each lead is clipped to."""
+        if not self.isVisible():
+            return
+        self.flip_button.setVisible(self._workbench.drive_lead() is not None)
+        self.lanes.show_roles(dict(status.roles))
+
+    @Slot()
+    def draw(self) -> None:
+        """Draw the newest window."""
+        if self.isVisible():
+            self.lanes.draw()
+
+    @Slot()
+    def tell(self) -> None:
+        """Say what each lead shows."""
+        if self.isVisible():
+            self.lanes.tell()
+
+    @Slot()
+    def toggle_frozen(self) -> None:
+        """Hold the picture still, or let it run on."""
+        self.lanes.toggle_frozen()
+        self._show_frozen()
+
+    @Slot()
+    def back_to_normal(self) -> None:
+        """Show the usual window, running."""
+        self.lanes.back_to_normal()
+        self.window_buttons[USUAL_WINDOW_S].setChecked(True)
+        self._show_frozen()
+
+    @Slot()
+    def flip(self) -> None:
+        """Flip the switch of a bench that can do so itself."""
+        self._workbench.flip()
+
+    def _show_frozen(self) -> None:
+        self.frozen_note.setVisible(self.lanes.frozen)
+        self.freeze_button.setChecked(self.lanes.frozen)
+        self.freeze_button.setText("Let it run" if self.lanes.frozen else "Freeze")
+
+    @Slot()
+    def _choose_window(self) -> None:
+        for seconds, made in self.window_buttons.items():
+            if made.isChecked():
+                self.lanes.show_window(seconds)

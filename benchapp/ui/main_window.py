@@ -1,0 +1,350 @@
+"""The window: rail on the left, one task in the middle, a strip at the bottom that says how things are."""
+
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Slot
+from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QFileDialog,
+    QHBoxLayout,
+    QMainWindow,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from benchapp.acquisition.status import Status
+from benchapp.acquisition.wishes import AcknowledgeMissed, StartRun
+from benchapp.presentation.messages import Message
+from benchapp.presentation.strip_words import NO_PROBE, saved_session_words, strip_words
+from benchapp.ui.bench.page import BenchPage
+from benchapp.ui.bridge import Bridge
+from benchapp.ui.desk_calls import DeskCalls, OpenSession
+from benchapp.ui.findings.page import FindingsPage
+from benchapp.ui.leads.page import LeadsPage
+from benchapp.ui.put_back.page import PutBackPage
+from benchapp.ui.safe.page import SafePage
+from benchapp.ui.session_names import ENDING
+from benchapp.ui.settings import Settings, SettingsStore, session_folder
+from benchapp.ui.start.page import StartPage
+from benchapp.ui.steps import NUMBERED, Step
+from benchapp.ui.tests_page.page import TestsPage
+from benchapp.ui.theme import Theme, apply_theme, wished_tokens
+from benchapp.ui.widgets.banner import Banner
+from benchapp.ui.widgets.rail import Rail
+from benchapp.ui.widgets.strip import Strip
+from benchapp.ui.workbench import Workbench
+
+USUAL_SIZE = (1280, 720)
+LEAST_SIZE = (1024, 640)
+
+
+class MainWindow(QMainWindow):
+    """Puts the pages together and leads from one to the next; it knows no rule of any of them."""
+
+    def __init__(self, desk: DeskCalls, theme: Theme, store: SettingsStore) -> None:
+        super().__init__()
+        self.setWindowTitle("Thumb to Horn")
+        self.setMinimumSize(*LEAST_SIZE)
+        self.resize(*USUAL_SIZE)
+        self._theme = theme
+        self._store = store
+        self.settings: Settings = store.load()
+        self._desk = desk
+        self.bridge = Bridge(self)
+        self.workbench = Workbench(desk, self.bridge, folder=self._session_folder, parent=self)
+        self._places: list[Step] = []
+        self.step = Step.START
+        self._make_pages()
+        self._arrange()
+        self._connect_pages()
+        self._connect_bench()
+        self._make_keys()
+        self.start.show_folder(str(self._session_folder()))
+        self.start.show_look(self.settings.theme)
+        self.go(Step.START)
+
+    def _session_folder(self) -> Path:
+        return session_folder(self.settings)
+
+    def _make_pages(self) -> None:
+        settings = self.settings
+        self.start = StartPage(self._theme, radio=settings.practice_radio, list_ports=self._list_ports)
+        self.bench = BenchPage(self.workbench)
+        self.leads = LeadsPage(self._theme, self.workbench)
+        self.safe = SafePage(self.workbench)
+        self.tests = TestsPage(self._theme, self.workbench, flips=settings.flips, bench_flips=settings.bench_flips)
+        self.findings = FindingsPage(self._theme, self.workbench)
+        self.put_back = PutBackPage(self.workbench)
+        self.pages: dict[Step, QWidget] = {
+            Step.START: self.start,
+            Step.BENCH: self.bench,
+            Step.LEADS: self.leads,
+            Step.SAFE: self.safe,
+            Step.TESTS: self.tests,
+            Step.FINDINGS: self.findings,
+            Step.PUT_BACK: self.put_back,
+        }
+
+    def _arrange(self) -> None:
+        self.rail = Rail(self._theme)
+        self.banner = Banner()
+        self.strip = Strip()
+        self._stack = QStackedWidget()
+        for page in self.pages.values():
+            self._stack.addWidget(page)
+        middle = QVBoxLayout()
+        middle.setSpacing(0)
+        middle.addWidget(self.banner)
+        middle.addWidget(self._stack, 1)
+        across = QHBoxLayout()
+        across.setSpacing(0)
+        across.addWidget(self.rail)
+        across.addLayout(middle, 1)
+        whole = QVBoxLayout()
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addLayout(across, 1)
+        whole.addWidget(self.strip)
+        central = QWidget()
+        central.setLayout(whole)
+        self.setCentralWidget(central)
+
+    def _connect_pages(self) -> None:
+        self.rail.chosen.connect(self.go)
+        self.start.practise.connect(self.practise)
+        self.start.connect_port.connect(self.connect_port)
+        self.start.open_session.connect(self.ask_session)
+        self.start.change_folder.connect(self.ask_folder)
+        self.start.look_chosen.connect(self.change_look)
+        self.bench.go_on.connect(self.go_leads)
+        self.leads.go_start.connect(self.go_start)
+        self.leads.go_on.connect(self.go_safe)
+        self.safe.go_on.connect(self.go_tests)
+        self.tests.go_safe.connect(self.go_safe)
+        self.tests.see_findings.connect(self.go_findings)
+        self.tests.started.connect(self._remember_run)
+        self.findings.go_tests.connect(self.go_tests)
+        self.findings.report.connect(self.ask_report)
+        self.strip.acknowledge.clicked.connect(self._acknowledge)
+
+    def _connect_bench(self) -> None:
+        self.workbench.opening.connect(self._show_opening)
+        self.workbench.opened.connect(self._bench_opened)
+        self.workbench.closed.connect(self._bench_closed)
+        self.workbench.status_changed.connect(self._show_status)
+        self.workbench.session_opened.connect(self._session_opened)
+        self.workbench.trouble.connect(self.show_trouble)
+
+    def _make_keys(self) -> None:
+        for number, step in enumerate(NUMBERED, start=1):
+            shortcut = QShortcut(QKeySequence(f"Ctrl+{number}"), self)
+            shortcut.setObjectName(step.name)
+            shortcut.activated.connect(self._go_by_key)
+        for keys, slot in (
+            ("Alt+Left", self.go_back),
+            ("Ctrl+O", self.ask_session),
+            ("Ctrl+P", self.ask_report),
+        ):
+            QShortcut(QKeySequence(keys), self).activated.connect(slot)
+
+    @Slot(Step)
+    def go(self, step: Step) -> None:
+        """Show a page."""
+        if self._places[-1:] != [step]:
+            self._places.append(step)
+        self.step = step
+        self._stack.setCurrentWidget(self.pages[step])
+        self._show_progress()
+        if step is Step.START:
+            self.start.show_ports()
+
+    @Slot()
+    def go_back(self) -> None:
+        """Show the page that was shown before."""
+        if len(self._places) > 1:
+            self._places.pop()
+            self.go(self._places[-1])
+
+    @Slot()
+    def _go_by_key(self) -> None:
+        self.go(Step[self.sender().objectName()])
+
+    @Slot()
+    def go_start(self) -> None:
+        """Show Start."""
+        self.go(Step.START)
+
+    @Slot()
+    def go_leads(self) -> None:
+        """Show Leads."""
+        self.go(Step.LEADS)
+
+    @Slot()
+    def go_safe(self) -> None:
+        """Show Make it safe."""
+        self.go(Step.SAFE)
+
+    @Slot()
+    def go_tests(self) -> None:
+        """Show Tests."""
+        self.go(Step.TESTS)
+
+    @Slot()
+    def go_findings(self) -> None:
+        """Show Findings."""
+        self.go(Step.FINDINGS)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Let Enter press the button that has the focus, else the main one of the page."""
+        if event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            super().keyPressEvent(event)
+            return
+        focused = QApplication.focusWidget()
+        pressed = focused if isinstance(focused, QAbstractButton) else None
+        if pressed is None:
+            pressed = self._main_button()
+        if pressed is not None and pressed.isEnabled():
+            pressed.click()
+
+    def _main_button(self) -> QAbstractButton | None:
+        page = self.pages[self.step]
+        found: QAbstractButton | None = page.main_button()  # type: ignore[attr-defined]
+        return found
+
+    @Slot(str)
+    def practise(self, radio: str) -> None:
+        """Open the practice bench with one of its radios."""
+        self._remember(replace(self.settings, practice_radio=radio))
+        self.workbench.open_bench(f"practice://{radio}?flips=none&pace=real", "Setting up the practice bench …")
+
+    @Slot(str)
+    def connect_port(self, port: str) -> None:
+        """Open the probe on a port."""
+        self.workbench.open_bench(port, "Looking for the probe …")
+
+    @Slot()
+    def ask_session(self) -> None:
+        """Let a session file be chosen, and open it."""
+        start = str(self._session_folder())
+        chosen, _ = QFileDialog.getOpenFileName(self, "Open session", start, f"Sessions (*{ENDING});;All files (*)")
+        if chosen:
+            self.open_path(Path(chosen))
+
+    def open_path(self, path: Path) -> None:
+        """Open a session file; the bench that is open lets go of its probe first."""
+        if self.workbench.status is not None:
+            self.workbench.close_bench()
+        self.start.show_opening("Reading the session …")
+        self.workbench.open_session(path)
+
+    @Slot()
+    def ask_report(self) -> None:
+        """Let a folder be chosen, and write the report into a new folder in it."""
+        session = self.workbench.session
+        if session is None:
+            return
+        start = str(self._session_folder())
+        chosen = QFileDialog.getExistingDirectory(self, "Where shall the report go?", start)
+        if chosen:
+            self.write_report(Path(chosen) / f"{session.path.stem} report")
+
+    def write_report(self, folder: Path) -> None:
+        """Write the report of the session on screen into a folder."""
+        self.workbench.write_report(folder)
+
+    @Slot()
+    def ask_folder(self) -> None:
+        """Let the folder for new sessions be chosen."""
+        chosen = QFileDialog.getExistingDirectory(self, "Where shall sessions be kept?", str(self._session_folder()))
+        if chosen:
+            self._remember(replace(self.settings, session_folder=chosen))
+            self.start.show_folder(chosen)
+
+    @Slot(str)
+    def change_look(self, look: str) -> None:
+        """Give the window another look, at once and from now on."""
+        self._remember(replace(self.settings, theme=look))
+        app = QApplication.instance()
+        if isinstance(app, QApplication):
+            apply_theme(app, self._theme, wished_tokens(look))
+
+    def _remember(self, settings: Settings) -> None:
+        self.settings = settings
+        self._store.save(settings)
+
+    @Slot(object)
+    def _remember_run(self, wish: StartRun) -> None:
+        flips = wish.settings.flips or self.settings.flips
+        self._remember(replace(self.settings, flips=flips, bench_flips=wish.phase_stepped))
+
+    def _list_ports(self) -> list[str]:
+        return [port.name for port in self._desk.ports()]
+
+    @Slot(str)
+    def _show_opening(self, words: str) -> None:
+        self.start.show_opening(words)
+
+    @Slot()
+    def _bench_opened(self) -> None:
+        self.start.show_opening("")
+        self.go(Step.LEADS)
+
+    @Slot()
+    def _bench_closed(self) -> None:
+        self.strip.show_words(NO_PROBE)
+        self._show_progress()
+
+    @Slot(object)
+    def _show_status(self, status: Status) -> None:
+        self.strip.show_words(
+            strip_words(
+                status.link.value,
+                probe=status.probe,
+                origin=status.origin,
+                recorded_s=status.recorded_s,
+                saved_ago_s=status.saved_ago_s,
+                missed=status.missed,
+            )
+        )
+        self._show_progress()
+
+    @Slot(object)
+    def _session_opened(self, session: OpenSession) -> None:
+        self.start.show_opening("")
+        if self.workbench.status is None:
+            self.strip.show_words(saved_session_words(session.loaded.facts.name))
+            self.go(Step.FINDINGS)
+        self._show_progress()
+
+    def _show_progress(self) -> None:
+        status, done = self.workbench.status, set()
+        if self.workbench.bench.get("name"):
+            done.add(Step.BENCH)
+        if status is not None and any(self.workbench.live.shown()):
+            done.add(Step.LEADS)
+        if status is not None and status.leads and not status.refusals:
+            done.add(Step.SAFE)
+        if self.workbench.session is not None:
+            done |= {Step.TESTS, Step.FINDINGS}
+        if self.put_back.done:
+            done.add(Step.PUT_BACK)
+        self.rail.show_place(self.step, frozenset(done))
+
+    @Slot()
+    def _acknowledge(self) -> None:
+        self.workbench.wish(AcknowledgeMissed())
+
+    @Slot(object)
+    def show_trouble(self, message: Message) -> None:
+        """Say what went wrong in the bar above the page."""
+        self.start.show_opening("")
+        self.banner.show_message(message)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Keep everything, end the data threads, then close."""
+        self.bridge.close()
+        event.accept()

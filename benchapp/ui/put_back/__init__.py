@@ -1,0 +1,1 @@
+"""Put it back: the radio as it was before anyone flies it."""

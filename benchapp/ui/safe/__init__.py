@@ -1,0 +1,1 @@
+"""Make it safe: the checklist before any run."""

@@ -1,0 +1,189 @@
+"""The first page: practise, connect a probe, or open a session."""
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QButtonGroup, QComboBox, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from benchapp.ui.start.picture import DelayPicture
+from benchapp.ui.theme import Theme
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.page import PageFrame, card
+
+RADIOS = (
+    ("alder", "Alder", "Its link is built in; quick."),
+    ("birch", "Birch", "A module fed by a pulse train; slow frame."),
+    ("cedar", "Cedar", "In between, and in step with nothing."),
+)
+
+
+class StartPage(PageFrame):
+    """Three ways to begin, and where things are kept."""
+
+    practise = Signal(str)
+    connect_port = Signal(str)
+    open_session = Signal()
+    change_folder = Signal()
+    look_chosen = Signal(str)
+
+    def __init__(self, theme: Theme, *, radio: str, list_ports: Callable[[], list[str]]) -> None:
+        super().__init__(
+            "How long from thumb to horn?",
+            "Clip two leads on, flip a switch sixty times, and read how long the radio takes, with its give or take.",
+        )
+        self._list_ports = list_ports
+        picture_card = card()
+        inside = QVBoxLayout(picture_card)
+        inside.setContentsMargins(Space.WIDE, Space.LARGE, Space.WIDE, Space.LARGE)
+        inside.addWidget(DelayPicture(theme))
+        self.task.addWidget(picture_card)
+        ways = QGridLayout()
+        ways.setSpacing(Space.LARGE)
+        for column, way in enumerate((self._practice_card(radio), self._probe_card(), self._session_card())):
+            ways.addWidget(way, 0, column)
+            ways.setColumnStretch(column, 1)
+        self.task.addSpacing(Space.HAIR)
+        self.task.addLayout(ways)
+        self.task.addStretch(1)
+        self._build_foot()
+        self.note = PlainLabel("", Type.LEAD, wrap=True)
+        self.note.hide()
+        self.task.insertWidget(0, self.note)
+
+    def main_button(self) -> QPushButton | None:
+        """Return the button that opens the practice bench."""
+        return self.practise_button
+
+    def _practice_card(self, radio: str) -> QWidget:
+        frame, column = _way("Try without a probe", "A practice bench: simulated, and nothing can move.")
+        self._radios = QButtonGroup(self)
+        self.radio_buttons: dict[str, QPushButton] = {}
+        row = QHBoxLayout()
+        row.setSpacing(0)
+        for key, name, _ in RADIOS:
+            made = button(name, name=f"Practice radio {name}")
+            made.setCheckable(True)
+            made.setChecked(key == radio)
+            self._radios.addButton(made)
+            self.radio_buttons[key] = made
+            row.addWidget(made, 1)
+        self._radios.buttonClicked.connect(self._say_radio)
+        self.radio_sentence = PlainLabel("", Type.BODY, soft=True, wrap=True)
+        self.practise_button = button("Open the practice bench", Kind.MAIN)
+        self.practise_button.clicked.connect(self._practise)
+        column.addLayout(row)
+        column.addWidget(self.radio_sentence)
+        column.addStretch(1)
+        column.addWidget(self.practise_button)
+        self._say_radio()
+        return frame
+
+    def _probe_card(self) -> QWidget:
+        frame, column = _way("Use a probe", "Plug it in, choose its port, connect.")
+        self.port_choice = QComboBox()
+        self.port_choice.setEditable(True)
+        self.port_choice.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+        self.port_choice.setAccessibleName("Port of the probe")
+        editor = self.port_choice.lineEdit()
+        if editor is not None:
+            editor.setPlaceholderText("Port")
+        self.look_again = button("Look again", Kind.QUIET, name="Look for ports again")
+        self.look_again.clicked.connect(self.show_ports)
+        self.connect_button = button("Connect")
+        self.connect_button.clicked.connect(self._connect)
+        row = QHBoxLayout()
+        row.setSpacing(Space.HAIR)
+        row.addWidget(self.port_choice, 1)
+        row.addWidget(self.look_again)
+        self.port_sentence = PlainLabel("", Type.BODY, soft=True, wrap=True)
+        column.addLayout(row)
+        column.addWidget(self.port_sentence)
+        column.addStretch(1)
+        column.addWidget(self.connect_button)
+        return frame
+
+    def _session_card(self) -> QWidget:
+        frame, column = _way("Look at a session", "Findings are made anew from the evidence in the file.")
+        self.open_button = button("Open session…")
+        self.open_button.clicked.connect(self.open_session)
+        column.addStretch(1)
+        column.addWidget(self.open_button)
+        return frame
+
+    def _build_foot(self) -> None:
+        self.folder = PlainLabel("", Type.CAPTION, soft=True)
+        self.folder.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        change = button("Change…", Kind.QUIET, name="Change where sessions are kept")
+        change.clicked.connect(self.change_folder)
+        self.look = QComboBox()
+        self.look.setAccessibleName("Look of the window")
+        for key, words in (("system", "Look: as the system"), ("light", "Look: light"), ("dark", "Look: dark")):
+            self.look.addItem(words, key)
+        self.look.activated.connect(self._choose_look)
+        self.foot.addWidget(self.folder)
+        self.foot.addWidget(change)
+        self.foot.addStretch(1)
+        self.foot.addWidget(self.look)
+
+    def show_folder(self, folder: str) -> None:
+        """Say where sessions are kept."""
+        self.folder.show_text(f"Sessions are kept in {folder}")
+        self.folder.setToolTip("")
+
+    def show_look(self, look: str) -> None:
+        """Show which look is chosen."""
+        self.look.setCurrentIndex(max(0, self.look.findData(look)))
+
+    def show_opening(self, words: str) -> None:
+        """Say that a bench is being opened; "" when it no longer is."""
+        self.note.setVisible(bool(words))
+        self.note.show_text(words)
+        for made in (self.practise_button, self.connect_button, self.open_button):
+            made.setEnabled(not words)
+
+    @Slot()
+    def show_ports(self) -> None:
+        """List the ports there are now."""
+        typed = self.port_choice.currentText()
+        names = self._list_ports()
+        self.port_choice.clear()
+        self.port_choice.addItems(names)
+        self.port_choice.setCurrentText(typed or (names[0] if names else ""))
+        self.port_sentence.show_text("" if names else "No port is there yet. Plug the probe in and look again.")
+
+    @Slot()
+    def _say_radio(self) -> None:
+        sentences = {key: sentence for key, _, sentence in RADIOS}
+        self.radio_sentence.show_text(sentences[self.chosen_radio()])
+
+    def chosen_radio(self) -> str:
+        """Return the key of the practice radio that is chosen."""
+        return next((key for key, made in self.radio_buttons.items() if made.isChecked()), RADIOS[0][0])
+
+    @Slot()
+    def _practise(self) -> None:
+        self.practise.emit(self.chosen_radio())
+
+    @Slot()
+    def _connect(self) -> None:
+        port = self.port_choice.currentText().strip()
+        if port:
+            self.connect_port.emit(port)
+        else:
+            self.port_sentence.show_text("Choose a port first.")
+
+    @Slot(int)
+    def _choose_look(self, index: int) -> None:
+        self.look_chosen.emit(self.look.itemData(index))
+
+
+def _way(title: str, sentence: str) -> tuple[QWidget, QVBoxLayout]:
+    frame = card()
+    column = QVBoxLayout(frame)
+    column.setContentsMargins(Space.LARGE, Space.LARGE, Space.LARGE, Space.LARGE)
+    column.setSpacing(Space.MEDIUM)
+    column.addWidget(PlainLabel(title, Type.HEADING, bold=True, wrap=True))
+    column.addWidget(PlainLabel(sentence, Type.BODY, soft=True, wrap=True))
+    return frame, column

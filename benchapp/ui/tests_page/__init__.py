@@ -1,0 +1,1 @@
+"""Tests: choosing and running one."""

@@ -1,0 +1,130 @@
+"""Choosing a test: its card, how many flips, who flips."""
+
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QSpinBox, QVBoxLayout, QWidget
+
+from benchapp.acquisition.status import Status
+from benchapp.acquisition.wishes import StartRun
+from benchapp.presentation.safety_view import safety_left
+from benchapp.presentation.wording import test_words
+from benchapp.records.run import PickUp, RunSettings
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.page import PageFrame, card
+from benchapp.ui.workbench import Workbench
+
+_MOST_FLIPS = 2000
+_WHAT = (
+    "Flip the switch up and down, a second or so apart and not in a beat. Each flip is timed from the contact to the "
+    "end of the first servo pulse that has passed half-way."
+)
+
+
+class TestChoice(PageFrame):
+    """The cards of the tests; one so far."""
+
+    __test__ = False
+
+    start = Signal(object)
+    go_safe = Signal()
+
+    def __init__(self, workbench: Workbench, *, flips: int, bench_flips: bool) -> None:
+        super().__init__("Tests", "Sixty flips are usual; more make the figure surer.")
+        self._workbench = workbench
+        self.flips = QSpinBox()
+        self.flips.setRange(1, _MOST_FLIPS)
+        self.flips.setValue(flips)
+        self.flips.setAccessibleName("How many flips")
+        self.by_hand = button("I flip it")
+        self.by_bench = button("The bench flips it")
+        self.who = QWidget()
+        self.start_button = button("Start", Kind.MAIN, name="Start the test")
+        self.start_button.clicked.connect(self._start)
+        self.why_not = PlainLabel("", Type.BODY, wrap=True)
+        self.safe_button = button("Go to Make it safe")
+        self.safe_button.clicked.connect(self.go_safe)
+        self.task.addWidget(self._card(bench_flips=bench_flips))
+        self.task.addStretch(1)
+        workbench.status_changed.connect(self.show_status)
+        workbench.closed.connect(self.show_no_bench)
+        self.show_no_bench()
+
+    def main_button(self) -> QPushButton | None:
+        """Return the button that starts the test, or the one that leads to what is missing."""
+        return self.start_button if self.start_button.isEnabled() else self.safe_button
+
+    def _card(self, *, bench_flips: bool) -> QWidget:
+        frame = card()
+        column = QVBoxLayout(frame)
+        column.setContentsMargins(Space.WIDE, Space.WIDE, Space.WIDE, Space.WIDE)
+        column.setSpacing(Space.LARGE)
+        column.addWidget(PlainLabel(test_words("switch-flip"), Type.HEADING, bold=True))
+        column.addWidget(PlainLabel(_WHAT, Type.BODY, soft=True, wrap=True))
+        column.addLayout(self._settings(bench_flips=bench_flips))
+        row = QHBoxLayout()
+        row.setSpacing(Space.MEDIUM)
+        row.addWidget(self.start_button)
+        row.addWidget(self.why_not)
+        row.addWidget(self.safe_button)
+        row.addStretch(1)
+        column.addLayout(row)
+        return frame
+
+    def _settings(self, *, bench_flips: bool) -> QHBoxLayout:
+        self._who_group = QButtonGroup(self)
+        for made in (self.by_hand, self.by_bench):
+            made.setCheckable(True)
+            self._who_group.addButton(made)
+        (self.by_bench if bench_flips else self.by_hand).setChecked(True)
+        pair = QHBoxLayout(self.who)
+        pair.setContentsMargins(0, 0, 0, 0)
+        pair.setSpacing(Space.HAIR)
+        pair.addWidget(PlainLabel("Who flips"))
+        pair.addSpacing(Space.SMALL)
+        pair.addWidget(self.by_hand)
+        pair.addWidget(self.by_bench)
+        row = QHBoxLayout()
+        row.setSpacing(Space.SMALL)
+        row.addWidget(PlainLabel("Flips"))
+        row.addWidget(self.flips)
+        row.addSpacing(Space.WIDE)
+        row.addWidget(self.who)
+        row.addStretch(1)
+        return row
+
+    @property
+    def bench_flips(self) -> bool:
+        """Whether the probe is to flip the switch itself."""
+        return self._workbench.drive_lead() is not None and self.by_bench.isChecked()
+
+    @Slot()
+    def show_no_bench(self) -> None:
+        """Show that nothing can be started without a bench."""
+        self._allow("No bench is open. Open the practice bench or connect a probe on Start.", safe=False)
+        self.who.hide()
+
+    @Slot(object)
+    def show_status(self, status: Status) -> None:
+        """Show whether a test can be started, and if not, why."""
+        left = safety_left({refusal.line.value: refusal.why.value for refusal in status.refusals})
+        self._allow(left, safe=bool(left))
+        self.who.setVisible(self._workbench.drive_lead() is not None)
+        self.by_bench.setText("The bench flips it" if self._workbench.practising else "The probe flips it")
+
+    def _allow(self, why_not: str, *, safe: bool) -> None:
+        self.start_button.setEnabled(not why_not)
+        self.why_not.show_text(why_not)
+        self.why_not.setVisible(bool(why_not))
+        self.safe_button.setVisible(safe)
+
+    @Slot()
+    def _start(self) -> None:
+        stepped = self.bench_flips
+        self.start.emit(
+            StartRun(
+                settings=RunSettings(flips=self.flips.value()),
+                phase_stepped=stepped,
+                pick_up=PickUp.DRIVEN if stepped else PickUp.CONTACT,
+            )
+        )

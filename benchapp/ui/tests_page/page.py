@@ -1,0 +1,57 @@
+"""Tests: choose one, then run it."""
+
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import QPushButton, QStackedWidget
+
+from benchapp.acquisition.wishes import StartRun
+from benchapp.ui.tests_page.choice import TestChoice
+from benchapp.ui.tests_page.run import RunPage
+from benchapp.ui.theme import Theme
+from benchapp.ui.workbench import Workbench
+
+
+class TestsPage(QStackedWidget):
+    """The choice, and in its place the run while there is one."""
+
+    __test__ = False
+
+    go_safe = Signal()
+    see_findings = Signal()
+    started = Signal(object)
+
+    def __init__(self, theme: Theme, workbench: Workbench, *, flips: int, bench_flips: bool) -> None:
+        super().__init__()
+        self._workbench = workbench
+        self._awaiting = False
+        self.choice = TestChoice(workbench, flips=flips, bench_flips=bench_flips)
+        self.run = RunPage(theme, workbench)
+        self.addWidget(self.choice)
+        self.addWidget(self.run)
+        self.choice.start.connect(self._start)
+        self.choice.go_safe.connect(self.go_safe)
+        self.run.see_findings.connect(self.see_findings)
+        self.run.another.connect(self.show_choice)
+        workbench.opened.connect(self.show_choice)
+        workbench.closed.connect(self.show_choice)
+        workbench.status_changed.connect(self._follow)
+
+    def main_button(self) -> QPushButton | None:
+        """Return what Enter presses."""
+        return self.run.main_button() if self.currentWidget() is self.run else self.choice.main_button()
+
+    @Slot()
+    def show_choice(self) -> None:
+        """Show the cards."""
+        self.setCurrentWidget(self.choice)
+
+    @Slot(object)
+    def _start(self, wish: StartRun) -> None:
+        self.started.emit(wish)
+        self._workbench.start_run(wish)
+
+    @Slot()
+    def _follow(self) -> None:
+        if self._workbench.running and self.currentWidget() is not self.run:
+            self.setCurrentWidget(self.run)
+            if self._workbench.practising and self.isVisible():
+                self.run.switch.setFocus()

@@ -1,0 +1,209 @@
+"""A run: one instruction, the count, how sure we are, and how to stop and keep."""
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QVBoxLayout
+
+from benchapp.acquisition.status import Status
+from benchapp.acquisition.wishes import Drop, Pause, Resume, StopRun, SwitchOn, Undrop
+from benchapp.presentation.run_view import RunState, RunView, run_view
+from benchapp.ui.tests_page.practice_switch import PracticeSwitch
+from benchapp.ui.tests_page.values import RunValues
+from benchapp.ui.theme import Theme
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.lanes import Lanes
+from benchapp.ui.widgets.page import PageFrame, card
+from benchapp.ui.workbench import Workbench
+
+_BAR_STEPS = 1000
+_LANES_S = 2.0
+
+
+class RunPage(PageFrame):
+    """Shows the run that goes on or the last one that ended; every key and button only asks."""
+
+    see_findings = Signal()
+    another = Signal()
+
+    def __init__(self, theme: Theme, workbench: Workbench) -> None:
+        super().__init__("", scrolls=False)
+        self.title.hide()
+        self._workbench = workbench
+        self._shown: RunView | None = None
+        self.prompt = PlainLabel("", Type.PROMPT, bold=True, wrap=True)
+        self.count = PlainLabel("", Type.COUNT, bold=True)
+        self.beside = PlainLabel("", Type.LEAD, soft=True)
+        self.bar = QProgressBar()
+        self.bar.setRange(0, _BAR_STEPS)
+        self.bar.setTextVisible(False)
+        self.values = RunValues()
+        self.reason = PlainLabel("", Type.LEAD, wrap=True)
+        self.switch = PracticeSwitch(theme)
+        self.switch.flipped.connect(workbench.flip)
+        self.lanes = Lanes(theme, workbench.live, compact=True)
+        self._build_task()
+        self._build_foot()
+        self._build_keys()
+        workbench.opened.connect(self._other_bench)
+        workbench.closed.connect(self._other_bench)
+        workbench.status_changed.connect(self.show_status)
+        workbench.frame.connect(self._draw)
+        workbench.telling.connect(self._tell)
+
+    def main_button(self) -> QPushButton | None:
+        """Return what Enter presses: carry on while paused, the findings once ended, nothing in between."""
+        for made in (self.carry_on, self.findings_button):
+            if made.isVisibleTo(self):
+                return made
+        return None
+
+    def _build_task(self) -> None:
+        self._tops = QVBoxLayout()
+        self._tops.setSpacing(Space.MEDIUM)
+        self._tops.addWidget(self.prompt)
+        counts = QHBoxLayout()
+        counts.setSpacing(Space.LARGE)
+        counts.addWidget(self.count)
+        counts.addWidget(self.beside, 1, Qt.AlignmentFlag.AlignBottom)
+        self._tops.addLayout(counts)
+        self._tops.addWidget(self.bar)
+        self._tops.addWidget(self.reason)
+        self._tops.addSpacing(Space.SMALL)
+        self._tops.addWidget(self.values)
+        frame = card()
+        inside = QVBoxLayout(frame)
+        inside.setContentsMargins(Space.LARGE, Space.LARGE, Space.LARGE, Space.SMALL)
+        inside.addWidget(self.lanes)
+        self._tops.addWidget(frame, 1)
+        sides = QHBoxLayout()
+        sides.setSpacing(Space.WIDE)
+        sides.addLayout(self._tops, 1)
+        sides.addWidget(self.switch)
+        self.task.addLayout(sides, 1)
+
+    def _build_foot(self) -> None:
+        self.drop = button("Drop the last flip")
+        self.drop.setToolTip("Backspace")
+        self.undrop = button("Undo the drop")
+        self.undrop.setToolTip("Ctrl+Z")
+        self.pause = button("Pause")
+        self.switch_on = button("Switch off and on", name="Switch the transmitter off and on between blocks")
+        self.carry_on = button("Carry on", Kind.MAIN)
+        self.stop = button("Stop and keep")
+        self.stop.setToolTip("Esc")
+        self.again_button = button("Another run")
+        self.findings_button = button("See the findings", Kind.MAIN)
+        for made, slot in (
+            (self.drop, self.drop_last),
+            (self.undrop, self.undo_drop),
+            (self.pause, self.ask_pause),
+            (self.switch_on, self.ask_switch_on),
+            (self.carry_on, self.ask_carry_on),
+            (self.stop, self.stop_and_keep),
+            (self.again_button, self.another),
+            (self.findings_button, self.see_findings),
+        ):
+            made.clicked.connect(slot)
+        for made in (self.drop, self.undrop):
+            self.foot.addWidget(made)
+        self.foot.addStretch(1)
+        for made in (self.switch_on, self.pause, self.carry_on, self.stop, self.again_button, self.findings_button):
+            self.foot.addWidget(made)
+
+    def _build_keys(self) -> None:
+        for key, slot in (
+            (QKeySequence(Qt.Key.Key_Escape), self.stop_and_keep),
+            (QKeySequence(Qt.Key.Key_Backspace), self.drop_last),
+            (QKeySequence(QKeySequence.StandardKey.Undo), self.undo_drop),
+        ):
+            shortcut = QShortcut(key, self)
+            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            shortcut.activated.connect(slot)
+
+    @Slot()
+    def _other_bench(self) -> None:
+        self._shown = None
+        self.lanes.show_live(self._workbench.live)
+
+    @Slot(object)
+    def show_status(self, status: Status) -> None:
+        """Show the run of this status, if there is one."""
+        if status.run is None or not self.isVisible():
+            return
+        self.lanes.show_roles(dict(status.roles))
+        self.switch.setVisible(self._workbench.practising)
+        self.switch.show_level(self._workbench.driven_level)
+        view = run_view(status.run)
+        if view != self._shown:
+            self._shown = view
+            self._show(view)
+
+    def _show(self, view: RunView) -> None:
+        self.prompt.show_text(view.prompt)
+        self.count.show_text(view.count)
+        self.beside.show_text(" · ".join(part for part in (view.blocks, view.dropped) if part))
+        self.bar.setVisible(view.share is not None)
+        self.bar.setValue(round((view.share or 0.0) * _BAR_STEPS))
+        self.bar.setAccessibleName(view.count)
+        self.values.show_view(view)
+        self.reason.show_text(view.ended or view.paused)
+        self.reason.setVisible(bool(view.ended or view.paused))
+        self._show_buttons(view)
+
+    def _show_buttons(self, view: RunView) -> None:
+        ended, paused = view.state is RunState.ENDED, view.state is RunState.PAUSED
+        for made in (self.drop, self.undrop, self.stop):
+            made.setVisible(not ended)
+        self.drop.setEnabled(view.can_drop)
+        self.undrop.setEnabled(view.can_undrop)
+        for made in (self.pause, self.switch_on):
+            made.setVisible(not ended and not paused)
+        self.carry_on.setVisible(paused)
+        for made in (self.again_button, self.findings_button):
+            made.setVisible(ended)
+        self.switch.setEnabled(not ended)
+        if ended and (self.switch.hasFocus() or self.stop.hasFocus()):
+            self.findings_button.setFocus()
+
+    @Slot()
+    def _draw(self) -> None:
+        if self.isVisible():
+            self.lanes.draw()
+
+    @Slot()
+    def _tell(self) -> None:
+        if self.isVisible():
+            self.lanes.tell()
+
+    @Slot()
+    def drop_last(self) -> None:
+        """Ask to leave the last flip out."""
+        self._workbench.wish(Drop())
+
+    @Slot()
+    def undo_drop(self) -> None:
+        """Ask to take the last drop back."""
+        self._workbench.wish(Undrop())
+
+    @Slot()
+    def ask_pause(self) -> None:
+        """Ask for a pause."""
+        self._workbench.wish(Pause())
+
+    @Slot()
+    def ask_switch_on(self) -> None:
+        """Ask for a pause in which the transmitter is switched off and on."""
+        self._workbench.wish(SwitchOn())
+
+    @Slot()
+    def ask_carry_on(self) -> None:
+        """Ask to carry on."""
+        self._workbench.wish(Resume())
+
+    @Slot()
+    def stop_and_keep(self) -> None:
+        """Ask to stop the run and keep it."""
+        if self._workbench.running:
+            self._workbench.wish(StopRun())

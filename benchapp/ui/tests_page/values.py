@@ -1,0 +1,53 @@
+"""The three things a run tells while it goes on: the last flip, the figure so far, what is left."""
+
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from benchapp.presentation.run_view import RunView
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.page import card
+
+
+class Value(QWidget):
+    """A word above, a value below."""
+
+    def __init__(self, words: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.words = PlainLabel(words, Type.BODY, soft=True)
+        self.value = PlainLabel("–", Type.HEADING, bold=True, wrap=True)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(Space.HAIR)
+        column.addWidget(self.words)
+        column.addWidget(self.value)
+        column.addStretch(1)
+
+    def show_value(self, text: str) -> None:
+        """Show another value."""
+        self.value.show_text(text or "–")
+        self.setAccessibleName(f"{self.words.text()}: {self.value.text()}")
+
+
+class RunValues(QWidget):
+    """The three values side by side on one card."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.last = Value("Last flip")
+        self.figure = Value("The figure so far")
+        self.left = Value("Still to go")
+        frame = card()
+        row = QHBoxLayout(frame)
+        row.setContentsMargins(Space.WIDE, Space.LARGE, Space.WIDE, Space.LARGE)
+        row.setSpacing(Space.WIDE)
+        for value, share in ((self.last, 2), (self.figure, 3), (self.left, 3)):
+            row.addWidget(value, share)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(frame)
+
+    def show_view(self, view: RunView) -> None:
+        """Show a run as it stands."""
+        self.last.show_value(view.last)
+        self.figure.show_value(view.figure)
+        self.left.show_value(view.left)

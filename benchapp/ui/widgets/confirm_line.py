@@ -1,0 +1,54 @@
+"""One line a person confirms by itself: its signal word, its sentences, and a button."""
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
+
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import button
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.signal_word import SignalWord
+
+_BUTTON_PX = 136
+
+
+class ConfirmLine(QFrame):
+    """Asks one thing. It never says yes by itself; the page tells it what holds."""
+
+    answered = Signal(str, bool)
+
+    def __init__(self, line: str, text: str, *, signal: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setProperty("card", True)
+        self.line = line
+        self.text = PlainLabel(text, Type.BODY, wrap=True)
+        self.why = PlainLabel("", Type.CAPTION, soft=True, wrap=True)
+        self.why.hide()
+        self.button = button("Confirm", name=f"Confirm: {text}")
+        self.button.setCheckable(True)
+        self.button.setFixedWidth(_BUTTON_PX)
+        self.button.clicked.connect(self._tell)
+        words = QVBoxLayout()
+        words.setSpacing(0)
+        words.addStretch(1)
+        words.addWidget(self.text)
+        words.addWidget(self.why)
+        words.addStretch(1)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(Space.LARGE, Space.SMALL, Space.MEDIUM, Space.SMALL)
+        row.setSpacing(Space.LARGE)
+        if signal:
+            row.addWidget(SignalWord(signal), 0, Qt.AlignmentFlag.AlignVCenter)
+        row.addLayout(words, 1)
+        row.addWidget(self.button, 0, Qt.AlignmentFlag.AlignVCenter)
+
+    def show_answer(self, *, confirmed: bool, why: str = "") -> None:
+        """Show whether the line holds, and why it is asked again."""
+        if confirmed != self.button.isChecked():
+            self.button.setChecked(confirmed)
+        self.button.setText("✓ Confirmed" if confirmed else "Confirm")
+        self.why.show_text(why)
+        self.why.setVisible(bool(why))
+
+    @Slot(bool)
+    def _tell(self, checked: bool) -> None:
+        self.answered.emit(self.line, checked)

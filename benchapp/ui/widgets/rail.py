@@ -1,0 +1,81 @@
+"""The rail on the left: the six steps, where we are, and what is done."""
+
+from PySide6.QtCore import QSize, Signal, Slot
+from PySide6.QtGui import QIcon
+from PySide6.QtWidgets import QButtonGroup, QFrame, QPushButton, QVBoxLayout, QWidget
+
+from benchapp.ui.steps import NUMBERED, Step
+from benchapp.ui.theme import Theme
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.marks import StepState, step_mark
+
+RAIL_PX = 208
+_MARK_PX = 18
+
+
+class Rail(QFrame):
+    """One button a step. No step is locked; the marks say how far the job is."""
+
+    chosen = Signal(Step)
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("rail")
+        self.setFixedWidth(RAIL_PX)
+        self._theme = theme
+        self._done: frozenset[Step] = frozenset()
+        self._here = Step.START
+        self.buttons: dict[Step, QPushButton] = {}
+        self._group = QButtonGroup(self)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(Space.MEDIUM, Space.WIDE, Space.MEDIUM, Space.LARGE)
+        column.setSpacing(Space.HAIR)
+        name = PlainLabel("Thumb to Horn", Type.HEADING, bold=True)
+        name.setContentsMargins(Space.MEDIUM, 0, 0, Space.MEDIUM)
+        column.addWidget(name)
+        for step in Step:
+            column.addWidget(self._step_button(step))
+            if step is Step.START:
+                column.addSpacing(Space.MEDIUM)
+        column.addStretch(1)
+        self._group.buttonClicked.connect(self._tell)
+        theme.changed.connect(self._show)
+        self._show()
+
+    def _step_button(self, step: Step) -> QPushButton:
+        made = button(step.words, Kind.STEP, parent=self)
+        made.setCheckable(True)
+        made.setIconSize(QSize(_MARK_PX, _MARK_PX))
+        if step in NUMBERED:
+            made.setToolTip(f"Ctrl+{NUMBERED.index(step) + 1}")
+        self._group.addButton(made)
+        self.buttons[step] = made
+        return made
+
+    def show_place(self, here: Step, done: frozenset[Step]) -> None:
+        """Mark where we are and what is done."""
+        if (here, done) != (self._here, self._done):
+            self._here, self._done = here, done
+            self._show()
+
+    @Slot()
+    def _show(self) -> None:
+        for step, made in self.buttons.items():
+            state = self._state(step)
+            colour = self._theme.colour("soft_ink" if state is StepState.OPEN else "action")
+            if step in NUMBERED:
+                made.setIcon(QIcon(step_mark(state, colour, self.devicePixelRatioF(), _MARK_PX)))
+            made.setChecked(step is self._here)
+            made.setAccessibleName(f"{step.words}, {state.value}" if step in NUMBERED else step.words)
+
+    def _state(self, step: Step) -> StepState:
+        if step is self._here:
+            return StepState.HERE
+        return StepState.DONE if step in self._done else StepState.OPEN
+
+    @Slot("QAbstractButton*")
+    def _tell(self, pressed: QPushButton) -> None:
+        step = next(step for step, made in self.buttons.items() if made is pressed)
+        self.chosen.emit(step)

@@ -1,0 +1,47 @@
+"""The strip at the bottom: how the probe and the saving are, in words."""
+
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QWidget
+
+from benchapp.presentation.strip_words import NO_PROBE, StripWords
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.labels import PlainLabel
+
+
+class Strip(QFrame):
+    """State at the left, saving at the right; a miss stays until it is acknowledged."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("strip")
+        self.setFixedHeight(44)
+        self.mark = PlainLabel("○", Type.BODY)
+        self.state = PlainLabel("", Type.BODY, bold=True)
+        self.saving = PlainLabel("", Type.BODY)
+        self.acknowledge: QPushButton = button("Seen", Kind.QUIET, name="I have seen that records were missed")
+        self._shown: StripWords | None = None
+        row = QHBoxLayout(self)
+        row.setContentsMargins(Space.WIDE, 0, Space.WIDE, 0)
+        row.setSpacing(Space.SMALL)
+        row.addWidget(self.mark)
+        row.addWidget(self.state, 1)
+        row.addWidget(self.saving)
+        row.addWidget(self.acknowledge)
+        self.show_words(NO_PROBE)
+
+    def show_words(self, words: StripWords) -> None:
+        """Say how things are; unchanged words cost nothing."""
+        if words == self._shown:
+            return
+        turned = self._shown is None or self._shown.recording != words.recording
+        self._shown = words
+        self.mark.show_text("●" if words.recording else "○")
+        self.state.show_text(words.state)
+        self.saving.show_text(words.saving)
+        self.acknowledge.setVisible(words.missed)
+        self.setAccessibleName(f"{words.state}. {words.saving}")
+        if turned:
+            self.setProperty("recording", words.recording)
+            for part in (self, self.mark, self.state, self.saving):
+                part.style().unpolish(part)
+                part.style().polish(part)

@@ -1,0 +1,73 @@
+"""A table of a page: read, not written; Ctrl+C copies what is chosen, with its headings."""
+
+from PySide6.QtCore import Qt, Slot
+from PySide6.QtGui import QGuiApplication, QKeySequence, QShortcut
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
+
+from benchapp.presentation.page import Column, Table
+from benchapp.ui.theme import font
+from benchapp.ui.tokens import Type
+
+_MOST_ROWS_AT_ONCE = 14
+_ROW_PX = 30
+
+
+class PageTable(QTableWidget):
+    """As tall as its rows; long ones scroll inside."""
+
+    def __init__(self, table: Table, parent: QWidget | None = None) -> None:
+        super().__init__(len(table.rows), len(table.columns), parent)
+        self._titles = [_heading(column) for column in table.columns]
+        self.setAccessibleName(table.caption)
+        self.setFont(font(Type.BODY))
+        self.horizontalHeader().setFont(font(Type.CAPTION))
+        self.verticalHeader().hide()
+        self.verticalHeader().setDefaultSectionSize(_ROW_PX)
+        self.setShowGrid(False)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setTabKeyNavigation(False)
+        self._fill(table)
+        self._size(table)
+        copy = QShortcut(QKeySequence(QKeySequence.StandardKey.Copy), self)
+        copy.setContext(Qt.ShortcutContext.WidgetShortcut)
+        copy.activated.connect(self.copy_chosen)
+
+    def _fill(self, table: Table) -> None:
+        for row, cells in enumerate(table.rows):
+            for column, cell in enumerate(cells):
+                item = QTableWidgetItem(cell.text)
+                numeric = table.columns[column].numeric
+                side = Qt.AlignmentFlag.AlignRight if numeric else Qt.AlignmentFlag.AlignLeft
+                item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
+                self.setItem(row, column, item)
+        for column, facts in enumerate(table.columns):
+            side = Qt.AlignmentFlag.AlignRight if facts.numeric else Qt.AlignmentFlag.AlignLeft
+            title = QTableWidgetItem(self._titles[column])
+            title.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
+            self.setHorizontalHeaderItem(column, title)
+
+    def _size(self, table: Table) -> None:
+        header = self.horizontalHeader()
+        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        widest = max(range(len(table.columns)), key=[column.share for column in table.columns].__getitem__)
+        header.setSectionResizeMode(widest, QHeaderView.ResizeMode.Stretch)
+        header.setHighlightSections(False)
+        rows = min(max(len(table.rows), 1), _MOST_ROWS_AT_ONCE)
+        self.setFixedHeight(header.sizeHint().height() + rows * _ROW_PX + 8)
+
+    @Slot()
+    def copy_chosen(self) -> None:
+        """Copy the chosen rows, or all of them, as text a spreadsheet takes."""
+        chosen = sorted({index.row() for index in self.selectedIndexes()}) or range(self.rowCount())
+        lines = [self._titles] + [[self._text(row, column) for column in range(self.columnCount())] for row in chosen]
+        QGuiApplication.clipboard().setText("\n".join("\t".join(cells) for cells in lines))
+
+    def _text(self, row: int, column: int) -> str:
+        item = self.item(row, column)
+        return item.text() if item is not None else ""
+
+
+def _heading(column: Column) -> str:
+    return f"{column.title} ({column.unit})" if column.unit else column.title

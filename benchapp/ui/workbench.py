@@ -1,0 +1,205 @@
+"""What is on the bench now: the recording, the session file, and the findings made from it."""
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal, Slot
+
+from benchapp.acquisition.status import LinkState, Status
+from benchapp.acquisition.wishes import Confirm, Drive, NewSession, StartRun, Wish
+from benchapp.presentation.messages import message_for
+from benchapp.records.leads import Lead, LeadKind
+from benchapp.records.run import Origin
+from benchapp.records.stream import Edges
+from benchapp.ui.bridge import Bridge
+from benchapp.ui.desk_calls import DeskCalls, Loaded, OpenSession
+from benchapp.ui.live_leads import LiveLeads
+from benchapp.ui.session_names import free_session_path
+
+_LONGEST_WAIT_FOR_SAVING_S = 3.0
+
+
+@dataclass(kw_only=True, slots=True)
+class _Ended:
+    """A run that ended and whose findings are still to be made."""
+
+    run: int
+    seen_s: float
+
+
+class Workbench(QObject):
+    """Carries wishes to the recording and tells the pages what came of them."""
+
+    opening = Signal(str)
+    opened = Signal()
+    closed = Signal()
+    status_changed = Signal(object)
+    frame = Signal()
+    telling = Signal()
+    run_ended = Signal(int)
+    session_opened = Signal(object)
+    report_written = Signal(object)
+    trouble = Signal(object)
+
+    def __init__(self, desk: DeskCalls, bridge: Bridge, *, folder: Callable[[], Path], parent: QObject) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._bridge = bridge
+        self._folder = folder
+        self._ended: _Ended | None = None
+        self._last_outcome: tuple[int, str] = (0, "")
+        self._driven_level = 0
+        self.bench: dict[str, str] = {}
+        self.live = LiveLeads()
+        self.status: Status | None = None
+        self.session: OpenSession | None = None
+        bridge.items_arrived.connect(self._take_items)
+        bridge.status_taken.connect(self._take_status)
+        bridge.frame.connect(self.frame)
+        bridge.telling.connect(self.telling)
+
+    @property
+    def practising(self) -> bool:
+        """Whether the practice bench is open."""
+        return self.status is not None and self.status.origin is Origin.PRACTICE
+
+    @property
+    def running(self) -> bool:
+        """Whether a run goes on."""
+        run = self.status.run if self.status else None
+        return run is not None and not run.outcome
+
+    def drive_lead(self, label: str = "flip") -> Lead | None:
+        """Return the lead the probe can drive under that name, if it has one."""
+        leads = self.status.leads if self.status else ()
+        return next((lead for lead in leads if lead.kind is LeadKind.DRIVE and lead.label == label), None)
+
+    def open_bench(self, url: str, words: str) -> None:
+        """Open a probe or the practice bench; words name it while it is looked for."""
+        self.close_bench()
+        self.opening.emit(words)
+        self._bridge.submit(partial(self._desk.open_bench, url), done=self._bench_open, failed=self._failed)
+
+    def _bench_open(self, recording: Any) -> None:
+        self.live = LiveLeads()
+        self.session = None
+        self._driven_level = 0
+        self._last_outcome = (0, "")
+        self._bridge.attach(recording)
+        self.status = recording.status()
+        self.opened.emit()
+        self.status_changed.emit(self.status)
+
+    def close_bench(self) -> None:
+        """Let go of the probe; whatever was recorded is kept."""
+        recording = self._bridge.detach()
+        if recording is None:
+            return
+        recording.close()
+        self.status = None
+        self.closed.emit()
+
+    def wish(self, wish: Wish) -> None:
+        """Pass a wish on; without a bench it goes nowhere."""
+        if self._bridge.recording is not None:
+            self._bridge.recording.wish(wish)
+
+    def confirm(self, line: str, *, yes: bool) -> None:
+        """Confirm one safety line, or take it back."""
+        self.wish(Confirm(line=line, yes=yes))
+
+    def flip(self) -> None:
+        """Flip the switch through the lead that drives it, if there is one."""
+        lead = self.drive_lead()
+        if lead is not None:
+            self._driven_level = 1 - self._driven_level
+            self.wish(Drive(lead=lead.index, level=self._driven_level))
+
+    @property
+    def driven_level(self) -> int:
+        """Where the driven switch stands: as its own edges tell, or as it was last set."""
+        return self._driven_level
+
+    def start_run(self, wish: StartRun) -> None:
+        """Start a run; the session file is begun with the first one."""
+        if self.status is None:
+            return
+        if not self.status.session:
+            self._begin_session(self.status)
+        self.wish(wish)
+
+    def _begin_session(self, status: Status) -> None:
+        now = datetime.now().astimezone()
+        named = self.bench.get("name", "").strip()
+        name = named or ("Practice bench" if status.origin is Origin.PRACTICE else "Session")
+        folder = self._folder()
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            self.trouble.emit(message_for(error))
+            return
+        path = free_session_path(folder, name=name, now=now)
+        bench = {key: value for key, value in self.bench.items() if value and key != "name"}
+        self.wish(NewSession(path=path, name=name, started=now.isoformat(timespec="seconds"), bench=bench))
+
+    def open_session(self, path: Path) -> None:
+        """Read a session file and make its findings."""
+        self._bridge.submit(partial(self._read, path), done=self._session_read, failed=self._failed)
+
+    def write_report(self, folder: Path) -> None:
+        """Write the report of the session on screen."""
+        if self.session is not None:
+            work = partial(self._desk.write_report, self.session.path, folder)
+            self._bridge.submit(work, done=self._report_done, failed=self._failed)
+
+    def _read(self, path: Path) -> OpenSession:
+        # runs on the worker: it makes values and touches no widget
+        loaded: Loaded = self._desk.load(path)
+        return OpenSession(path=path, loaded=loaded, page=self._desk.build_page(loaded))
+
+    def _session_read(self, session: OpenSession) -> None:
+        self.session = session
+        self.session_opened.emit(session)
+
+    def _report_done(self, folder: Path) -> None:
+        self.report_written.emit(folder)
+
+    def _failed(self, error: BaseException) -> None:
+        self.trouble.emit(message_for(error))
+
+    @Slot(list)
+    def _take_items(self, items: list[Any]) -> None:
+        self.live.take(items)
+        lead = self.drive_lead()
+        for item in items:
+            if lead is not None and isinstance(item, Edges) and item.lead == lead.index and item.count:
+                self._driven_level = int(item.levels[-1])
+
+    @Slot(object)
+    def _take_status(self, status: Status) -> None:
+        self.status = status
+        self._watch_run(status)
+        self.status_changed.emit(status)
+
+    def _watch_run(self, status: Status) -> None:
+        run = status.run
+        if run is not None and (run.run, run.outcome) != self._last_outcome:
+            self._last_outcome = (run.run, run.outcome)
+            if run.outcome:
+                self._ended = _Ended(run=run.run, seen_s=time.monotonic())
+                self.run_ended.emit(run.run)
+        if self._ended is not None and status.session and self._is_saved(status, self._ended):
+            self._ended = None
+            self.open_session(Path(status.session))
+
+    def _is_saved(self, status: Status, ended: _Ended) -> bool:
+        """Return whether a commit came after the run's end was seen, so that its end is in the file."""
+        waited_s = time.monotonic() - ended.seen_s
+        if waited_s > _LONGEST_WAIT_FOR_SAVING_S or status.link in {LinkState.LOST, LinkState.CLOSED}:
+            return True
+        return status.saved_ago_s is not None and status.saved_ago_s < waited_s
