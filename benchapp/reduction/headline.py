@@ -1,6 +1,5 @@
 """The one figure of a run: the mean by whichever estimator knows it best."""
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -66,19 +65,6 @@ def headline(
             balanced = _balanced_mean(phase, latency, frame_ms, misses_pulses)
             estimate = {MEAN: estimate, BALANCED_MEAN: balanced}.get(estimator or "", _narrower(estimate, balanced))
     return _widened(estimate) if stopped_itself else estimate
-
-
-def flips_left(estimate: HeadlineEstimate, n: int, target_ms: float, *, locked_radio: bool = True) -> int | None:
-    """Return about how many more answered flips bring the half-width to the target; None if it cannot be told.
-
-    n : answered flips so far. The half-width of a mean shrinks with √n; that of a balanced mean with n, where scan
-    and frame share a clock (locked_radio), because then the phase explains nearly everything.
-    """
-    if estimate.half_width_ms is None or not target_ms > 0.0:
-        return None
-    ratio = estimate.half_width_ms / target_ms
-    wanted = n * ratio if estimate.estimator == BALANCED_MEAN and locked_radio else n * ratio**2
-    return max(0, math.ceil(wanted) - n)
 
 
 def proposed_target_ms(frame_ms: float) -> float:

@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from benchapp.reduction.balanced import balance
-from benchapp.reduction.headline import HeadlineEstimate, flips_left, headline, proposed_target_ms
+from benchapp.reduction.headline import HeadlineEstimate, headline, proposed_target_ms
 
 FRAME_MS = 22.5
 
@@ -116,25 +116,6 @@ def test_no_trial_has_no_figure_and_one_has_no_interval() -> None:
     assert (none.value_ms, none.half_width_ms, none.ci95, none.dof) == (None, None, (None, None), None)
     one = figure(np.array([25.0]), np.array([0.5]), stopped_itself=True)
     assert (one.value_ms, one.half_width_ms, one.ci95, one.dof) == (25.0, None, (None, None), None)
-
-
-def estimate(estimator: str, half_width_ms: float | None) -> HeadlineEstimate:
-    return HeadlineEstimate(
-        estimator=estimator,
-        value_ms=30.0,
-        half_width_ms=half_width_ms,
-        ci95=(None, None),
-        dof=59.0,
-        weights=np.empty(0),
-    )
-
-
-def test_a_plain_mean_needs_four_times_the_flips_for_half_the_width_and_a_balanced_one_twice() -> None:
-    assert flips_left(estimate("mean", 2.0), 60, 1.0) == 180
-    assert flips_left(estimate("balanced-mean", 2.0), 60, 1.0) == 60
-    assert flips_left(estimate("balanced-mean", 2.0), 60, 1.0, locked_radio=False) == 180
-    assert flips_left(estimate("mean", 0.9), 60, 1.0) == 0
-    assert flips_left(estimate("mean", None), 1, 1.0) is None
 
 
 def test_the_proposed_target_is_a_twentieth_of_the_frame_and_at_least_0_3_ms() -> None:
