@@ -26,7 +26,7 @@ type 4  reply to a command
 type 5  descriptor, sent unasked after a reset and after identify: the board, then each lead
   board
   0  u8   0               1  u8   wire version (1)    2  u32  start id, random at each reset
-  6  u32  nominal ticks a second                     10  u8   tick bits
+  6  u32  nominal ticks a second, 1,000 at least                 10  u8   tick bits
  11  u8   clock: 0 unknown, 1 crystal, 2 resonator, 3 practice
  12  u16  tolerance [ppm], 65,535 unknown            14  u8   number of lead descriptors that follow
  15  u8 n, n bytes UTF-8: serial                         u8 n, n bytes UTF-8: program; the two at most 47 bytes
@@ -142,6 +142,7 @@ _BOARD = struct.Struct("<BBIIBBHB")
 _LEAD = struct.Struct("<BBBIIIIIIHHI")
 _BOARD_PART, _LEAD_PART = 0, 1
 _TICKS_MAX = 1 << 63  # a counter that began at 0 never gets there, and what stores it has a sign
+_TICK_HZ_MIN = 1000  # slower ticks stamp nothing here, and their wraps would leave 64 bits of nanoseconds
 _UNKNOWN_U16, _UNKNOWN_U32 = 0xFFFF, 0xFFFF_FFFF
 _CLOCKS = (ClockKind.UNKNOWN, ClockKind.CRYSTAL, ClockKind.RESONATOR, ClockKind.PRACTICE)
 _LEAD_KINDS = (LeadKind.EDGE, LeadKind.LEVEL, LeadKind.DRIVE)
@@ -385,7 +386,7 @@ def _unpack_descriptor(payload: bytes) -> BoardFrame | LeadFrame | None:
 def _unpack_board(payload: bytes) -> BoardFrame | None:
     _, version, start_id, tick_hz, bits, clock, tolerance, lead_count = _BOARD.unpack_from(payload)
     texts = _unpack_texts(payload[_BOARD.size :])
-    if texts is None or tick_hz == 0:
+    if texts is None or tick_hz < _TICK_HZ_MIN:
         return None
     board = Board(
         wire_version=version,
