@@ -1,0 +1,90 @@
+"""How a session file begins, and how it becomes a single file again."""
+
+import os
+import sqlite3
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+from benchapp.records.errors import DiskTrouble, OutputExists, WrongCall
+from benchapp.sessions.connecting import connect_writing, disk_trouble
+from benchapp.sessions.naming import shown_name
+from benchapp.sessions.rows import Head, put_head, transaction
+from benchapp.sessions.schema import create_tables
+
+_SIDECARS = ("-wal", "-shm", "-journal")
+LEAST_ROOM = 20_000_000
+"""Bytes asked for when a disk is full and no rate is known yet."""
+
+
+def sidecars(path: Path) -> tuple[Path, ...]:
+    """Return the names of the files SQLite may keep beside a session."""
+    return tuple(path.with_name(path.name + ending) for ending in _SIDECARS)
+
+
+def back_to_one_file(connection: sqlite3.Connection) -> None:
+    """Fold the write-ahead file back in and end the connection.
+
+    Where another program still reads, the sidecar stays until the last one closes: nothing is lost by it.
+    """
+    with suppress(sqlite3.OperationalError):
+        connection.execute("PRAGMA journal_mode = DELETE").fetchall()
+    connection.close()
+
+
+def draft_session(path: Path, head: Head) -> Path:
+    """Return a new, closed session file without evidence, under a name of its own beside the path."""
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".new-", suffix=path.suffix[:8])
+    os.close(handle)
+    draft = Path(name)
+    try:
+        draft.chmod(0o644)
+        connection = connect_writing(draft)
+        try:
+            create_tables(connection)
+            with transaction(connection):
+                put_head(connection, head)
+        finally:
+            connection.close()
+    except BaseException:
+        draft.unlink(missing_ok=True)
+        raise
+    return draft
+
+
+def check_target(path: Path, *, force: bool) -> None:
+    """Raise WrongCall, DiskTrouble or OutputExists where a new session cannot be put at path."""
+    try:
+        there = path.exists() or path.is_symlink()
+        folder = path.parent.is_dir()
+    except (OSError, ValueError) as error:
+        raise WrongCall(
+            f"A file cannot be named {shown_name(path)} ({error}). Choose a shorter, plain name."
+        ) from error
+    if path.is_dir():
+        raise WrongCall(f"{shown_name(path)} is a folder. Give the name of a file in it.")
+    if not folder:
+        raise DiskTrouble(f"There is no folder for {shown_name(path)}. Make the folder first, or choose another.")
+    if there and not force:
+        raise OutputExists(f"{shown_name(path)} is already there. Choose another name, or say --force to replace it.")
+
+
+def begin_session(path: Path, head: Head) -> sqlite3.Connection:
+    """Return the writing connection of a new session, in write-ahead mode; the file appears whole or not at all.
+
+    The lock must be held. Raises DiskTrouble where the folder cannot be written.
+    """
+    try:
+        draft = draft_session(path, head)
+        for sidecar in sidecars(path):
+            sidecar.unlink(missing_ok=True)  # the remains of another session would be played into this one
+        draft.replace(path)
+        connection = connect_writing(path)
+        connection.execute("PRAGMA journal_mode = WAL").fetchall()
+    except sqlite3.Error as error:
+        raise disk_trouble(error, path, kept="Nothing was recorded yet.", needed_bytes=LEAST_ROOM) from error
+    except OSError as error:
+        raise DiskTrouble(
+            f"Cannot write {shown_name(path)}: {error.strerror or error}. Choose a folder that you may write to."
+        ) from error
+    return connection

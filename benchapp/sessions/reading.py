@@ -1,0 +1,244 @@
+"""The rows of a session that came from anywhere: read without trust, changed nowhere, row by row if damaged."""
+
+import shutil
+import sqlite3
+import stat
+import tempfile
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from benchapp.records.errors import BenchError, DamagedEvidence, NewerSession, WrongInput
+from benchapp.sessions.beginning import sidecars
+from benchapp.sessions.connecting import connect_untrusting, error_name
+from benchapp.sessions.lock import SessionBusy, is_held
+from benchapp.sessions.naming import shown_name
+from benchapp.sessions.schema import APPLICATION_ID, VERSION, stray_objects
+
+_MAGIC = b"SQLite format 3\x00"
+_SUPER_JOURNAL = bytes.fromhex("d9d505f920a163d7")
+_LEAST_LIMIT_S = 20.0
+_SLOWEST_BYTES_PER_S = 4_000_000
+_LARGEST_FILE = 2 << 30
+_MOST_MISSES = 4096  # rows that cannot be read in a row before the rest of a table is given up
+_COPY_INSTEAD = ("SQLITE_CANTOPEN", "SQLITE_READONLY")
+
+Row = tuple[Any, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StoredRows:
+    """The rows of a session as they lie there, not yet checked. structure names what SQLite finds wrong, "" if nothing.
+
+    unreadable names the tables of which rows could not be read at all; live: a writer holds the session now.
+    """
+
+    session: list[Row]
+    stretch: list[Row]
+    block: list[Row]
+    event: list[Row]
+    structure: str
+    unreadable: frozenset[str]
+    live: bool
+
+
+def _refuse(path: Path, what: str) -> WrongInput:
+    return WrongInput(f"{shown_name(path)} {what} Choose a session file (.t2h).")
+
+
+def _size_of(path: Path) -> int:
+    """Return the size of a regular file. Raises WrongInput for everything else."""
+    try:
+        facts = path.stat()
+    except FileNotFoundError as error:
+        raise _refuse(path, "is not there.") from error
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "no name of a file"
+        raise _refuse(path, f"cannot be opened: {reason}.") from error
+    if not stat.S_ISREG(facts.st_mode):
+        raise _refuse(path, "is a folder, not a file." if stat.S_ISDIR(facts.st_mode) else "is no ordinary file.")
+    if facts.st_size == 0:
+        raise _refuse(path, "is empty: wanted a session, got 0 bytes.")
+    if facts.st_size > _LARGEST_FILE:
+        raise _refuse(path, f"is larger than {_LARGEST_FILE >> 30} GB, more than any session.")
+    return facts.st_size
+
+
+def _check_header(path: Path, size: int) -> None:
+    """Raise where the first 100 bytes are no session's (source: sqlite.org/fileformat2.html, The Database Header)."""
+    try:
+        with path.open("rb") as file:
+            header = file.read(100)
+    except OSError as error:
+        raise _refuse(path, f"cannot be read: {error.strerror}.") from error
+    if header[:16] != _MAGIC[: len(header)]:
+        raise _refuse(path, f"is no session: wanted it to begin with {_MAGIC!r}, got {header[:16]!r}.")
+    if len(header) < 100:
+        raise DamagedEvidence(f"{shown_name(path)} is cut off after {size} bytes: nothing in it can be read.")
+    _check_marks(path, int.from_bytes(header[68:72], "big"), int.from_bytes(header[60:64], "big"))
+    page_size = int.from_bytes(header[16:18], "big")
+    whole = int.from_bytes(header[28:32], "big") * (65536 if page_size == 1 else page_size)
+    if header[24:28] == header[92:96] and size < whole:
+        raise DamagedEvidence(
+            f"{shown_name(path)} is cut off: wanted {whole} bytes, got {size}. Copy it again from where it came from."
+        )
+
+
+def _check_marks(path: Path, application_id: int, version: int) -> None:
+    if application_id != APPLICATION_ID:
+        what = f"is another program's database: wanted the mark {APPLICATION_ID:#010x}, got {application_id:#010x}."
+        raise _refuse(path, what)
+    if version > VERSION:
+        raise NewerSession(
+            f"{shown_name(path)} was written by a newer version: its format is {version}, this program reads up to "
+            f"{VERSION}. Update the program to open it."
+        )
+    if version < 1:
+        raise _refuse(path, f"is no session: wanted a format of 1 to {VERSION}, got {version}.")
+
+
+def refuse_foreign_journal(path: Path) -> None:
+    """Raise WrongInput where the journal beside a session names another file.
+
+    A session is never written together with another database, and playing such a journal back removes what it names.
+    """
+    journal = sidecars(path)[2]
+    try:
+        foreign = journal.is_file() and journal.read_bytes()[-8:] == _SUPER_JOURNAL
+    except OSError as error:
+        raise _refuse(journal, f"cannot be read: {error.strerror}.") from error
+    if foreign:
+        raise _refuse(journal, "names another database, which no session does: nothing was opened.")
+
+
+def _trouble(error: sqlite3.Error, path: Path) -> BenchError:
+    name = error_name(error)
+    if name.startswith("SQLITE_NOTADB"):
+        return _refuse(path, f"is no session ({error}).")
+    if name.startswith("SQLITE_INTERRUPT"):
+        return _refuse(path, "took too long to read and was left: it is not made as a session is.")
+    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+        return SessionBusy(f"{shown_name(path)} is being written by another program. Try again when it has ended.")
+    if name.startswith(("SQLITE_CORRUPT", "SQLITE_IOERR")):
+        return DamagedEvidence(f"{shown_name(path)} is damaged and cannot be read ({error}).")
+    return _refuse(path, f"cannot be read as a session ({error}).")
+
+
+@contextmanager
+def _private_copy(path: Path) -> Iterator[Path]:
+    """Lend a copy of a session that nobody is writing, with its journals, in a folder of its own."""
+    wal, _, journal = sidecars(path)
+    with tempfile.TemporaryDirectory(prefix="t2h-") as folder:
+        copy = Path(folder) / "copy.t2h"
+        try:
+            for source, ending in ((path, ""), (wal, "-wal"), (journal, "-journal")):
+                if source.exists():
+                    shutil.copyfile(source, copy.with_name(copy.name + ending))
+        except OSError as error:
+            raise _refuse(path, f"could not be copied to read it: {error.strerror}.") from error
+        yield copy
+
+
+def read_rows(path: Path, *, own_lock: bool = False) -> StoredRows:
+    """Return the rows of a session file, which stays as it is.
+
+    own_lock: the caller holds its lock and is not writing.
+    Raises WrongInput for anything that is no session, NewerSession, DamagedEvidence where nothing can be read.
+    """
+    size = _size_of(path)
+    live = not own_lock and is_held(path)
+    wal, _, journal = sidecars(path)
+    beside = wal.exists() or journal.exists()
+    if not live:
+        # Never while a writer of this process may be at it: closing the file would drop SQLite's own locks.
+        _check_header(path, 1 << 62 if beside else size)
+        refuse_foreign_journal(path)
+    limit_s = _LEAST_LIMIT_S + size / _SLOWEST_BYTES_PER_S
+    try:
+        if live or (beside and not journal.exists()):
+            return _read_in_place(path, live=live, limit_s=limit_s)
+        if beside:
+            return _read_copy(path, limit_s=limit_s)
+        with closing(connect_untrusting(path, mode="ro", immutable=True, limit_s=limit_s)) as connection:
+            return _read(path, connection, live=False)
+    except sqlite3.Error as error:
+        raise _trouble(error, path) from error
+
+
+def _read_in_place(path: Path, *, live: bool, limit_s: float) -> StoredRows:
+    try:
+        with closing(connect_untrusting(path, mode="ro", immutable=False, limit_s=limit_s)) as connection:
+            return _read(path, connection, live=live)
+    except sqlite3.Error as error:
+        if live or not error_name(error).startswith(_COPY_INSTEAD):
+            raise
+    return _read_copy(path, limit_s=limit_s)
+
+
+def _read_copy(path: Path, *, limit_s: float) -> StoredRows:
+    with (
+        _private_copy(path) as copy,
+        closing(connect_untrusting(copy, mode="rw", immutable=False, limit_s=limit_s)) as connection,
+    ):
+        return _read(path, connection, live=False)
+
+
+def _read(path: Path, connection: sqlite3.Connection, *, live: bool) -> StoredRows:
+    connection.execute("BEGIN")
+    marks = [connection.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version")]
+    _check_marks(path, marks[0] & 0xFFFFFFFF, marks[1])
+    strays = stray_objects(connection)
+    if strays:
+        raise _refuse(path, f"is not made as a session is: {', '.join(strays[:3])}.")
+    structure = _structure(connection)
+    budget = _Budget(path, sum(part.stat().st_size for part in (path, *sidecars(path)) if part.exists()))
+    found = {table: _table_rows(connection, table, budget) for table in ("session", "stretch", "event", "block")}
+    unreadable = frozenset(table for table, (_, whole) in found.items() if not whole)
+    rows = {table: table_rows for table, (table_rows, _) in found.items()}
+    connection.execute("ROLLBACK")
+    return StoredRows(**rows, structure=structure, unreadable=unreadable, live=live)
+
+
+def _structure(connection: sqlite3.Connection) -> str:
+    try:
+        lines = [str(row[0]) for row in connection.execute("PRAGMA quick_check").fetchmany(3)]
+    except sqlite3.DatabaseError as error:
+        if error_name(error).startswith("SQLITE_INTERRUPT"):
+            raise
+        return str(error)
+    return "" if lines == ["ok"] else "; ".join(lines)
+
+
+class _Budget:
+    """No more may come out of a file than lies in it: rows that share pages would fill the memory."""
+
+    def __init__(self, path: Path, size: int) -> None:
+        self._path = path
+        self._left = size + 4096
+
+    def take(self, row: Row) -> None:
+        self._left -= sum(len(cell) for cell in row if isinstance(cell, bytes | str))
+        if self._left < 0:
+            raise DamagedEvidence(f"{shown_name(self._path)} is damaged: more comes out of it than lies in it.")
+
+
+def _table_rows(connection: sqlite3.Connection, table: str, budget: _Budget) -> tuple[list[Row], bool]:
+    """Return the rows of a table by key, and whether all of them could be read."""
+    key = "number" if table == "stretch" else "id"
+    rows: list[Row] = []
+    after, misses, whole = 0, 0, True
+    while misses < _MOST_MISSES:
+        try:
+            query = f"SELECT * FROM {table} WHERE {key} > ? ORDER BY {key}"
+            for row in connection.execute(query, (after,)):
+                budget.take(row)
+                rows.append(row)
+                after, misses = row[0], 0
+            return rows, whole
+        except sqlite3.DatabaseError as error:
+            if error_name(error).startswith("SQLITE_INTERRUPT"):
+                raise
+            after, misses, whole = after + 1, misses + 1, False
+    return rows, False

@@ -1,0 +1,223 @@
+"""The writer of a session: evidence in, acknowledged once it is on the disk."""
+
+import sqlite3
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+
+from benchapp.records.errors import BenchError
+from benchapp.records.events import Event
+from benchapp.records.leads import Stretch
+from benchapp.records.run import Origin
+from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
+from benchapp.sessions.beginning import LEAST_ROOM, back_to_one_file, begin_session, check_target, sidecars
+from benchapp.sessions.blocks import (
+    MOST_GAPS_IN_A_BLOCK,
+    NO_LEAD,
+    Block,
+    BlockKind,
+    Growing,
+    Place,
+    pack_gaps,
+    series_of,
+)
+from benchapp.sessions.connecting import disk_trouble
+from benchapp.sessions.hashing import PlaceDigest, evidence_hash
+from benchapp.sessions.lock import SessionLock, take_lock
+from benchapp.sessions.naming import shown_name
+from benchapp.sessions.rows import Head, put_block, put_event, put_head, put_stretch, transaction
+from benchapp.sessions.texts import storable
+
+
+class SessionWriter:
+    """Writes one session, from one thread. Nothing counts as kept before commit has acknowledged it."""
+
+    def __init__(self, path: Path, connection: sqlite3.Connection, lock: SessionLock, head: Head) -> None:
+        self._path = path
+        self._connection = connection
+        self._lock = lock
+        self._head = head
+        self._stretches: list[Stretch] = []
+        self._events: list[Event] = []
+        self._stretches_written = 0
+        self._events_written = 0
+        self._growing: dict[Place, Growing] = {}
+        self._digests: dict[Place, PlaceDigest] = {}
+        self._rows: dict[tuple[Place, int], int] = {}
+        self._last_row = 0
+        self._gaps: dict[int, list[Gap]] = {}
+        self._gap_blocks: dict[int, int] = {}
+        self._added = 0
+        self._acknowledged = 0
+        self._trouble: BenchError | None = None
+        self._first_ns: int | None = None
+        self._last_ns = 0
+
+    @classmethod
+    def create(
+        cls,
+        path: Path,
+        *,
+        origin: Origin,
+        software: str,
+        started: str | None,
+        name: str,
+        force: bool = False,
+    ) -> "SessionWriter":
+        """Return the writer of a new session at path; it appears whole, as an empty session, or not at all.
+
+        started : ISO 8601 with its offset, or None for a capture that states no date
+        Raises OutputExists for an existing file without force, SessionBusy while another program writes it,
+        WrongCall for an impossible name, DiskTrouble where the folder cannot be written.
+        """
+        check_target(path, force=force)
+        lock = take_lock(path)
+        try:
+            head = Head(name=storable(name), started=started, origin=origin.value, software=storable(software))
+            connection = begin_session(path, head)
+        except BaseException:
+            lock.release()
+            raise
+        return cls(path, connection, lock, head)
+
+    @property
+    def path(self) -> Path:
+        """The file being written."""
+        return self._path
+
+    @property
+    def acknowledged(self) -> int:
+        """The number of edges, samples, clock pairs and gaps that are on the disk."""
+        return self._acknowledged
+
+    def add_stretch(self, stretch: Stretch) -> None:
+        """Take a new stretch; its number is one more than the last one's."""
+        if stretch.number != len(self._stretches) + 1:
+            raise ValueError(f"wanted stretch {len(self._stretches) + 1}, got stretch {stretch.number}")
+        self._stretches.append(stretch)
+
+    def add_event(self, event: Event) -> None:
+        """Take the next event of the log."""
+        self._events.append(event)
+
+    def add_record(self, stretch_number: int, record: Record) -> None:
+        """Take the next record of a stretch. Raises WrongInput when its stamps go back or its kind changes."""
+        if not 1 <= stretch_number <= len(self._stretches):
+            raise ValueError(f"stretch {stretch_number} was never added")
+        if isinstance(record, Gap):
+            self._add_gap(stretch_number, record)
+        elif (record.probe_ns if isinstance(record, ClockPairs) else record.times_ns).size:
+            self._add_series(stretch_number, record)
+
+    def _add_gap(self, stretch_number: int, gap: Gap) -> None:
+        self._gaps.setdefault(stretch_number, []).append(gap)
+        self._digest(Place(stretch=stretch_number, kind=BlockKind.GAPS, lead=NO_LEAD)).feed_gaps([gap])
+        self._added += 1
+        self._see(gap.from_ns, gap.to_ns)
+
+    def _add_series(self, stretch_number: int, record: Edges | Levels | ClockPairs) -> None:
+        kind, lead, series = series_of(record)
+        place = Place(stretch=stretch_number, kind=kind, lead=lead)
+        growing = self._growing.get(place)
+        if growing is None:
+            tick_hz = self._stretches[stretch_number - 1].board.tick_hz
+            growing = self._growing[place] = Growing(place=place, tick_hz=tick_hz)
+        growing.add(series)
+        self._digest(place).feed(series)
+        self._added += series.times_ns.size
+        self._see(int(series.times_ns[0]), int(series.times_ns[-1]))
+
+    def _digest(self, place: Place) -> PlaceDigest:
+        return self._digests.setdefault(place, PlaceDigest())
+
+    def _see(self, first_ns: int, last_ns: int) -> None:
+        self._first_ns = first_ns if self._first_ns is None else min(self._first_ns, first_ns)
+        self._last_ns = max(self._last_ns, last_ns)
+
+    def commit(self) -> int:
+        """Return the number of records on the disk, once everything added so far is.
+
+        Raises DiskTrouble when the disk refuses; from then on the writer takes no more, and says the same again.
+        """
+        if self._trouble is not None:
+            raise self._trouble
+        if self._is_clean():
+            return self._acknowledged
+        try:
+            with transaction(self._connection):
+                self._write()
+        except sqlite3.Error as error:
+            self._trouble = disk_trouble(error, self._path, kept=self._kept(), needed_bytes=self._room_needed())
+            raise self._trouble from error
+        self._stretches_written = len(self._stretches)
+        self._events_written = len(self._events)
+        self._gaps.clear()
+        self._acknowledged = self._added
+        return self._acknowledged
+
+    def _is_clean(self) -> bool:
+        written = (self._stretches_written, self._events_written, self._acknowledged)
+        return written == (len(self._stretches), len(self._events), self._added)
+
+    def _write(self) -> None:
+        for stretch in self._stretches[self._stretches_written :]:
+            put_stretch(self._connection, stretch)
+        for growing in self._growing.values():
+            for block in growing.take():
+                put_block(self._connection, self._row_of(block), block)
+        for number, gaps in self._gaps.items():
+            for start in range(0, len(gaps), MOST_GAPS_IN_A_BLOCK):
+                self._write_gaps(number, gaps[start : start + MOST_GAPS_IN_A_BLOCK])
+        for event in self._events[self._events_written :]:
+            put_event(self._connection, event)
+
+    def _write_gaps(self, stretch_number: int, gaps: list[Gap]) -> None:
+        place = Place(stretch=stretch_number, kind=BlockKind.GAPS, lead=NO_LEAD)
+        number = self._gap_blocks.get(stretch_number, 0)
+        self._gap_blocks[stretch_number] = number + 1
+        block = pack_gaps(place, number, gaps)
+        put_block(self._connection, self._row_of(block), block)
+
+    def _row_of(self, block: Block) -> int:
+        """Return the row of a block: the one its shorter self has, else the next."""
+        key = (block.place, block.number)
+        if key not in self._rows:
+            self._rows.pop((block.place, block.number - 1), None)  # sealed: never written again
+            self._last_row += 1
+            self._rows[key] = self._last_row
+        return self._rows[key]
+
+    def _kept(self) -> str:
+        return f"What was recorded before is kept in {shown_name(self._path)}: {self._acknowledged} records."
+
+    def _room_needed(self) -> int:
+        """Return the bytes another hour would take at the rate so far, at least 20 MB."""
+        try:
+            size = sum(part.stat().st_size for part in (self._path, *sidecars(self._path)[:1]) if part.exists())
+        except OSError:
+            return LEAST_ROOM
+        span_ns = max(1_000_000_000, self._last_ns - (self._first_ns or 0))
+        return max(LEAST_ROOM, int(size * 3_600_000_000_000 / span_ns))
+
+    def close(self) -> str:
+        """Return the evidence hash, once everything is on the disk and the session is a single file again.
+
+        Raises DiskTrouble when the disk refuses: what was acknowledged stays, as a session that was stopped early.
+        """
+        self.commit()
+        code = evidence_hash(self._stretches, self._digests, self._events)
+        try:
+            with transaction(self._connection):
+                put_head(self._connection, replace(self._head, evidence_hash=code))
+        except sqlite3.Error as error:
+            self._trouble = disk_trouble(error, self._path, kept=self._kept(), needed_bytes=LEAST_ROOM)
+            raise self._trouble from error
+        back_to_one_file(self._connection)
+        self._lock.release()
+        return code
+
+    def abandon(self) -> None:
+        """Let go of the file as it is: a session that was stopped early. A second call does nothing."""
+        with suppress(sqlite3.Error):
+            self._connection.close()
+        self._lock.release()

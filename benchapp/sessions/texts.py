@@ -1,0 +1,157 @@
+"""The texts in a session's rows: descriptors and event details as JSON, read back without trust."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, fields
+from types import MappingProxyType
+from typing import NoReturn, cast
+
+import numpy as np
+
+from benchapp.records.events import Event, EventKind, Json
+from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
+
+
+class BadText(ValueError):
+    """A row's text is not what belongs there."""
+
+
+def _text(value: object) -> str:
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def _refuse_constant(word: str) -> NoReturn:
+    raise BadText(f"{word} is no number")
+
+
+def _object(text: str) -> dict[str, Json]:
+    try:
+        value = json.loads(text, parse_constant=_refuse_constant)
+    except (ValueError, RecursionError) as error:
+        raise BadText(f"not JSON: {error}") from error
+    if not isinstance(value, dict):
+        raise BadText("not a JSON object")
+    return cast("dict[str, Json]", value)
+
+
+def storable(text: str) -> str:
+    """Return the text as it can be stored: as typed, with characters that are no Unicode text written as escapes."""
+    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+def detail_text(event: Event) -> str:
+    """Return an event's detail as one line of JSON, keys sorted, escaped to ASCII. Raises ValueError for NaN."""
+    return _text(_plain(event.detail))
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, np.generic):
+        return value.item()
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    return value
+
+
+def event_from(at_ns: int, run: int | None, kind: str, text: str) -> Event:
+    """Return an event from its row. Raises BadText where its detail is not written exactly as detail_text writes it."""
+    try:
+        event = Event(kind=EventKind(kind), at_ns=at_ns, run=run, detail=MappingProxyType(_object(text)))
+        exact = detail_text(event) == text
+    except ValueError as error:
+        raise BadText(str(error)) from error
+    if not exact:
+        raise BadText("its detail is not written as a session writes it")
+    return event
+
+
+def _fields(record: Board | Lead) -> dict[str, object]:
+    """Return the fields by name, those typed as numbers with a decimal point always written with one."""
+    plain = {key: _plain(value) for key, value in asdict(record).items()}
+    for field in fields(record):
+        if "float" in str(field.type) and isinstance(plain[field.name], int):
+            plain[field.name] = float(cast("int", plain[field.name]))
+    return plain
+
+
+def descriptors_text(stretch: Stretch) -> str:
+    """Return the board and the leads of a stretch as one line of JSON, keys sorted, escaped to ASCII."""
+    return _text({"board": _fields(stretch.board), "leads": [_fields(lead) for lead in stretch.leads]})
+
+
+def _whole(source: dict[str, Json], key: str) -> int:
+    value = source.get(key)
+    if not isinstance(value, int) or isinstance(value, bool):
+        raise BadText(f"{key} is no whole number")
+    return value
+
+
+def _number(source: dict[str, Json], key: str) -> float:
+    value = source.get(key)
+    if not isinstance(value, int | float) or isinstance(value, bool) or not abs(value) < 1e300:
+        raise BadText(f"{key} is no number")
+    return float(value)
+
+
+def _number_or_none(source: dict[str, Json], key: str) -> float | None:
+    return None if source.get(key) is None else _number(source, key)
+
+
+def _word(source: dict[str, Json], key: str) -> str:
+    value = source.get(key)
+    if not isinstance(value, str):
+        raise BadText(f"{key} is no text")
+    return value
+
+
+def _board(source: dict[str, Json]) -> Board:
+    return Board(
+        wire_version=_whole(source, "wire_version"),
+        start_id=_whole(source, "start_id"),
+        tick_hz=_whole(source, "tick_hz"),
+        tick_bits=_whole(source, "tick_bits"),
+        clock_kind=ClockKind(_word(source, "clock_kind")),
+        tolerance_ppm=_number_or_none(source, "tolerance_ppm"),
+        serial=_word(source, "serial"),
+        program=_word(source, "program"),
+    )
+
+
+def _lead(source: dict[str, Json]) -> Lead:
+    return Lead(
+        index=_whole(source, "index"),
+        label=_word(source, "label"),
+        kind=LeadKind(_word(source, "kind")),
+        role=_word(source, "role"),
+        resolution_ns=_number(source, "resolution_ns"),
+        bias_ns=_number(source, "bias_ns"),
+        lateness_typical_ns=_number(source, "lateness_typical_ns"),
+        lateness_worst_ns=_number(source, "lateness_worst_ns"),
+        shortest_pulse_ns=_number(source, "shortest_pulse_ns"),
+        full_scale_v=_number_or_none(source, "full_scale_v"),
+        full_scale_counts=_whole(source, "full_scale_counts"),
+        nonlinearity_lsb=_number_or_none(source, "nonlinearity_lsb"),
+        highest_safe_v=_number_or_none(source, "highest_safe_v"),
+    )
+
+
+def stretch_from(number: int, origin_tick: int, origin_ns: int, text: str) -> Stretch:
+    """Return a stretch from its row. Raises BadText where its text is not exactly as descriptors_text writes it."""
+    source = _object(text)
+    board, leads = source.get("board"), source.get("leads")
+    if not isinstance(board, dict) or not isinstance(leads, list):
+        raise BadText("no board or no leads")
+    try:
+        stretch = Stretch(
+            number=number,
+            board=_board(board),
+            leads=tuple(_lead(lead) for lead in leads if isinstance(lead, dict)),
+            origin_tick=origin_tick,
+            origin_ns=origin_ns,
+        )
+    except ValueError as error:
+        raise BadText(str(error)) from error
+    if descriptors_text(stretch) != text:
+        raise BadText("its descriptors are not written as a session writes them")
+    return stretch
