@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from benchapp.presentation.numbers import NBSP, at_places, counted, digits, exists, with_unit
+from benchapp.presentation.numbers import NBSP, at_places, counted, exists, plainly, with_unit
 from benchapp.records.leads import LeadKind
 
 SERIAL_OUTPUT = "This is a serial output; pick another pin or set servo pulses."
@@ -94,7 +94,7 @@ def _changes(sight: LeadSight) -> str:
 def _pulses(sight: LeadSight) -> str:
     if not exists(sight.rate_hz):
         return "Pulses."
-    rate = f"{_rate(sight.rate_hz)}{NBSP}pulses a second"
+    rate = f"{_rate(sight.rate_hz)} pulses a second"
     low, high = sight.shortest_ms, sight.longest_ms
     if (
         low is not None
@@ -112,7 +112,7 @@ def _pulses(sight: LeadSight) -> str:
 def _train(sight: LeadSight) -> str:
     if sight.channels is None or not exists(sight.rate_hz):
         return "A pulse train."
-    rate = f"{_rate(sight.rate_hz)}{NBSP}times a second"
+    rate = f"{_rate(sight.rate_hz)} times a second"
     return f"A pulse train of {counted(sight.channels, 'channel')}, {rate}."
 
 
@@ -124,6 +124,4 @@ def _volts(sight: LeadSight) -> str:
 
 
 def _rate(rate_hz: float) -> str:
-    text = digits(rate_hz, 3, "") if rate_hz < 100 else at_places(rate_hz, 0)
-    text = text.removesuffix(NBSP)
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return plainly(rate_hz, 3, "").removesuffix(NBSP) if rate_hz < 100 else at_places(rate_hz, 0)

@@ -94,19 +94,27 @@ def digits(value: float | None, figures: int, unit: str) -> str:
     return with_unit(value, places, unit)
 
 
+def plainly(value: float | None, figures: int, unit: str) -> str:
+    """Return the value as `digits` does, without zeros at the end: "0.5 s", "22.5 ms"."""
+    number, gap, tail = digits(value, figures, unit).partition(NBSP)
+    if "." in number:
+        number = number.rstrip("0").rstrip(".")
+    return f"{number}{gap}{tail}"
+
+
 def percent(share: float | None, *, figures: int = 2) -> str:
     """Return a fraction as "8.2 %"; whole numbers from 10 % on."""
     if not exists(share):
         return DASH
     value = 100.0 * share
     if value and abs(value) < 10:
-        return digits(value, figures, "%")
+        return plainly(value, figures, "%")
     return with_unit(value, 0, "%")
 
 
 def counted(number: int, one: str, many: str | None = None) -> str:
     """Return "1 flip", "58 flips", "1 000 flips"."""
-    return f"{grouped(number)}{NBSP}{one if number == 1 else (many or one + 's')}"
+    return f"{grouped(number)} {one if number == 1 else (many or one + 's')}"
 
 
 def grouped(number: int) -> str:

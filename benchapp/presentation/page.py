@@ -64,10 +64,11 @@ class Row:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Facts:
-    """Labels with their values."""
+    """Labels with their values. label_share is how much of the width the labels take."""
 
     caption: str
     rows: tuple[Row, ...]
+    label_share: float = 0.33
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

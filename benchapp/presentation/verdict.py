@@ -10,6 +10,7 @@ from benchapp.presentation.numbers import (
     give_or_take,
     in_words,
     percent,
+    plainly,
     sentence_start,
     uncertainty_places,
     value_and_u,
@@ -35,7 +36,7 @@ def _cannot_tell(run: RunFindings, latency: Latency) -> str:
     if not answered:
         return "Cannot tell: no flip was answered." if latency.flips else "Cannot tell: no flip was seen."
     if "insufficient" in run.flags:
-        return f"Not enough data: {answered} of the {FEWEST_ANSWERED}{NBSP}flips that a figure needs were answered."
+        return f"Not enough data: {answered} of the {FEWEST_ANSWERED} flips that a figure needs were answered."
     return "" if exists(latency.headline.value_ms) else "Cannot tell: the flips give no figure."
 
 
@@ -107,7 +108,7 @@ def _waiting(run: RunFindings, latency: Latency) -> str:
         return ""
     frame = run.frame.period_ms if run.frame is not None else None
     waits = (
-        f"Waiting for the next frame (one every {digits(frame, 3, 'ms')})" if exists(frame) else "Waiting for a frame"
+        f"Waiting for the next frame (one every {plainly(frame, 3, 'ms')})" if exists(frame) else "Waiting for a frame"
     )
     share = (expected / summary.sd_ms) ** 2
     head = f"{waits} would alone give a spread of {digits(expected, 2, 'ms')}; the flips spread by "
@@ -135,7 +136,7 @@ def _unanswered(latency: Latency) -> str:
     if not latency.no_answer_flips:
         return ""
     low, high = latency.no_answer_share_ci95
-    window = f" within {digits(latency.window_s, 2, 's')}" if exists(latency.window_s) else ""
+    window = f" within {plainly(latency.window_s, 3, 's')}" if exists(latency.window_s) else ""
     share = ""
     if exists(low) and exists(high):
         share = f"; the true share of unanswered flips lies between {percent(low)} and {percent(high)}"

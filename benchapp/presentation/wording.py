@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from benchapp.presentation.cleaning import clean
-from benchapp.presentation.numbers import NBSP, counted, digits, exists
+from benchapp.presentation.numbers import NBSP, counted, digits, exists, plainly
 from benchapp.records.findings import Excluded
 from benchapp.records.run import Outcome, PickUp
 
@@ -193,7 +193,7 @@ def note_sentence(note: str) -> str:
 def exclusion_reason(flip: Excluded, *, window_s: float | None) -> str:
     """Return why a flip was left out, with the facts: "no answer within 0.5 s"."""
     if flip.code == "no-answer" and exists(window_s):
-        return f"no answer within {digits(window_s, 2, 's')}"
+        return f"no answer within {plainly(window_s, 3, 's')}"
     if flip.code == "step-too-small" and exists(flip.step_us) and exists(flip.sigma_us):
         moved, noise = digits(abs(flip.step_us), 2, "µs"), digits(flip.sigma_us, 2, "µs")
         return f"the output moved by {moved} only, beside a noise of {noise}"

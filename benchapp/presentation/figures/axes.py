@@ -39,6 +39,12 @@ def nice_step(span: float, most: int) -> float:
     return next(step * power for step in _STEPS if step * power >= rough * (1 - 1e-9))
 
 
+def round_down(value: float) -> float:
+    """Return the largest of 1, 2, 2.5, 5 × 10ⁿ that is not above a value greater than 0."""
+    power = 10.0 ** math.floor(math.log10(value))
+    return max(step * power for step in _STEPS if step * power <= value * (1 + 1e-9))
+
+
 def step_places(step: float) -> int:
     """Return how many decimals tell multiples of a step apart."""
     places = 0
@@ -47,14 +53,19 @@ def step_places(step: float) -> int:
     return places
 
 
-def axis(low: float, high: float, low_px: float, high_px: float, *, most: int, snug: bool = False) -> Axis:
+def axis(
+    low: float, high: float, low_px: float, high_px: float, *, most: int, snug: bool = False, whole: bool = False
+) -> Axis:
     """Return an axis holding low and high, with at most about `most` ticks at round numbers.
 
-    Unless snug, its ends are moved out to the next tick. A span of nothing is opened by 1 either way.
+    Unless snug, its ends are moved out to the next tick; whole: only whole numbers are ticks. A span of nothing is
+    opened by 1 either way.
     """
     if not high - low > 1e-9 * max(abs(low), abs(high), 1e-3):
         low, high = low - 1.0, high + 1.0
     step = nice_step(high - low, most)
+    if whole:
+        step = 5.0 if step == 2.5 else max(step, 1.0)
     first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
     if snug:
         first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)

@@ -85,10 +85,18 @@ class Canvas:
         anchor: str = "start",
         colour: str = INK,
         bold: bool = False,
+        on_sheet: bool = False,
     ) -> None:
-        """Write text whose baseline is at y; anchor is start, middle or end. It is moved to stay on the sheet."""
+        """Write text whose baseline is at y; anchor is start, middle or end. It is moved to stay on the sheet.
+
+        on_sheet: what was drawn behind the text before is covered.
+        """
         shown = clean(text)
-        x = self._kept_on(x, text_width_px(shown, size, bold=bold), anchor)
+        width = text_width_px(shown, size, bold=bold)
+        x = self._kept_on(x, width, anchor)
+        if on_sheet:
+            left = x - {"start": 0.0, "middle": width / 2, "end": width}[anchor]
+            self.box(left, y - size, width, size + 4, CARD)
         weight = ' font-weight="bold"' if bold else ""
         self._parts.append(
             f'<text x="{_n(x)}" y="{_n(y)}" font-family="sans-serif" font-size="{_n(size)}"{weight} '

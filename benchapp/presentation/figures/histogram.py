@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from benchapp.presentation.figures.axes import axis, draw_x, draw_y, nice_step, step_places
+from benchapp.presentation.figures.axes import axis, draw_x, draw_y, round_down, step_places
 from benchapp.presentation.figures.canvas import Canvas
 from benchapp.presentation.figures.colours import CARD, role_colour
 from benchapp.presentation.figures.rug import RUG_PX, draw_rug
@@ -12,7 +12,7 @@ from benchapp.presentation.page import Figure
 
 WIDTH, HEIGHT = 720.0, 268.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 24.0, 34.0, 198.0
-_FEWEST_BARS, _MOST_BARS = 6, 40
+_FEWEST_BARS, _MOST_BARS = 6, 30
 
 
 def histogram(latencies_ms: Sequence[float], *, practice: bool) -> Figure | None:
@@ -24,7 +24,7 @@ def histogram(latencies_ms: Sequence[float], *, practice: bool) -> Figure | None
     first, last = min(counts), max(counts) + 1
     canvas = Canvas(WIDTH, HEIGHT)
     x_axis = axis(first * width_ms, last * width_ms, _LEFT + 8, WIDTH - _RIGHT, most=9, snug=True)
-    y_axis = axis(0.0, float(max(counts.values())), _BOTTOM, _TOP, most=min(5, max(counts.values())))
+    y_axis = axis(0.0, float(max(counts.values())), _BOTTOM, _TOP, most=5, whole=True)
     colour = role_colour("output")
     for number, count in counts.items():
         left, right = x_axis.at(number * width_ms), x_axis.at((number + 1) * width_ms)
@@ -47,7 +47,7 @@ def histogram(latencies_ms: Sequence[float], *, practice: bool) -> Figure | None
 
 
 def bar_width_ms(latencies_ms: Sequence[float]) -> float:
-    """Return a round bar width [ms]: about 2·IQR/∛n (Freedman and Diaconis), held to 6 to 40 bars."""
+    """Return a round bar width [ms]: about 2·IQR/∛n (Freedman and Diaconis), rounded down, for 6 to about 60 bars."""
     ordered = sorted(latencies_ms)
     n = len(ordered)
     spread = ordered[-1] - ordered[0]
@@ -55,7 +55,7 @@ def bar_width_ms(latencies_ms: Sequence[float]) -> float:
         return 0.1
     wanted = 2.0 * (ordered[(3 * n) // 4] - ordered[n // 4]) / n ** (1 / 3)
     held = min(max(wanted, spread / _MOST_BARS), spread / _FEWEST_BARS)
-    return nice_step(held, 1)
+    return round_down(held)
 
 
 def bar_counts(latencies_ms: Sequence[float], width_ms: float) -> dict[int, int]:

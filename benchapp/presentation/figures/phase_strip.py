@@ -24,7 +24,7 @@ def phase_strip(latency: Latency, *, frame_ms: float | None, practice: bool) -> 
         return None
     canvas = Canvas(WIDTH, HEIGHT)
     x_axis = axis(0.0, scale, _LEFT + 8, WIDTH - _RIGHT, most=10, snug=True)
-    y_axis = axis(*padded(trial.mid_ms for _, trial in flips), _BOTTOM, _TOP, most=5)
+    y_axis = axis(*padded(trial.mid_ms for _, trial in flips), _BOTTOM, _TOP, most=6)
     colour = role_colour("output")
     radius = 3.4 if len(flips) <= 150 else 2.2
     for where, trial in flips:

@@ -16,7 +16,7 @@ from benchapp.records.findings import Latency, Trial
 from benchapp.records.run import LeadEvidence, RunEvidence
 
 WIDTH = 720.0
-_LEFT, _RIGHT, _TOP, _LANE, _PLAY = 118.0, 24.0, 78.0, 58.0, 26.0
+_LEFT, _RIGHT, _TOP, _LANE, _PLAY = 118.0, 24.0, 56.0, 58.0, 26.0
 _LEAST_FRAME_MS, _MOST_FRAME_MS = 4.0, 60.0
 _ORDER = ("switch", "stick", "module", "output", "horn", "voltage", "current", "drive")
 _MOST_LANES = 8
@@ -103,13 +103,15 @@ def _has_anything(lead: LeadEvidence) -> bool:
 def _draw_lane(canvas: Canvas, lane: Lane, x_axis: Axis, trial: Trial, pulse: str | None) -> None:
     colour = role_colour(lane.role)
     name = role_words(lane.role)
-    canvas.text(8, (lane.top + lane.bottom) / 2 + 5, name, bold=True)
+    lift = 9 if lane.lead.edges is None else 0
+    canvas.text(8, (lane.top + lane.bottom) / 2 + 5 - lift, name, bold=True)
     if lane.lead.edges is not None:
         if lane.role == "output":
             _draw_pulse_lengths(canvas, lane, x_axis, trial, pulse)
         points = edge_trace(lane.lead.edges, trial.at_ns, x_axis, top=lane.top, bottom=lane.bottom)
     elif lane.lead.levels is not None:
         points = volt_trace(lane.lead.levels, trial.at_ns, x_axis, top=lane.top - 8, bottom=lane.bottom)
+        canvas.text(8, lane.bottom + 5, "scaled to fit", size=SMALL_PX, colour=SOFT_INK)
     else:
         points = []
     canvas.path(points, colour, 1.4)
@@ -130,7 +132,7 @@ def _draw_pulse_lengths(canvas: Canvas, lane: Lane, x_axis: Axis, trial: Trial, 
         half = text_width_px(words, SMALL_PX) / 2
         middle = (x_axis.at(begins_ms) + x_axis.at(ends_ms)) / 2
         if middle - half > max(free_from, x_axis.low_px) and middle + half < WIDTH - 4:
-            canvas.text(middle, lane.top - 7, words, size=SMALL_PX, anchor="middle", colour=SOFT_INK)
+            canvas.text(middle, lane.top - 7, words, size=SMALL_PX, anchor="middle", colour=SOFT_INK, on_sheet=True)
             free_from = middle + half + 6
 
 

@@ -12,7 +12,7 @@ def safety_part(facts: SessionFacts) -> tuple[Block, ...]:
     lead = (
         "This was recorded on the practice bench, where nothing can move. On a bench with a real set:"
         if practice
-        else f"The safest bench: {_lower(SAFETY[SafetyLine.RECEIVER_ONLY].text)}"
+        else SAFETY[SafetyLine.RECEIVER_ONLY].text
     )
     return (
         Heading(text="Safety", key="safety"),
@@ -29,7 +29,3 @@ def _put_back(facts: SessionFacts, *, practice: bool) -> str:
     if practice:
         return "Practice bench, nothing to fly – put back: not confirmed."
     return "Not ready to fly – put back: not confirmed."
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]

@@ -31,7 +31,11 @@ def tested_part(facts: SessionFacts) -> tuple[Block, ...]:
         blocks.append(Paragraph(text=f"{told} in it and not printed here.", tone=Tone.SOFT))
     blocks += [
         Heading(text="How the radio was readied", key="readied", level=3),
-        Facts(caption="Made ready for the test", rows=tuple(_ready_row(key, facts.bench) for key in READY)),
+        Facts(
+            caption="Made ready for the test",
+            rows=tuple(_ready_row(key, facts.bench) for key in READY),
+            label_share=0.72,
+        ),
     ]
     if facts.notes:
         blocks.append(Heading(text="Notes made during the session", key="notes", level=3))

@@ -4,7 +4,6 @@ from collections import Counter
 from collections.abc import Iterable
 
 from benchapp.presentation.numbers import (
-    NBSP,
     at_places,
     counted,
     grouped,
@@ -26,7 +25,7 @@ def trials_part(latency: Latency, *, key: str) -> tuple[Block, ...]:
     """Return every flip that counts, in the order of time."""
     if not latency.trials:
         return ()
-    return (Heading(text="All flips that count", key=f"{key}trials", level=3), trials_table(latency, key=key))
+    return (trials_table(latency, key=key),)
 
 
 def trials_table(latency: Latency, *, key: str) -> Table:
@@ -98,7 +97,7 @@ def left_out_table(latency: Latency, *, key: str) -> Table:
         )
         for flip in latency.excluded
     ]
-    return with_reasons(f"{key}left-out", "Flips left out", columns, rows, splits=len(rows) > _FEW_ROWS)
+    return with_reasons(f"{key}left-out", "Each flip left out", columns, rows, splits=len(rows) > _FEW_ROWS)
 
 
 def _summary_lines(latency: Latency) -> Iterable[str]:
@@ -112,4 +111,4 @@ def _summary_lines(latency: Latency) -> Iterable[str]:
 
 
 def _of(answered: int, flips: int) -> str:
-    return f"{grouped(answered)} of {grouped(flips)}{NBSP}{'flip' if flips == 1 else 'flips'}"
+    return f"{grouped(answered)} of {grouped(flips)} {'flip' if flips == 1 else 'flips'}"

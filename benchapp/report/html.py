@@ -1,0 +1,53 @@
+"""A page as one HTML file: styles and drawings inside, nothing fetched from anywhere."""
+
+from functools import cache
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from markupsafe import Markup
+
+from benchapp.presentation.page import PRACTICE_MARK, Block, Figure, Page
+
+_NAMESPACE = ' xmlns="http://www.w3.org/2000/svg"'
+
+
+def render_html(page: Page) -> str:
+    """Return the page as a complete HTML document. Every text is escaped; only our own drawings and styles are not."""
+    return _template().render(
+        page=page,
+        css=Markup(_styles()),
+        practice_mark=PRACTICE_MARK,
+        kind_of=_kind_of,
+        inline_svg=_inline_svg,
+    )
+
+
+@cache
+def _environment() -> Environment:
+    return Environment(
+        loader=PackageLoader("benchapp.report", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        keep_trailing_newline=True,
+    )
+
+
+@cache
+def _template() -> Template:
+    return _environment().get_template("report.html.j2")
+
+
+@cache
+def _styles() -> str:
+    loader = _environment().loader
+    if loader is None:
+        return ""
+    return loader.get_source(_environment(), "report.css")[0]
+
+
+def _kind_of(block: Block) -> str:
+    return type(block).__name__
+
+
+def _inline_svg(figure: Figure) -> Markup:
+    # Inside HTML the namespace is known; without it the file names no address at all.
+    return Markup(figure.svg.replace(_NAMESPACE, "", 1))
