@@ -5,26 +5,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+from benchapp.desk.loading import Loaded
 from benchapp.presentation.page import Page
-from benchapp.records.findings import SessionFindings
-from benchapp.records.run import RunEvidence, SessionFacts
 from benchapp.ui.bridge import BenchRecording
-
-
-class Loaded(Protocol):
-    """A session read and reduced."""
-
-    @property
-    def facts(self) -> SessionFacts:
-        """What the file says of itself."""
-
-    @property
-    def findings(self) -> SessionFindings:
-        """What its runs say."""
-
-    @property
-    def runs(self) -> Sequence[RunEvidence]:
-        """The evidence of each run."""
 
 
 class Port(Protocol):

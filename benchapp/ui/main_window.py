@@ -138,6 +138,7 @@ class MainWindow(QMainWindow):
         self.workbench.status_changed.connect(self._show_status)
         self.workbench.session_opened.connect(self._session_opened)
         self.workbench.trouble.connect(self.show_trouble)
+        self.workbench.trouble_over.connect(self.banner.hide)
 
     def _make_keys(self) -> None:
         for number, step in enumerate(NUMBERED, start=1):
@@ -346,5 +347,6 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Keep everything, end the data threads, then close."""
-        self.bridge.close()
+        self.hide()
+        self.workbench.shut()
         event.accept()

@@ -12,12 +12,13 @@ from PySide6.QtCore import QObject, Signal, Slot
 
 from benchapp.acquisition.status import LinkState, Status
 from benchapp.acquisition.wishes import Confirm, Drive, NewSession, StartRun, Wish
+from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.messages import message_for
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import Origin
 from benchapp.records.stream import Edges
 from benchapp.ui.bridge import Bridge
-from benchapp.ui.desk_calls import DeskCalls, Loaded, OpenSession
+from benchapp.ui.desk_calls import DeskCalls, OpenSession
 from benchapp.ui.live_leads import LiveLeads
 from benchapp.ui.session_names import free_session_path
 
@@ -45,6 +46,7 @@ class Workbench(QObject):
     session_opened = Signal(object)
     report_written = Signal(object)
     trouble = Signal(object)
+    trouble_over = Signal()
 
     def __init__(self, desk: DeskCalls, bridge: Bridge, *, folder: Callable[[], Path], parent: QObject) -> None:
         super().__init__(parent)
@@ -54,6 +56,8 @@ class Workbench(QObject):
         self._ended: _Ended | None = None
         self._last_outcome: tuple[int, str] = (0, "")
         self._driven_level = 0
+        self._last_message = ""
+        self._shut = False
         self.bench: dict[str, str] = {}
         self.live = LiveLeads()
         self.status: Status | None = None
@@ -85,10 +89,19 @@ class Workbench(QObject):
         self.opening.emit(words)
         self._bridge.submit(partial(self._desk.open_bench, url), done=self._bench_open, failed=self._failed)
 
+    def shut(self) -> None:
+        """End every thread; whatever was recorded is kept."""
+        self._shut = True
+        self._bridge.close()
+
     def _bench_open(self, recording: Any) -> None:
+        if self._shut:
+            recording.close()  # it was still being looked for when the window closed
+            return
         self.live = LiveLeads()
         self.session = None
         self._driven_level = 0
+        self._last_message = ""
         self._last_outcome = (0, "")
         self._bridge.attach(recording)
         self.status = recording.status()
@@ -159,7 +172,7 @@ class Workbench(QObject):
 
     def _read(self, path: Path) -> OpenSession:
         # runs on the worker: it makes values and touches no widget
-        loaded: Loaded = self._desk.load(path)
+        loaded = self._desk.load(path)
         return OpenSession(path=path, loaded=loaded, page=self._desk.build_page(loaded))
 
     def _session_read(self, session: OpenSession) -> None:
@@ -184,7 +197,17 @@ class Workbench(QObject):
     def _take_status(self, status: Status) -> None:
         self.status = status
         self._watch_run(status)
+        self._watch_trouble(status)
         self.status_changed.emit(status)
+
+    def _watch_trouble(self, status: Status) -> None:
+        if status.message == self._last_message:
+            return
+        self._last_message = status.message
+        if status.message:
+            self.trouble.emit(lasting_message(status.message, kept=status.kept, link=status.link.value))
+        else:
+            self.trouble_over.emit()
 
     def _watch_run(self, status: Status) -> None:
         run = status.run

@@ -1,0 +1,33 @@
+"""Python's cycle collector, run by a timer of the window's thread only."""
+
+import gc
+
+from PySide6.QtCore import QObject, QTimer, Slot
+
+_EVERY_MS = 1000
+
+
+class CycleCollector(QObject):
+    """Takes the collector over. Run by itself it would finalise widgets in whatever thread happened to allocate."""
+
+    def __init__(self, parent: QObject) -> None:
+        super().__init__(parent)
+        self._thresholds = gc.get_threshold()
+        gc.disable()
+        self._timer = QTimer(self)
+        self._timer.setInterval(_EVERY_MS)
+        self._timer.timeout.connect(self.collect)
+        self._timer.start()
+
+    @Slot()
+    def collect(self) -> None:
+        """Collect the generations that are due."""
+        for generation, (count, limit) in enumerate(zip(gc.get_count(), self._thresholds, strict=True)):
+            if count <= limit:
+                return
+            gc.collect(generation)
+
+    def stop(self) -> None:
+        """Give the collector back."""
+        self._timer.stop()
+        gc.enable()

@@ -1,0 +1,20 @@
+"""The desk's real functions, handed to the window."""
+
+from pathlib import Path
+
+from benchapp.desk.bench import open_bench
+from benchapp.desk.findings import page_of
+from benchapp.desk.loading import load
+from benchapp.desk.ports import ports
+from benchapp.desk.reporting import write_report
+from benchapp.ui.desk_calls import DeskCalls
+
+
+def usual_desk() -> DeskCalls:
+    """Return the desk as the program uses it."""
+    return DeskCalls(open_bench=open_bench, load=load, build_page=page_of, write_report=_report, ports=ports)
+
+
+def _report(session: Path, folder: Path) -> Path:
+    write_report(session, folder)
+    return folder

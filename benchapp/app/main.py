@@ -1,0 +1,37 @@
+"""Opens the window: the composition root of everything on screen."""
+
+import signal
+import sys
+from pathlib import Path
+from types import FrameType
+
+from benchapp.app.screen_check import check_screen
+from benchapp.records.errors import SystemTrouble
+
+_INTERRUPTED = 130
+
+
+def run(session: str | None) -> int:
+    """Show the window until it is closed, with a session opened in it if one is named; return the exit status."""
+    try:
+        check_screen()
+        # only now: on a system without its libraries the import itself fails
+        from benchapp.app.window_program import WindowProgram  # noqa: PLC0415
+    except SystemTrouble as trouble:
+        sys.stderr.write(f"benchapp: {trouble.message}\n")
+        return trouble.status
+    except ImportError as trouble:
+        sys.stderr.write(f"benchapp: A part the window needs cannot be loaded: {trouble}. Install it and try again.\n")
+        return SystemTrouble.status
+    program = WindowProgram(Path(session) if session else None)
+    interrupted = False
+
+    def on_signal(_number: int, _frame: FrameType | None) -> None:
+        nonlocal interrupted
+        interrupted = True
+        program.ask_to_close()
+
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, on_signal)
+    status = program.run()
+    return _INTERRUPTED if interrupted else status

@@ -1,0 +1,82 @@
+"""The running program: application, theme, window, crash hooks, collector."""
+
+import importlib
+import logging
+import sys
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer, Slot
+from PySide6.QtWidgets import QApplication
+
+from benchapp.app.cycle_collector import CycleCollector
+from benchapp.app.desk_wiring import usual_desk
+from benchapp.app.fault_net import FaultNet
+from benchapp.app.log_file import log_folder, start_log, stop_log
+from benchapp.presentation.messages import message_for
+from benchapp.ui.main_window import MainWindow
+from benchapp.ui.settings import SettingsStore
+from benchapp.ui.theme import Theme, apply_theme, wished_tokens
+
+_LOG = logging.getLogger(__name__)
+_LOOK_EVERY_MS = 250
+_BEFORE_HEAVY_IMPORTS_MS = 200
+
+
+class WindowProgram(QObject):
+    """Owns everything from the first paint to the last thread."""
+
+    def __init__(self, session: Path | None) -> None:
+        found = QApplication.instance()
+        self.app = found if isinstance(found, QApplication) else QApplication(sys.argv[:1])
+        super().__init__()
+        self.app.setApplicationName("benchapp")
+        self.app.setApplicationDisplayName("Thumb to Horn")
+        self.app.setDesktopFileName("benchapp")
+        self._log = start_log()
+        self._faults = FaultNet()
+        self._faults.install(log_folder() / "crash.txt")
+        self._collector = CycleCollector(self)
+        store = SettingsStore()
+        self.theme = Theme(parent=self)
+        apply_theme(self.app, self.theme, wished_tokens(store.load().theme))
+        self.window = MainWindow(usual_desk(), self.theme, store)
+        self._session = session
+        self._closing = False
+        self._timer = QTimer(self)
+        self._timer.setInterval(_LOOK_EVERY_MS)
+        self._timer.timeout.connect(self._look)
+
+    def run(self) -> int:
+        """Show the window and come back when it is closed."""
+        self.window.show()
+        self._timer.start()
+        QTimer.singleShot(0, self._open_session)
+        QTimer.singleShot(_BEFORE_HEAVY_IMPORTS_MS, self._import_plots)
+        status = self.app.exec()
+        self._timer.stop()
+        self._collector.stop()
+        self._faults.remove()
+        stop_log(self._log)
+        return int(status)
+
+    def ask_to_close(self) -> None:
+        """Close at the next look; safe to call from a signal handler."""
+        self._closing = True
+
+    @Slot()
+    def _open_session(self) -> None:
+        if self._session is not None:
+            self.window.open_path(self._session)
+
+    @Slot()
+    def _import_plots(self) -> None:
+        # half a second that the first paint need not wait for
+        importlib.import_module("benchapp.ui.findings.dot_plot")
+
+    @Slot()
+    def _look(self) -> None:
+        if self._closing:
+            self.window.close()
+        fault = self._faults.take()
+        if fault is not None:
+            self.window.show_trouble(message_for(fault))
