@@ -1,0 +1,116 @@
+"""A capture written as a CSV file."""
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from benchapp.sessions.exchange.capture import Capture, CaptureLead
+from benchapp.sessions.exchange.column_names import csv_names
+from benchapp.sessions.exchange.csv_layout import GAP_SUFFIX, TIME
+from benchapp.sessions.exchange.notes import MARK, notes_text
+from benchapp.sessions.exchange.sequence import spans_of, state_sequence
+from benchapp.sessions.exchange.states import UNKNOWN
+
+_BLOCK = 1 << 15  # cells a chunk of text
+_SECOND = 10**9
+
+
+def csv_chunks(capture: Capture) -> Iterator[bytes]:
+    """Yield the file piece by piece, each ending on a whole line.
+
+    A header row; a row for every time at which something is written, times in s with nine decimals; a blank is no
+    new value. A lead with gaps has a second column `NAME gap`: 1 where its state stops being known, 0 where it is
+    known again. The last column holds the notes, in the first row.
+    """
+    taken = {TIME, MARK}
+    columns = csv_names([lead.name for lead in capture.leads], taken=taken)
+    gap_columns = [
+        f"{column}{GAP_SUFFIX}" if lead.gaps else None for lead, column in zip(capture.leads, columns, strict=True)
+    ]
+    headers = [*columns, *(name for name in gap_columns if name is not None)]
+    notes = notes_text(capture, columns).replace('"', '""')
+    yield _line([TIME, *(_quoted(name) for name in headers), MARK])
+    yield _line([_seconds(capture.start_ns), *("" for _ in headers), f'"{notes}"'])
+    yield from _rows(_Cells(capture, gap_columns), len(headers))
+    yield _line([_seconds(capture.stop_ns), *("" for _ in headers), ""])
+
+
+def _line(cells: list[str]) -> bytes:
+    return (",".join(cells) + "\n").encode("utf-8")
+
+
+def _quoted(name: str) -> str:
+    return '"' + name.replace('"', '""') + '"' if set(name) & set('",;\t') else name
+
+
+def _seconds(time_ns: int) -> str:
+    whole, rest = divmod(abs(time_ns), _SECOND)
+    return f"{'-' if time_ns < 0 else ''}{whole}.{rest:09d}"
+
+
+class _Cells:
+    """Every cell of the file: its time, its turn among those of its lead at the same time, its column, its text."""
+
+    def __init__(self, capture: Capture, gap_columns: list[str | None]) -> None:
+        self.times: list[NDArray[np.int64]] = [np.empty(0, dtype=np.int64)]
+        self.turns: list[NDArray[np.int64]] = [np.empty(0, dtype=np.int64)]
+        self.columns: list[NDArray[np.int64]] = [np.empty(0, dtype=np.int64)]
+        self.texts: list[NDArray[np.object_]] = [np.empty(0, dtype=object)]
+        gap_place = len(capture.leads)
+        for place, (lead, gap_column) in enumerate(zip(capture.leads, gap_columns, strict=True)):
+            self._lead(lead, place, gap_place, capture)
+            gap_place += gap_column is not None
+
+    def _lead(self, lead: CaptureLead, place: int, gap_place: int, capture: Capture) -> None:
+        if lead.edges is not None:
+            sequence = state_sequence(lead, lead.edges, capture.start_ns, capture.stop_ns)
+            turns = _turns(sequence.times_ns)
+            known = sequence.states != UNKNOWN
+            texts = np.array(["0", "1"], dtype=object)[sequence.states[known]]
+            self._add(sequence.times_ns[known], turns[known], place, texts)
+            if lead.gaps:
+                change = np.flatnonzero(known != np.concatenate(([True], known[:-1])))
+                texts = np.array(["1", "0"], dtype=object)[known[change].astype(np.int64)]
+                self._add(sequence.times_ns[change], turns[change], gap_place, texts)
+        elif lead.levels is not None:
+            times = lead.levels.times_ns
+            texts = np.empty(times.size, dtype=object)
+            texts[:] = [repr(value) for value in np.asarray(lead.levels.values, dtype=np.float64).tolist()]
+            self._add(times, _turns(times), place, texts)
+            ends = np.array(spans_of(lead.gaps, capture.start_ns, capture.stop_ns), dtype=np.int64).reshape(-1)
+            marks = np.array(["1", "0"], dtype=object)[np.arange(ends.size) % 2]
+            self._add(ends, _turns(ends), gap_place, marks)
+
+    def _add(self, times: NDArray[np.int64], turns: NDArray[np.int64], column: int, texts: NDArray[np.object_]) -> None:
+        self.times.append(times)
+        self.turns.append(turns)
+        self.columns.append(np.full(times.size, column, dtype=np.int64))
+        self.texts.append(texts)
+
+
+def _turns(times: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return for each of sorted times how many equal ones stand before it."""
+    places = np.arange(times.size)
+    new = np.ones(times.size, dtype=bool)
+    new[1:] = times[1:] != times[:-1]
+    return places - np.maximum.accumulate(np.where(new, places, 0))
+
+
+def _rows(cells: _Cells, width: int) -> Iterator[bytes]:
+    times, turns = np.concatenate(cells.times), np.concatenate(cells.turns)
+    columns, texts = np.concatenate(cells.columns), np.concatenate(cells.texts)
+    order = np.lexsort((turns, times))
+    times, turns, columns, texts = times[order], turns[order], columns[order], texts[order]
+    begins = np.ones(times.size, dtype=bool)
+    begins[1:] = (times[1:] != times[:-1]) | (turns[1:] != turns[:-1])
+    starts = np.append(np.flatnonzero(begins), times.size)
+    rows_at_once = max(1, _BLOCK // (width + 2))
+    for low in range(0, starts.size - 1, rows_at_once):
+        cut = starts[low : low + rows_at_once + 1]
+        first, last = int(cut[0]), int(cut[-1])
+        table = np.full((cut.size - 1, width + 2), "", dtype=object)
+        table[:, 0] = [_seconds(time) for time in times[cut[:-1]].tolist()]
+        row = np.cumsum(begins[first:last]) - 1
+        table[row, columns[first:last] + 1] = texts[first:last]
+        yield "".join(",".join(line) + "\n" for line in table.tolist()).encode("ascii")
