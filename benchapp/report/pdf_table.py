@@ -15,6 +15,7 @@ _NOTE = Style(size=7.8, colour=SOFT_INK)
 _SIZE = 8.0
 _GUTTER = 7.0
 _PAD = 2.4
+_AIR = 26.0
 
 
 def table_pieces(table: Table, setter: Typesetter, width: float) -> Iterable[Piece]:
@@ -107,9 +108,16 @@ def _line(painter: QPainter, setter: Typesetter, y: float, width: float, colour:
 
 
 def _places(table: Table, setter: Typesetter, width: float) -> list[tuple[float, float]]:
-    """Return left edge and width of every column: numbers as wide as they need, text shares what is left."""
+    """Return left edge and width of every column.
+
+    Columns of numbers get what they need and some air; columns of text share what is left.
+    """
     room = width - _GUTTER * (len(table.columns) - 1)
     needs = [_need(table, number, setter) for number in range(len(table.columns))]
+    numeric = sum(column.numeric for column in table.columns)
+    if numeric:
+        air = min(max(room - sum(needs), 0.0) * 0.5 / numeric, _AIR)
+        needs = [need + air if column.numeric else need for need, column in zip(needs, table.columns, strict=True)]
     shares = [0.0 if column.numeric else column.share for column in table.columns]
     left_over = room - sum(needs)
     if left_over < 0.0:

@@ -10,8 +10,8 @@ from benchapp.presentation.figures.rug import RUG_PX, draw_rug
 from benchapp.presentation.numbers import at_places, counted
 from benchapp.presentation.page import Figure
 
-WIDTH, HEIGHT = 720.0, 268.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 24.0, 34.0, 198.0
+WIDTH, HEIGHT = 720.0, 240.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 24.0, 34.0, 170.0
 _FEWEST_BARS, _MOST_BARS = 6, 30
 
 

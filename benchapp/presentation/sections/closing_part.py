@@ -1,15 +1,20 @@
 """The end of every report: definitions used, the evidence, and how far the findings reach."""
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Mapping
 
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.definitions import DEFINITIONS, used
-from benchapp.presentation.numbers import when
+from benchapp.presentation.numbers import DASH, exists, when
 from benchapp.presentation.page import Block, Bullets, Definitions, Facts, Heading, Paragraph, Row, Tone
-from benchapp.presentation.sections.tables_part import setting_words
 from benchapp.presentation.wording import TESTS
 from benchapp.records.findings import SessionFindings
 from benchapp.records.run import Origin, SessionFacts
+
+_UNITS: Mapping[str, str] = {
+    "ms": "ms", "us": "µs", "ns": "ns", "s": "s", "frames": "frames", "sigmas": "σ", "pct": "%", "ppm": "ppm",
+}  # fmt: skip
+_SETTING = re.compile(r"(?P<name>[a-z0-9_]+)_(?P<unit>[a-z]+)")
 
 REACH = "One set, this program version, this date; others may differ, also others of the same kind."
 
@@ -76,3 +81,13 @@ def _recompute(facts: SessionFacts) -> str:
     if facts.origin is Origin.CAPTURE:
         return f"{kept} The times are those of the instrument that made the capture."
     return kept
+
+
+def setting_words(name: str, value: float) -> str:
+    """Return one setting of the reduction with its unit: "hold off 20 ms"."""
+    match = _SETTING.fullmatch(name)
+    unit = _UNITS.get(match["unit"]) if match else None
+    plain = f"{value:g}" if exists(value) else DASH
+    if match is None or unit is None:
+        return f"{name.replace('_', ' ')} = {plain}"
+    return f"{match['name'].replace('_', ' ')} {plain} {unit}"

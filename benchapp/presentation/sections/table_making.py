@@ -24,5 +24,5 @@ def with_reasons(
     """Return the table, its notes ending with the reason of every dash in it, each reason once."""
     body = tuple(tuple(row) for row in rows)
     reasons = dict.fromkeys(cell.why for row in body for cell in row if cell.why)
-    dashes = tuple(f"{DASH} {reason}." for reason in reasons)
+    dashes = (f"{DASH} stands where there is no value: {'; '.join(reasons)}.",) if reasons else ()
     return Table(key=key, caption=caption, columns=tuple(columns), rows=body, notes=(*notes, *dashes), splits=splits)

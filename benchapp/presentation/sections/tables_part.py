@@ -1,23 +1,19 @@
-"""The tables of one run: points of the answer, certainty, up and down, stages, budget, the output, all flips."""
+"""The tables of one run: points of the answer, certainty, up and down, stages, budget, the output."""
 
-import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 
 from benchapp.presentation.numbers import (
-    DASH,
     at_places,
-    counted,
-    digits,
     exists,
     grouped,
-    percent,
     sentence_start,
     uncertainty_places,
 )
-from benchapp.presentation.page import Block, Cell, Column, Facts, Heading, Row, Table
+from benchapp.presentation.page import Block, Cell, Column, Heading, Table
+from benchapp.presentation.sections.output_part import output_part
 from benchapp.presentation.sections.table_making import number_cell, with_reasons
 from benchapp.presentation.wording import POINTS, budget_words, role_words
-from benchapp.records.findings import BudgetLine, Frame, Interval, Latency, PointSummary, RunFindings, Stage
+from benchapp.records.findings import BudgetLine, Interval, Latency, PointSummary, RunFindings, Stage
 
 _NO_POINT = "no flip gave this point: the step is too small beside the noise, or no flip counts"
 _TOO_FEW = "too few flips"
@@ -41,8 +37,7 @@ def tables_part(run: RunFindings, *, key: str) -> tuple[Block, ...]:
             blocks.append(stages_table(run.stages, places, key=key))
     if run.uncertainty:
         blocks.append(budget_table(run.uncertainty, key=key))
-    blocks.append(Facts(caption="The output during the run", rows=tuple(_output_rows(run))))
-    return tuple(blocks) if len(blocks) > 1 else ()
+    return (*blocks, *output_part(run, key=key))
 
 
 def places_of(latency: Latency) -> int:
@@ -129,28 +124,31 @@ def directions_table(latency: Latency, places: int, *, key: str) -> Table:
 
 def stages_table(stages: Iterable[Stage], places: int, *, key: str) -> Table:
     """Return the parts of the chain; their means add up to the whole."""
+    all_stages = tuple(stages)
+    predicted = any(exists(stage.predicted_ms) for stage in all_stages)
+    titles = ("Mean", "Median", "Predicted") if predicted else ("Mean", "Median")
     columns = (
         Column(title="From", share=1.4),
         Column(title="To", share=1.4),
         Column(title="Flips", unit="count", numeric=True),
-        *(Column(title=title, unit="ms", numeric=True) for title in ("Mean", "Median", "Predicted")),
+        *(Column(title=title, unit="ms", numeric=True) for title in titles),
     )
-    rows = [
-        (
+    rows = []
+    for stage in all_stages:
+        cells = [
             Cell(text=role_words(stage.start)),
             Cell(text=role_words(stage.end)),
             Cell(text=grouped(stage.n)),
             number_cell(stage.mean_ms, places, _TOO_FEW),
             number_cell(stage.median_ms, places, _TOO_FEW),
-            number_cell(stage.predicted_ms, places, "no prediction exists for this stage"),
-        )
-        for stage in stages
-    ]
+        ]
+        if predicted:
+            cells.append(number_cell(stage.predicted_ms, places, "no prediction exists for this stage"))
+        rows.append(cells)
     note = (
         "The prediction for a module fed by a pulse train: half a frame of waiting, the channel's place in the train, "
         "and the rest of the frame (common practice, no source)."
     )
-    predicted = any(exists(stage.predicted_ms) for stage in stages)
     caption = "Where the time goes"
     return with_reasons(f"{key}stages", caption, columns, rows, notes=(note,) if predicted else ())
 
@@ -179,75 +177,3 @@ def _standard_cell(value: float) -> Cell:
     if exists(value) and 0 < value < 0.00005:
         return Cell(text="below 0.0001")
     return number_cell(value, 4, "not known")
-
-
-def _output_rows(run: RunFindings) -> Iterable[Row]:
-    if run.frame is not None:
-        yield from _frame_rows(run.frame)
-    if run.train is not None:
-        train = run.train
-        followed = f"channel no. {train.channel} followed the control" if train.channel else "none followed the control"
-        what = f"{counted(train.channels, 'channel')}, one frame every {digits(train.frame_ms, 4, 'ms')}, separator "
-        yield Row(label="Pulse train at the module", value=f"{what}{digits(train.separator_us, 3, 'µs')}; {followed}")
-    if run.latency is not None:
-        yield Row(label="Glitches of the switch", value=counted(run.latency.switch_glitches, "glitch", "glitches"))
-        yield from _phase_rows(run.latency)
-    if run.clock is not None:
-        yield Row(label="The probe's clock", value=_clock_words(run))
-
-
-def _frame_rows(frame: Frame) -> Iterable[Row]:
-    spread = f", standard deviation {digits(frame.period_sd_us, 2, 'µs')}" if exists(frame.period_sd_us) else ""
-    known = exists(frame.period_ms)
-    every = f"a servo pulse every {digits(frame.period_ms, 5, 'ms')}{spread}" if known else "no frame could be found"
-    yield Row(label="Frame", value=every)
-    if exists(frame.short_us) and exists(frame.long_us):
-        pair = f"{at_places(frame.short_us, 1)} µs and {at_places(frame.long_us, 1)} µs"
-        yield Row(label="Servo pulse, down and up", value=pair)
-    missing = counted(frame.missing_pulses, "missing pulse")
-    glitches = counted(frame.glitches, "glitch", "glitches")
-    yield Row(label="Pulses", value=f"{counted(frame.pulses, 'servo pulse')}, {missing}, {glitches}")
-    if frame.polarity in ("high", "low"):
-        yield Row(label="The pulse is", value=f"the {frame.polarity} state")
-
-
-def _phase_rows(latency: Latency) -> Iterable[Row]:
-    phase = latency.phase
-    tests = [
-        f"{name} {_p_words(p)}" for name, p in (("Rayleigh", phase.rayleigh_p), ("Kuiper", phase.kuiper_p)) if exists(p)
-    ]
-    if exists(phase.largest_gap):
-        tests.append(f"largest gap {percent(phase.largest_gap)} of the frame")
-    yield Row(label="How evenly the flips fell over the frame", value="; ".join(tests) or DASH + " too few flips")
-
-
-def _p_words(p: float) -> str:
-    return "p below 0.001" if p < 0.001 else f"p = {p:.3f}"
-
-
-def _clock_words(run: RunFindings) -> str:
-    clock = run.clock
-    if clock is None or not exists(clock.error_ppm):
-        standard = digits(clock.standard_ppm, 2, "ppm") if clock is not None else DASH
-        return f"not compared with the computer's; standard uncertainty {standard}"
-    shown = (
-        f"{at_places(clock.error_ppm, uncertainty_places(clock.standard_ppm, default=1))} ppm against the computer's"
-    )
-    done = "delays were corrected for it" if clock.applied else "too little to correct for"
-    return f"{shown}, standard uncertainty {digits(clock.standard_ppm, 2, 'ppm')}; {done}"
-
-
-_UNITS: Mapping[str, str] = {
-    "ms": "ms", "us": "µs", "ns": "ns", "s": "s", "frames": "frames", "sigmas": "σ", "pct": "%", "ppm": "ppm",
-}  # fmt: skip
-_SETTING = re.compile(r"(?P<name>[a-z0-9_]+)_(?P<unit>[a-z]+)")
-
-
-def setting_words(name: str, value: float) -> str:
-    """Return one setting of the reduction with its unit: "hold off 20 ms"."""
-    match = _SETTING.fullmatch(name)
-    unit = _UNITS.get(match["unit"]) if match else None
-    plain = f"{value:g}" if exists(value) else DASH
-    if match is None or unit is None:
-        return f"{name.replace('_', ' ')} = {plain}"
-    return f"{match['name'].replace('_', ' ')} {plain} {unit}"
