@@ -3,6 +3,7 @@
 import pytest
 
 from benchapp.probe.messages import LevelTicks
+from benchapp.probe.practice.answers import Answers, Flip
 from tests.probe.practice_reading import TICK_MS, naive_answers, record
 
 # A stamp is the last whole tick: a difference of two is off by less than one tick (62.5 ns); 1 ns for rounding.
@@ -40,6 +41,31 @@ def test_every_answer_in_the_bytes_equals_the_truth_within_a_tick(bench, tmp_pat
                 assert abs(got - known) <= WITHIN_MS, (name, truth)
                 compared += 1
     assert compared >= 45
+
+
+def test_only_a_pulse_that_begins_after_the_flip_and_ends_in_time_answers_it():
+    answers = Answers(frame_ns=10_000_000)
+    flip = Flip(at_ns=1_000_000_000, thrown=True, up=True, switch_on=1, from_us=1000.0, to_us=2000.0)
+    answers.open(flip)
+    assert flip.deadline_ns == 1_500_000_000
+    answers.see_pulse(1_000_000_000, 1_002_000_000, 2000.0)
+    answers.see_pulse(1_010_000_000, 1_011_300_000, 1300.0)
+    answers.see_pulse(1_499_000_000, 1_501_000_000, 2000.0)
+    assert [flip.point_ms(n) for n in range(3)] == [11.3, None, None]
+
+
+def test_a_flip_is_not_answered_after_the_next_one():
+    answers = Answers(frame_ns=100_000_000)
+    flips = [
+        Flip(at_ns=at_ns, thrown=up, up=up, switch_on=1, from_us=2000.0 - 1000 * up, to_us=1000.0 + 1000 * up)
+        for at_ns, up in ((1_000_000_000, True), (1_050_000_000, False))
+    ]
+    answers.open(flips[0])
+    answers.see_pulse(1_048_500_000, 1_050_500_000, 2000.0)  # seen before the next flip, over after it
+    answers.open(flips[1])
+    answers.see_pulse(1_148_000_000, 1_149_000_000, 1000.0)
+    assert [flip.point_ms(1) for flip in flips] == [None, 99.0]
+    assert flips[1].deadline_ns == 3_050_000_000  # 20 frames are longer than half a second here
 
 
 def test_a_flip_the_transmitter_never_saw_is_null_and_so_is_the_one_back(tmp_path):

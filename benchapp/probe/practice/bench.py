@@ -101,14 +101,13 @@ class Bench:
         radio = self._options.radio
         base_ns = self.now_ns + radio.start_up_ns + int(rng.random() * radio.frame_ns)
         self._resume = law.switch_on(radio, number=number, offset=rng.random(), frame_base_ns=base_ns)
-        self._output.hold_until(base_ns)
 
     def advance(self, to_ns: int) -> list[Transition]:
         """Return every transition after now up to and including to_ns, in order, and make that now."""
         found: list[Transition] = []
         if self._resume is not None:
             up_ns = self._resume.frame_base_ns - self._options.radio.frame_ns
-            if up_ns <= to_ns:
+            if up_ns <= to_ns:  # a frame early: no pulse of the old frames may reach into the new ones
                 self._run(max(up_ns, self.now_ns), found)
                 self._come_up(self._resume)
         self._run(to_ns, found)

@@ -51,10 +51,6 @@ class Output:
         self._arrivals = deque(arrival for arrival in self._arrivals if arrival.arrived_ns <= at_ns)
         self._stops_ns = at_ns if silent else None
 
-    def hold_until(self, at_ns: int) -> None:
-        """Begin no frame that could reach past an instant."""
-        self._stops_ns = at_ns - self._frame_ns if self._stops_ns is None else self._stops_ns
-
     def receive(self, arrival: Arrival) -> None:
         """Take a value that has been, or is yet to be, received."""
         self._arrivals.append(arrival)
