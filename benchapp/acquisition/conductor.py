@@ -20,7 +20,15 @@ from benchapp.probe.messages import LeadFrame
 from benchapp.probe.timebase import Answer, Output, ProbeState, StretchOpened
 from benchapp.probe.wire import Commands, Decoder
 from benchapp.procedures.progress import StopReason
-from benchapp.records.errors import BenchError, NotOurProbe, PortBusy, PortGone, PortNotAllowed, ProbeTrouble
+from benchapp.records.errors import (
+    BenchError,
+    NotOurProbe,
+    PortBusy,
+    PortGone,
+    PortNotAllowed,
+    ProbeTrouble,
+    SystemTrouble,
+)
 from benchapp.records.leads import Stretch
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
 
@@ -90,6 +98,12 @@ class Conductor:
         except BenchError as failure:
             self.failure = failure
             _log.error("the recording ended: %s", type(failure).__name__)
+        except BaseException:
+            self.failure = SystemTrouble(
+                "The recording stopped at something this program did not expect.",
+                kept="What was saved up to then is kept.",
+            )
+            raise
         finally:
             self._shut()
 

@@ -1,0 +1,154 @@
+"""What can be typed after `benchapp`, and what each word means."""
+
+import argparse
+import math
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from benchapp.desk.names import shown
+from benchapp.desk.software import software
+from benchapp.records.errors import WrongCall
+from benchapp.records.run import PickUp
+
+MOST_FLIPS = 100_000
+MOST_SECONDS = 10 * 86_400.0
+LATER = {"compare": "Comparing sessions", "probe": "Installing the probe program"}
+"""Commands that are promised, and what they are to do; they are not part of this version."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong as a WrongCall, on one line."""
+
+    def error(self, message: str) -> NoReturn:
+        raise WrongCall(f"{message}. See {self.prog} --help.")
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of every command. It raises WrongCall for what it does not understand."""
+    top = _Parser(
+        prog="benchapp",
+        description="Thumb to Horn: times a model-control radio set on the bench, from the switch to the servo pulse.",
+        epilog="benchapp alone, or with a session file, opens the window.",
+        allow_abbrev=False,
+    )
+    top.add_argument("--version", action="version", version=software())
+    places = top.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_Parser)
+
+    def add(name: str, what: str) -> argparse.ArgumentParser:
+        return places.add_parser(name, help=what, description=f"{what[0].upper()}{what[1:]}.", allow_abbrev=False)
+
+    _fill_record(add("record", "run a test without a window"))
+    _fill_import(add("import", "make a session from a VCD or CSV capture"))
+    _fill_reduce(add("reduce", "print the findings of sessions"))
+    _fill_report(add("report", "write the report of a session: HTML, PDF, JSON and CSV"))
+    _fill_export(add("export", "write the raw evidence of a session for other programs"))
+    check = add("check", "verify every block and the evidence code of a session")
+    check.add_argument("session", type=_path, metavar="FILE.t2h")
+    ports = add("ports", "list the serial ports; those known as a probe are greeted")
+    ports.add_argument("--greet", action="store_true", help="greet the other ports as well")
+    return top
+
+
+def commands() -> frozenset[str]:
+    """Return every command's name, those of later versions included."""
+    return frozenset({"record", "import", "reduce", "report", "export", "check", "ports", *LATER})
+
+
+def _fill_record(record: argparse.ArgumentParser) -> None:
+    record.add_argument("--probe", required=True, metavar="URL", help="a serial port, or practice://RADIO?seed=N&…")
+    record.add_argument("--test", required=True, metavar="NAME", help="switch-flip")
+    record.add_argument("--out", required=True, type=_path, metavar="FILE.t2h")
+    record.add_argument("--flips", type=_flips, metavar="N", help="flips of the switch; 60 if no end is given")
+    record.add_argument("--seconds", type=_number(0.1, MOST_SECONDS), metavar="S", help="how long")
+    record.add_argument("--target-ms", type=_number(1e-6, 1e6), metavar="X", help="stop at this give or take")
+    record.add_argument("--lead", action="append", default=[], type=_pair, metavar="PIN=ROLE")
+    record.add_argument("--pick-up", type=PickUp, choices=list(PickUp), metavar="HOW", help=", ".join(PickUp))
+    record.add_argument("--bench", type=_path, metavar="BENCH.toml", help="what is under test")
+    record.add_argument("--yes-safe", action="store_true", help="the bench is safe: every line of the list holds")
+    record.add_argument(
+        "--truth", type=_path, metavar="FILE.json", help="where the practice bench writes what it knows"
+    )
+    record.add_argument("--force", action="store_true", help="replace files that are there")
+
+
+def _fill_import(importing: argparse.ArgumentParser) -> None:
+    importing.add_argument("capture", type=_path, metavar="CAPTURE")
+    importing.add_argument("--test", required=True, metavar="NAME", help="switch-flip")
+    importing.add_argument("--out", required=True, type=_path, metavar="FILE.t2h")
+    importing.add_argument("--lead", action="append", default=[], type=_pair, metavar="NAME=ROLE")
+    importing.add_argument("--invert", action="append", default=[], metavar="NAME", help="turn 0 and 1 over")
+    importing.add_argument("--time", metavar="NAME[:UNIT]", help="the time column of a CSV")
+    importing.add_argument("--skip", type=_whole, default=0, metavar="N", help="leading lines of a CSV to pass over")
+    importing.add_argument("--threshold", action="append", default=[], metavar="LEAD=V[,HYST]")
+    importing.add_argument("--force", action="store_true", help="replace a file that is there")
+
+
+def _fill_reduce(reduce: argparse.ArgumentParser) -> None:
+    reduce.add_argument("sessions", nargs="+", type=_path, metavar="FILE.t2h")
+    reduce.add_argument("--json", action="store_true", help="print the findings document")
+    reduce.add_argument("--strict", action="store_true", help="exit with 1 where findings are flagged")
+
+
+def _fill_report(report: argparse.ArgumentParser) -> None:
+    report.add_argument("session", type=_path, metavar="FILE.t2h")
+    report.add_argument("--out", required=True, type=_path, metavar="DIR")
+    report.add_argument("--no-pdf", action="store_true", help="leave the PDF out")
+    report.add_argument("--force", action="store_true", help="write into a folder that is not empty")
+
+
+def _fill_export(export: argparse.ArgumentParser) -> None:
+    export.add_argument("session", type=_path, metavar="FILE.t2h")
+    export.add_argument("--to", required=True, metavar="vcd|csv")
+    export.add_argument("--out", required=True, type=_path, metavar="FILE")
+    export.add_argument("--force", action="store_true", help="replace a file that is there")
+
+
+def _path(text: str) -> Path:
+    if not text or "\0" in text:
+        raise argparse.ArgumentTypeError(f"the name of a file was expected, got {shown(text)}")
+    return Path(text)
+
+
+def _flips(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:12]) <= MOST_FLIPS:
+        raise argparse.ArgumentTypeError(f"a whole number from 1 to {MOST_FLIPS} was expected, got {shown(text)}")
+    return int(text)
+
+
+def _whole(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or len(text) > 12:
+        raise argparse.ArgumentTypeError(f"a whole number of lines was expected, got {shown(text)}")
+    return int(text)
+
+
+def _number(low: float, high: float) -> Callable[[str], float]:
+    def read(text: str) -> float:
+        try:
+            value = float(text)
+        except ValueError:
+            value = math.nan
+        if not low <= value <= high:
+            raise argparse.ArgumentTypeError(f"a number from {low:g} to {high:g} was expected, got {shown(text)}")
+        return value
+
+    return read
+
+
+def _pair(text: str) -> tuple[str, str]:
+    name, equals, role = text.rpartition("=")
+    if not name or not equals or not role:
+        raise argparse.ArgumentTypeError(f"NAME=ROLE was expected, got {shown(text)}")
+    return name, role
+
+
+def unique(pairs: Sequence[tuple[str, str]], option: str) -> dict[str, str]:
+    """Return {name: role}. Raises WrongCall where a name or a role is given twice."""
+    found: dict[str, str] = {}
+    for name, role in pairs:
+        if name in found:
+            raise WrongCall(f"{option} names {shown(name)} twice; a lead can be clipped to one thing.")
+        if role in found.values():
+            raise WrongCall(f"{option} gives the role {shown(role)} twice; only one lead can have it.")
+        found[name] = role
+    return found

@@ -1,0 +1,126 @@
+"""Findings as plain text for a terminal."""
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+
+from benchapp.desk.loading import Loaded
+from benchapp.presentation.cleaning import clean
+from benchapp.presentation.numbers import at_places, counted, give_or_take, span, with_unit
+from benchapp.presentation.page import PRACTICE_MARK
+from benchapp.presentation.verdict import meaning, verdict
+from benchapp.presentation.wording import (
+    ESTIMATORS,
+    EXCLUSIONS,
+    OUTCOMES,
+    POINTS,
+    budget_words,
+    flag_words,
+    note_sentence,
+    role_words,
+    test_words,
+)
+from benchapp.records.findings import POINTS as POINT_KEYS
+from benchapp.records.findings import Latency, PointSummary, RunFindings
+from benchapp.records.run import Origin
+
+_WIDTH = 22
+_SUMMARY: Sequence[tuple[str, Callable[[PointSummary], str]]] = (
+    ("flips", lambda point: str(point.n)),
+    ("least", lambda point: _ms(point.min_ms)),
+    ("5 %", lambda point: _ms(point.p05_ms)),
+    ("median", lambda point: _ms(point.median_ms)),
+    ("mean", lambda point: _ms(point.mean_ms)),
+    ("95 %", lambda point: _ms(point.p95_ms)),
+    ("most", lambda point: _ms(point.max_ms)),
+    ("spread (SD)", lambda point: _ms(point.sd_ms)),
+)
+
+
+def findings_lines(loaded: Loaded) -> list[str]:
+    """Return the findings of a session as lines: each run's verdict, figure, counts, table, reasons and flags."""
+    lines = [clean(loaded.facts.name) or "Session without a name"]
+    if loaded.facts.origin is Origin.PRACTICE:
+        lines.append(PRACTICE_MARK)
+    if not loaded.findings.runs:
+        lines.append("No test finished yet.")
+    for run in loaded.findings.runs:
+        lines += ["", *_run_lines(run)]
+    return [*lines, "", f"Evidence code {loaded.facts.evidence_hash}"]
+
+
+def _run_lines(run: RunFindings) -> Iterator[str]:
+    yield f"Run {run.run}: {test_words(run.test)}, {OUTCOMES[run.outcome]}"
+    yield f"  {verdict(run)}"
+    yield from (f"  {sentence}" for sentence in meaning(run))
+    latency = run.latency
+    if latency is not None:
+        yield ""
+        yield from _figure_lines(latency)
+        yield from _table_lines(latency.points)
+        yield from _excluded_lines(latency)
+    yield from _frame_lines(run)
+    yield from _stage_lines(run)
+    yield from _budget_lines(run)
+    yield from (f"  Mind: {flag_words(flag).sentence}" for flag in run.flags)
+    yield from (f"  Note: {note_sentence(note)}" for note in run.notes)
+
+
+def _row(label: str, text: str) -> str:
+    return f"  {label:<{_WIDTH}} {text}"
+
+
+def _figure_lines(latency: Latency) -> Iterator[str]:
+    headline = latency.headline
+    yield _row("The figure", give_or_take(headline.value_ms, headline.expanded_uncertainty_ms, "ms"))
+    yield _row("  how", ESTIMATORS.get(headline.estimator, headline.estimator))
+    low, high = headline.ci95_ms
+    yield _row("  from flips alone", span(low, high, 3, "ms"))
+    if headline.with_hand_drops_ms is not None:
+        yield _row("  with dropped flips", with_unit(headline.with_hand_drops_ms, 3, "ms"))
+    yield _row("Answered", f"{len(latency.trials)} of {counted(latency.flips, 'flip')}")
+    yield _row("  up, down", f"{headline.up}, {headline.down}")
+    if latency.switch_ons > 1:
+        yield _row("Switch-ons", str(latency.switch_ons))
+
+
+def _table_lines(points: Mapping[str, PointSummary]) -> Iterator[str]:
+    keys = [key for key in POINT_KEYS if key in points]
+    yield ""
+    yield _row("ms", "".join(f"{POINTS[key]:>22}" for key in keys))
+    for label, cell in _SUMMARY:
+        yield _row(label, "".join(f"{cell(points[key]):>22}" for key in keys))
+
+
+def _excluded_lines(latency: Latency) -> Iterator[str]:
+    if not latency.excluded:
+        return
+    yield ""
+    counts = Counter(flip.code for flip in latency.excluded)
+    for code, number in counts.most_common():
+        yield _row("Left out", f"{counted(number, 'flip')}: {EXCLUSIONS.get(code, code)}")
+
+
+def _frame_lines(run: RunFindings) -> Iterator[str]:
+    frame = run.frame
+    if frame is None:
+        return
+    yield ""
+    yield _row("Frame period", with_unit(frame.period_ms, 4, "ms"))
+    yield _row("  spread (SD)", with_unit(frame.period_sd_us, 1, "µs"))
+    yield _row("Missing pulses", str(frame.missing_pulses))
+    yield _row("Spikes", str(frame.glitches))
+
+
+def _stage_lines(run: RunFindings) -> Iterator[str]:
+    for stage in run.stages:
+        path = f"{role_words(stage.start)} to {role_words(stage.end)}"
+        yield _row("Stage", f"{path}: {with_unit(stage.mean_ms, 3, 'ms')} on average, {counted(stage.n, 'flip')}")
+
+
+def _budget_lines(run: RunFindings) -> Iterator[str]:
+    for line in run.uncertainty:
+        yield _row("Uncertainty", f"{with_unit(line.standard_ms, 5, 'ms')}  {budget_words(line.source)}")
+
+
+def _ms(value: float | None) -> str:
+    return at_places(value, 3)

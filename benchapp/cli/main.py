@@ -1,0 +1,85 @@
+"""The command line: one call in, text and an exit status out."""
+
+import os
+import sys
+import threading
+from collections.abc import Callable, Mapping, Sequence
+from types import TracebackType
+
+from benchapp.cli.arguments import LATER, parser
+from benchapp.cli.check_command import run_check
+from benchapp.cli.crash import keep_details
+from benchapp.cli.export_command import run_export
+from benchapp.cli.import_command import run_import
+from benchapp.cli.ports_command import run_ports
+from benchapp.cli.printing import say_error
+from benchapp.cli.record_command import run_record
+from benchapp.cli.reduce_command import run_reduce
+from benchapp.cli.report_command import run_report
+from benchapp.records.errors import BenchError, WrongCall
+
+INTERRUPTED = 130
+UNEXPECTED = 3
+_COMMANDS: Mapping[str, Callable[..., int]] = {
+    "record": run_record,
+    "import": run_import,
+    "reduce": run_reduce,
+    "report": run_report,
+    "export": run_export,
+    "check": run_check,
+    "ports": run_ports,
+}
+
+
+def main(words: Sequence[str]) -> int:
+    """Carry out one call and return its exit status. Never raises; a fault is one plain line on stderr."""
+    return guarded(lambda: _carry_out(words))
+
+
+def guarded(work: Callable[[], int]) -> int:
+    """Return what the work returns, or the exit status of what went wrong, once that has been said."""
+    before, threading.excepthook = threading.excepthook, _keep_thread_details
+    try:
+        status = work()
+        sys.stdout.flush()
+        return status
+    except BenchError as error:
+        say_error(error)
+        return error.status
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        _forget_stdout()
+        return 0
+    except Exception as error:  # noqa: BLE001 - the last resort: a plain line instead of a traceback
+        keep_details(error)
+        return UNEXPECTED
+    finally:
+        threading.excepthook = before
+
+
+def _carry_out(words: Sequence[str]) -> int:
+    if words and words[0] in LATER:
+        raise WrongCall(f"{LATER[words[0]]} is not part of this version. See benchapp --help for what is.")
+    try:
+        asked = parser().parse_args(words)
+    except SystemExit as ending:  # --help and --version have printed what they say
+        return int(ending.code or 0)
+    return _COMMANDS[asked.command](asked)
+
+
+def _forget_stdout() -> None:
+    """Let the interpreter flush into nothing: whoever read stdout has gone."""
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nothing, sys.stdout.fileno())
+    except (OSError, ValueError):
+        pass  # stdout is no file: nothing to redirect
+    finally:
+        os.close(nothing)
+
+
+def _keep_thread_details(args: threading.ExceptHookArgs) -> None:
+    error: BaseException = args.exc_value or args.exc_type()
+    trace: TracebackType | None = args.exc_traceback
+    keep_details(error.with_traceback(trace))

@@ -1,0 +1,50 @@
+"""One line on stderr that follows a run, where stderr is a terminal."""
+
+import shutil
+import sys
+from types import TracebackType
+from typing import Self
+
+from benchapp.acquisition.status import Status
+from benchapp.cli.printing import one_line
+from benchapp.presentation.run_view import run_view
+
+
+class ProgressLine:
+    """Rewrites one line while it is entered, and leaves it blank behind itself."""
+
+    def __init__(self) -> None:
+        self._terminal = sys.stderr.isatty()
+        self._shown = ""
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._shown:
+            self._write("")
+
+    def show(self, status: Status) -> None:
+        """Show how things are; nothing where stderr is no terminal or nothing has changed."""
+        if self._terminal:
+            self._write(progress_text(status))
+
+    def _write(self, text: str) -> None:
+        room = max(20, shutil.get_terminal_size().columns - 1)
+        line = text[:room]
+        if line != self._shown:
+            sys.stderr.write("\r" + line.ljust(len(self._shown)) + "\r" + line)
+            sys.stderr.flush()
+            self._shown = line
+
+
+def progress_text(status: Status) -> str:
+    """Return a run's progress as one line: count, last value, figure, what is left, why it is paused."""
+    if status.run is None:
+        return one_line(f"Looking for the probe: {status.probe}" if status.probe else "Looking for the probe")
+    view = run_view(status.run)
+    parts = [view.paused or view.prompt, view.count, f"last {view.last}", view.figure, view.left]
+    missed = f"{status.missed} records missed" if status.missed else ""
+    return one_line(" · ".join(part for part in (*parts, missed) if part))

@@ -1,0 +1,72 @@
+"""`benchapp record`: a test without a window."""
+
+import argparse
+
+from benchapp.cli.arguments import unique
+from benchapp.cli.printing import say, say_error
+from benchapp.cli.progress_line import ProgressLine
+from benchapp.cli.safety_prompt import confirmed_lines
+from benchapp.desk.bench_file import read_bench
+from benchapp.desk.names import shown
+from benchapp.desk.recording import Recorded, RecordOrder, check_order, record
+from benchapp.presentation.run_view import run_view
+from benchapp.records.run import Origin, RunSettings
+
+USUAL_FLIPS = 60
+MOST_FLIPS_TO_A_TARGET = 2000
+"""Where only a target is given: a give or take that is never reached would otherwise never end."""
+
+
+def run_record(asked: argparse.Namespace) -> int:
+    """Run a test and keep it; return 0, or the status of the trouble that ended it early."""
+    order = RecordOrder(
+        probe=asked.probe,
+        test=asked.test,
+        out=asked.out,
+        settings=_settings(asked),
+        confirmed=(),
+        clips=unique(asked.lead, "--lead"),
+        bench=read_bench(asked.bench) if asked.bench else {},
+        pick_up=asked.pick_up,
+        truth=asked.truth,
+        force=asked.force,
+    )
+    check_order(order)
+    origin = Origin.PRACTICE if asked.probe.lower().startswith("practice:") else Origin.PROBE
+    order = _with_confirmed(order, confirmed_lines(origin, yes_safe=asked.yes_safe))
+    with ProgressLine() as line:
+        recorded = record(order, line.show)
+    return _told(recorded)
+
+
+def _settings(asked: argparse.Namespace) -> RunSettings:
+    flips = asked.flips
+    if flips is None and asked.target_ms is not None:
+        flips = MOST_FLIPS_TO_A_TARGET
+    if flips is None and asked.seconds is None:
+        flips = USUAL_FLIPS
+    return RunSettings(flips=flips, seconds=asked.seconds, target_ms=asked.target_ms)
+
+
+def _with_confirmed(order: RecordOrder, lines: tuple[str, ...]) -> RecordOrder:
+    return RecordOrder(
+        probe=order.probe,
+        test=order.test,
+        out=order.out,
+        settings=order.settings,
+        confirmed=lines,
+        clips=order.clips,
+        bench=order.bench,
+        pick_up=order.pick_up,
+        truth=order.truth,
+        force=order.force,
+    )
+
+
+def _told(recorded: Recorded) -> int:
+    view = run_view(recorded.run)
+    if recorded.trouble is not None:
+        say_error(recorded.trouble)
+    say(f"{view.ended} So far: {view.figure}." if recorded.trouble else f"{view.ended} The figure: {view.figure}.")
+    say(f"Kept in {shown(recorded.path)}, evidence code {recorded.evidence_hash or 'none'}.")
+    return recorded.trouble.status if recorded.trouble else 0

@@ -1,0 +1,30 @@
+"""`benchapp reduce`: the findings of sessions."""
+
+import argparse
+from collections.abc import Sequence
+
+from benchapp.cli.findings_text import findings_lines
+from benchapp.cli.printing import say
+from benchapp.cli.session_asides import say_state
+from benchapp.desk.loading import Loaded, load
+from benchapp.report.findings_json import document_text, findings_document
+
+FLAGGED = frozenset(("insufficient", "phase-locked", "damaged-evidence"))
+"""What makes `--strict` end with 1."""
+
+
+def run_reduce(asked: argparse.Namespace) -> int:
+    """Print the findings of every session, once all are read; return 0, or 1 if strict and flagged."""
+    sessions = [load(path) for path in asked.sessions]
+    for path, loaded in zip(asked.sessions, sessions, strict=True):
+        say_state(path, loaded)
+    if asked.json:
+        documents = [findings_document(loaded.facts, loaded.findings) for loaded in sessions]
+        say(document_text(documents[0] if len(documents) == 1 else [*documents]).rstrip("\n"))
+    else:
+        say("\n\n".join("\n".join(findings_lines(loaded)) for loaded in sessions))
+    return int(asked.strict and _flagged(sessions))
+
+
+def _flagged(sessions: Sequence[Loaded]) -> bool:
+    return any(FLAGGED.intersection(run.flags) for loaded in sessions for run in loaded.findings.runs)

@@ -1,0 +1,23 @@
+"""A probe or the practice bench, opened for a window."""
+
+import random
+
+from benchapp.acquisition.recording import Recording
+from benchapp.desk.software import software
+from benchapp.probe.opening import open_link
+
+_LONGEST_WAIT_S = 15.0
+
+
+def open_bench(url: str) -> Recording:
+    """Return a recording whose threads run and whose probe has answered; close() ends it.
+
+    Raises the BenchError that stood in the way: WrongCall for a URL, ProbeTrouble for a port.
+    """
+    recording = Recording(lambda: open_link(url, pace="real"), software=software(), draw=random.random)
+    recording.start()
+    recording.wait_until_open(_LONGEST_WAIT_S)
+    if recording.failure is not None:
+        recording.close()
+        raise recording.failure
+    return recording

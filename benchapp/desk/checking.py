@@ -1,0 +1,10 @@
+"""Whether a session is whole."""
+
+from pathlib import Path
+
+from benchapp.sessions.opening import Verification, verify
+
+
+def check(path: Path) -> Verification:
+    """Return what a check of every row, every block and the evidence code finds. Raises as load does."""
+    return verify(path)

@@ -1,0 +1,89 @@
+"""A session made from a capture of any instrument."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+
+from benchapp.desk.inputs import read_bytes
+from benchapp.desk.names import shown
+from benchapp.desk.outputs import replacing
+from benchapp.desk.software import software
+from benchapp.records.errors import WrongCall, WrongInput
+from benchapp.records.run import TESTS
+from benchapp.sessions.exchange.capture import Capture
+from benchapp.sessions.exchange.csv_columns import read_csv
+from benchapp.sessions.exchange.thresholds import Threshold, thresholded
+from benchapp.sessions.exchange.to_session import ImportedSession, capture_to_session
+from benchapp.sessions.exchange.vcd import read_vcd
+from benchapp.sessions.store import SessionWriter
+
+MOST_BYTES = 4_000_000_000
+_CSV_ENDINGS = {".csv", ".tsv", ".txt"}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ImportOrder:
+    """One capture to import: what it is, what its leads are clipped to, and where the session goes.
+
+    leads maps the capture's names to roles; invert names leads to turn over; time, skip and thresholds are for
+    columns (interfaces of the CSV reader).
+    """
+
+    capture: Path
+    test: str
+    out: Path
+    leads: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    invert: Sequence[str] = ()
+    time: str | None = None
+    skip: int = 0
+    thresholds: Mapping[str, Threshold] = field(default_factory=lambda: MappingProxyType({}))
+    force: bool = False
+
+
+def import_capture(order: ImportOrder) -> tuple[str, ...]:
+    """Make a session of a capture; return sentences about what was left out.
+
+    Raises WrongInput with file, line and reason for a capture that cannot be read, WrongCall for names that do not
+    fit it, OutputExists, DiskTrouble. Nothing is written then.
+    """
+    if order.test not in TESTS:
+        raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
+    with replacing(order.out, force=order.force, ending=".t2h") as draft:
+        session = capture_to_session(read_capture(order), order.leads, order.invert, order.test)
+        _write(session, draft, name=order.capture.stem)
+    return session.remarks
+
+
+def read_capture(order: ImportOrder) -> Capture:
+    """Return what a capture file holds, VCD or CSV as its name or else its first sign says."""
+    data = read_bytes(order.capture, most=MOST_BYTES)
+    file = order.capture.name
+    if not data.strip():
+        raise WrongInput(f"{shown(order.capture)} is empty; a VCD or CSV capture was expected.")
+    if _is_vcd(order.capture, data):
+        if order.time is not None or order.skip:
+            raise WrongCall("--time and --skip are for a CSV capture; this one is a VCD. Leave them out.")
+        return thresholded(read_vcd(data, file=file), order.thresholds)
+    return read_csv(data, file=file, time=order.time, skip=order.skip, thresholds=order.thresholds)
+
+
+def _is_vcd(path: Path, data: bytes) -> bool:
+    ending = path.suffix.lower()
+    if ending == ".vcd" or ending in _CSV_ENDINGS:
+        return ending == ".vcd"
+    return data[:4096].lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"$")
+
+
+def _write(session: ImportedSession, path: Path, *, name: str) -> None:
+    writer = SessionWriter.create(path, origin=session.origin, software=software(), started=session.started, name=name)
+    try:
+        writer.add_stretch(session.stretch)
+        for event in session.events:
+            writer.add_event(event)
+        for record in session.records:
+            writer.add_record(session.stretch.number, record)
+        writer.close()
+    except BaseException:
+        writer.abandon()
+        raise

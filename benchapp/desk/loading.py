@@ -1,0 +1,32 @@
+"""A session read and reduced."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from benchapp.records.findings import SessionFindings
+from benchapp.records.run import RunEvidence, SessionFacts
+from benchapp.reduction.recipes import reduce_session
+from benchapp.sessions.opening import open_session
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Loaded:
+    """A session: what its file says of itself, what its runs say, and their evidence.
+
+    kept says what there is of a session that was not closed, as the end of a sentence; "" for one that was.
+    """
+
+    facts: SessionFacts
+    findings: SessionFindings
+    runs: tuple[RunEvidence, ...]
+    kept: str = ""
+
+
+def load(path: Path) -> Loaded:
+    """Return a session with its findings; the file is not changed and not kept open.
+
+    Raises WrongInput, NewerSession or DamagedEvidence as open_session does.
+    """
+    with open_session(path) as session:
+        runs = session.runs()
+        return Loaded(facts=session.facts, findings=reduce_session(runs), runs=runs, kept=session.kept)

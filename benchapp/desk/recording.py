@@ -1,0 +1,136 @@
+"""Runs a test without a window and keeps it."""
+
+import random
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from types import MappingProxyType
+
+from benchapp.acquisition.recording import Recording
+from benchapp.acquisition.status import Status
+from benchapp.acquisition.wishes import Confirm, NewSession, StartRun, StopRun
+from benchapp.desk.bench_file import NAME
+from benchapp.desk.names import shown
+from benchapp.desk.outputs import check_target
+from benchapp.desk.software import software
+from benchapp.probe.opening import open_link
+from benchapp.procedures.progress import RunProgress, StopReason
+from benchapp.records.errors import BenchError, ProbeTrouble, WrongCall
+from benchapp.records.run import TESTS, PickUp, RunSettings
+
+TELL_EVERY_S = 0.1
+STOP_WITHIN_S = 3.0
+_FINE = {*StopReason} & {StopReason.ENOUGH_FLIPS, StopReason.TIME_OVER, StopReason.TARGET_MET, StopReason.BY_HAND}
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class RecordOrder:
+    """One run to record: where from, where to, and how.
+
+    confirmed holds the safety lines that were answered; clips maps lead labels to roles; truth is the file for what
+    the practice bench knows.
+    """
+
+    probe: str
+    test: str
+    out: Path
+    settings: RunSettings
+    confirmed: tuple[str, ...]
+    clips: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    bench: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    pick_up: PickUp | None = None
+    truth: Path | None = None
+    force: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Recorded:
+    """What came of it; trouble says what ended it early, None where it ended as asked or by hand."""
+
+    path: Path
+    run: RunProgress
+    evidence_hash: str
+    trouble: BenchError | None
+
+
+def check_order(order: RecordOrder) -> None:
+    """Raise what stands in the way of an order, before anything is opened."""
+    if order.test not in TESTS:
+        raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
+    check_target(order.out, force=order.force)
+    if order.truth is not None:
+        check_target(order.truth, force=order.force)
+        if order.truth.absolute() == order.out.absolute():
+            raise WrongCall("--truth and --out name the same file. Give the truth a file of its own.")
+
+
+def record(order: RecordOrder, tell: Callable[[Status], None]) -> Recorded:
+    """Record one run and return what came of it; tell is called ten times a second with how things are.
+
+    KeyboardInterrupt stops the run and keeps it. Raises the BenchError that stood in the way of the run.
+    """
+    check_order(order)
+    driven = "drive" in order.clips.values()
+    recording = Recording(
+        lambda: open_link(order.probe, pace="flat", truth=order.truth),
+        software=software(),
+        draw=random.Random(0).random if order.probe.lower().startswith("practice:") else random.random,
+        patient=False,
+        watched=False,
+    )
+    for line in order.confirmed:
+        recording.wish(Confirm(line=line))
+    recording.wish(
+        StartRun(
+            test=order.test,
+            clips=order.clips,
+            pick_up=order.pick_up or (PickUp.DRIVEN if driven else PickUp.CONTACT),
+            settings=order.settings,
+            phase_stepped=driven,
+            alone=True,
+        )
+    )
+    recording.wish(
+        NewSession(
+            path=order.out,
+            name=order.bench.get(NAME, "") or order.out.stem,
+            started=datetime.now().astimezone().isoformat(timespec="seconds"),
+            bench={key: text for key, text in order.bench.items() if key != NAME},
+            force=order.force,
+        )
+    )
+    _wait(recording, tell)
+    return _recorded(recording, order)
+
+
+def _wait(recording: Recording, tell: Callable[[Status], None]) -> None:
+    recording.start()
+    try:
+        while not recording.wait_until_finished(TELL_EVERY_S):
+            tell(recording.status())
+    except KeyboardInterrupt:
+        recording.wish(StopRun())
+        recording.wait_until_finished(STOP_WITHIN_S)
+    finally:
+        recording.close()
+    tell(recording.status())
+
+
+def _recorded(recording: Recording, order: RecordOrder) -> Recorded:
+    run, trouble = recording.status().run, recording.failure
+    if run is None or not run.outcome:
+        raise trouble or WrongCall("No run was started.", kept="Nothing was recorded.")
+    if trouble is None and run.stop_reason not in _FINE and run.stop_reason != StopReason.SESSION_CLOSED:
+        trouble = ProbeTrouble(_STOPPED[StopReason(run.stop_reason)], kept=f"The run so far is in {shown(order.out)}.")
+    return Recorded(path=order.out, run=run, evidence_hash=recording.evidence_hash, trouble=trouble)
+
+
+_STOPPED = {
+    StopReason.PAUSED_TOO_LONG: "No servo pulses came for 10 s, so the run was stopped. Look at the output's lead.",
+    StopReason.NO_FLIPS: "Nobody flipped the switch for 10 minutes, so the run was stopped.",
+    StopReason.PROBE_RESET: "The probe started anew in the middle of the run. Look at its supply and its cable.",
+    StopReason.PROBE_LOST: "The probe was lost in the middle of the run. Look at its cable.",
+    StopReason.COMPUTER_SLEPT: "The computer slept in the middle of the run. Keep it awake and run again.",
+    StopReason.DISK_TROUBLE: "The disk would not take any more. Make room and run again.",
+}

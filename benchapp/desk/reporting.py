@@ -1,0 +1,55 @@
+"""The report of a session: four files from one page, all of them or none."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from benchapp.desk.findings import page_of
+from benchapp.desk.loading import Loaded, load
+from benchapp.desk.outputs import check_folder, write_folder
+from benchapp.presentation.page import Page
+from benchapp.records.errors import SystemTrouble
+from benchapp.report.csv_table import trials_csv
+from benchapp.report.findings_json import document_text, findings_document
+from benchapp.report.html import render_html
+
+HTML, PDF, JSON, CSV = "report.html", "report.pdf", "findings.json", "trials.csv"
+
+
+def write_report(session: Path, folder: Path, *, pdf: bool = True, force: bool = False) -> Loaded:
+    """Write the report of a session into a folder; return the session as it was loaded.
+
+    Raises OutputExists for a folder that is not empty without force, DiskTrouble, SystemTrouble where the PDF cannot
+    be made, and what load raises.
+    """
+    check_folder(folder, force=force)
+    loaded = load(session)
+    page = page_of(loaded)
+    write_folder(folder, _writers(loaded, page, pdf=pdf), force=force)
+    return loaded
+
+
+def _writers(loaded: Loaded, page: Page, *, pdf: bool) -> list[tuple[str, Callable[[Path], None]]]:
+    document = document_text(findings_document(loaded.facts, loaded.findings))
+    texts = {HTML: render_html(page), JSON: document, CSV: trials_csv(loaded.facts, loaded.findings)}
+    writers: list[tuple[str, Callable[[Path], None]]] = [(name, _writing(text)) for name, text in texts.items()]
+    return [*writers, (PDF, lambda path: _write_pdf(page, path))] if pdf else writers
+
+
+def _writing(text: str) -> Callable[[Path], None]:
+    def write(path: Path) -> None:
+        path.write_text(text, encoding="utf-8", newline="")  # trials.csv has its own line ends
+
+    return write
+
+
+def _write_pdf(page: Page, path: Path) -> None:
+    try:
+        # Qt is needed for this file alone, and may be missing where everything else works.
+        from benchapp.report.pdf import write_pdf  # noqa: PLC0415
+    except ImportError as error:
+        raise SystemTrouble(
+            f"The PDF needs a part of the system that is missing: {error}. On Debian or Ubuntu: apt-get install libgl1 "
+            "libegl1 libxkbcommon0 libfontconfig1 libglib2.0-0 libdbus-1-3. Or leave it out with --no-pdf.",
+            kept="Nothing was written.",
+        ) from error
+    write_pdf(page, path)
