@@ -1,0 +1,21 @@
+#!/usr/bin/env bash
+# Sets everything up and passes every check and test. Words after it go to pytest.
+set -euo pipefail
+
+here="$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)"
+# shellcheck source=resources/set_up.sh
+. "$here/resources/set_up.sh"
+cd "$here"
+
+environment="${BENCHAPP_VENV:-$here/.venv}"
+# shellcheck disable=SC2086  # the list is words on purpose
+system_packages $QT_PACKAGES
+python_environment "$environment" "$here[dev]"
+export PATH="$environment/bin:$PATH"
+unset PYTHONPATH PYTHONHOME
+
+say "ruff";         ruff check .
+say "ruff format";  ruff format --check .
+say "mypy";         mypy
+say "import rules"; lint-imports
+say "pytest";       exec pytest -n 2 "$@"
