@@ -25,7 +25,7 @@ class Descriptor:
     def begin(self, frame: BoardFrame) -> bool:
         """Take a board's frame; return whether it is another probe, or the same one after a reset."""
         other = self.board is None or self.board.start_id != frame.board.start_id
-        if other or not self.complete:
+        if other:
             self.board, self._count, self._leads = frame.board, frame.lead_count, {}
         return other
 

@@ -78,7 +78,7 @@ def test_decoding_on_one_core(benchmark):
     seconds = benchmark.stats.stats.min
     rate, times_bare = EDGES / seconds / 1e6, seconds / bare_seconds(data)
     print(
-        f"\n| wire: decode, 10 edges a frame | {rate:.1f} M edges/s (asked: 3) | {times_bare:.0f} x numpy.frombuffer |"
+        f"\n| wire: decode, 10 edges a frame | {rate:.1f} M edges/s (3 asked) | {times_bare:.0f} x numpy.frombuffer |"
     )
     assert rate >= 1  # a third of what is asked for: a busy computer must not fail it, a wrong turn must
 
@@ -115,7 +115,7 @@ def test_recording_through_a_pseudo_terminal(benchmark, tmp_path):
         os.close(far)
     edges, gaps, share, rate = figures
     print(
-        f"\n| wire: {rate:,.0f} edges/s through a pseudo-terminal | {share:.1%} of a core (asked: 10 %) | lost: {gaps} |"
+        f"\n| wire: {rate:,.0f} edges/s through a pseudo-terminal | {share:.1%} of a core (10 % asked) | {gaps} gaps |"
     )
     assert edges == RATE * SECONDS
     assert gaps == 0

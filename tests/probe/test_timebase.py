@@ -248,6 +248,15 @@ def test_a_lost_frame_is_a_gap_with_its_extent_at_once_and_its_count_at_the_hear
     assert (counted.from_ns, counted.to_ns) == (extent.from_ns, extent.to_ns)
 
 
+def test_a_gap_reaches_back_to_where_a_lost_edge_with_bias_would_be_stamped():
+    bench = Bench(zero=0)
+    bench.take(bench.probe.edges((OUTPUT, 1, 16_000)))
+    bench.probe.edges((SWITCH, 1, 16_001))
+    bench.take(bench.probe.edges((OUTPUT, 0, 48_000)))
+    (gap,) = bench.all_of(Gap)
+    assert gap.from_ns <= plain_ns(16_001) - 1_190 <= gap.to_ns
+
+
 def test_the_gap_stands_before_the_edges_that_end_it():
     bench = Bench(zero=0)
     bench.probe.edges((OUTPUT, 0, 32_000))
@@ -360,6 +369,15 @@ def test_a_heartbeat_that_goes_back_ends_the_stretch_and_one_that_records_opens_
     assert (opened.number, opened.origin_tick, opened.origin_ns) == (2, 2 * BEAT, 5_100_000_000)
     bench.take(bench.probe.edges((OUTPUT, 1, 2 * BEAT + 16)) + bench.probe.heartbeat(3 * BEAT))
     assert bench.edge_times(OUTPUT) == [5_100_001_000]
+    assert [gap.cause for gap in bench.all_of(Gap)] == [GapCause.RESTART]
+
+
+def test_a_stretch_that_opens_at_a_heartbeat_counts_from_its_counters():
+    bench = Bench(zero=0)
+    bench.take(bench.probe.edges((OUTPUT, 1, 16_000)) + bench.probe.heartbeat(50 * BEAT))
+    bench.probe.lost, bench.probe.folded, bench.probe.level_lost = 7, 8, 9
+    bench.take(bench.probe.heartbeat(2 * BEAT))
+    bench.take(bench.probe.edges((OUTPUT, 0, 2 * BEAT + 16)) + bench.probe.heartbeat(3 * BEAT))
     assert [gap.cause for gap in bench.all_of(Gap)] == [GapCause.RESTART]
 
 
