@@ -1,11 +1,13 @@
 """What the bench knows of each flip: when it was, and which output pulse answered it."""
 
+from collections import deque
 from dataclasses import dataclass, field
 
 from benchapp.probe.practice.law import POINTS
 
 _LEAST_WINDOW_NS = 500_000_000
 _WINDOW_FRAMES = 20
+_MID = 1
 
 
 @dataclass(slots=True)
@@ -15,6 +17,8 @@ class Flip:
     deadline_ns : no pulse that ends later answers it: the window is over, or the next flip came
     to_us is None if the flip cannot be answered: never seen, or the output stood there already.
     leading_ns, trailing_ns : the pulses that are the first, the mid and the near-final answer
+    opening_ns : the beginning of the last pulse that began at or before the flip
+    pulses_to_mid : how many began after it, up to the mid answer
     module_ns : the edge that completes the moved channel in the first train that shows the flip
     """
 
@@ -27,6 +31,8 @@ class Flip:
     from_us: float = 0.0
     to_us: float | None = None
     module_ns: int | None = None
+    opening_ns: int | None = None
+    pulses_to_mid: int = 0
     leading_ns: list[int | None] = field(default_factory=lambda: [None, None, None])
     trailing_ns: list[int | None] = field(default_factory=lambda: [None, None, None])
 
@@ -44,12 +50,19 @@ class Flip:
         return self.to_us is None or self.trailing_ns[-1] is not None
 
 
+def _note(flip: Flip, share: float, leading_ns: int, trailing_ns: int) -> None:
+    for n, point in enumerate(POINTS):
+        if share >= point and flip.trailing_ns[n] is None:
+            flip.leading_ns[n], flip.trailing_ns[n] = leading_ns, trailing_ns
+
+
 class Answers:
     """The flips in order, each told of the output pulses that follow it."""
 
     def __init__(self, frame_ns: int) -> None:
         self.flips: list[Flip] = []
         self._open: list[Flip] = []
+        self._begun: deque[int] = deque(maxlen=4)
         self._window_ns = max(_LEAST_WINDOW_NS, _WINDOW_FRAMES * frame_ns)
 
     def open(self, flip: Flip) -> None:
@@ -57,6 +70,7 @@ class Answers:
         for earlier in self.flips[-1:]:
             earlier.deadline_ns = min(earlier.deadline_ns, flip.at_ns)
         flip.deadline_ns = flip.at_ns + self._window_ns
+        flip.opening_ns = max((ns for ns in self._begun if ns <= flip.at_ns), default=None)
         self.flips.append(flip)
         self._open.append(flip)
 
@@ -66,11 +80,12 @@ class Answers:
 
     def see_pulse(self, leading_ns: int, trailing_ns: int, meant_us: float) -> None:
         """Tell of an output pulse; meant_us is its duration without noise."""
+        self._begun.append(leading_ns)
         for flip in self._open:
-            if flip.to_us is None or leading_ns <= flip.at_ns or trailing_ns > flip.deadline_ns:
-                continue
-            share = (meant_us - flip.from_us) / (flip.to_us - flip.from_us)
-            for n, point in enumerate(POINTS):
-                if share >= point and flip.trailing_ns[n] is None:
-                    flip.leading_ns[n], flip.trailing_ns[n] = leading_ns, trailing_ns
+            if leading_ns <= flip.at_ns:
+                flip.opening_ns = leading_ns
+            elif flip.to_us is not None and trailing_ns <= flip.deadline_ns:
+                flip.pulses_to_mid += flip.trailing_ns[_MID] is None
+                share = (meant_us - flip.from_us) / (flip.to_us - flip.from_us)
+                _note(flip, share, leading_ns, trailing_ns)
         self._open = [flip for flip in self._open if not flip.settled and leading_ns <= flip.deadline_ns]

@@ -75,12 +75,12 @@ class Board:
         """True time since the bench was opened."""
         return self.bench.now_ns
 
-    def session_s(self, ns: int) -> float:
-        """Return an instant on the session's clock: nominal seconds since the first start; 0 before any."""
+    def session_ns(self, ns: int) -> int:
+        """Return an instant on the session's clock: nominal ns since the first start, halves up; 0 before any."""
         if not self.recordings:
-            return 0.0
-        start_tick = self._first_counter.tick_at(self.recordings[0][0])
-        return (self._first_counter.tick_at(ns) - start_tick) / TICK_HZ
+            return 0
+        ticks = self._first_counter.tick_at(ns) - self._first_counter.tick_at(self.recordings[0][0])
+        return (ticks * 1_000_000_000 + TICK_HZ // 2) // TICK_HZ
 
     def advance(self, to_ns: int) -> bytes:
         """Let time pass up to and including to_ns; return what was sent since the last call."""

@@ -90,4 +90,4 @@ class PracticeLink:
             for flip in bench.answers.flips
             if any(first <= flip.at_ns < (ended_ns + 1 if last is None else last) for first, last in board.recordings)
         ]
-        return truth_document(self._options, flips, bench.switch_ons, board.session_s)
+        return truth_document(self._options, flips, bench.switch_ons, board.session_ns)

@@ -19,11 +19,11 @@ _POINTS = ("first", "mid", "near_final")
 
 
 def truth_document(
-    options: BenchOptions, flips: Iterable[Flip], switch_ons: Iterable[SwitchOn], at_s: Callable[[int], float]
+    options: BenchOptions, flips: Iterable[Flip], switch_ons: Iterable[SwitchOn], session_ns: Callable[[int], int]
 ) -> dict[str, Any]:
     """Return everything the bench knows of a recording.
 
-    at_s turns the bench's own time [ns] into seconds on the session's clock. Latencies are in true time.
+    session_ns turns the bench's own time [ns] into the session's clock. Latencies are in true time.
     """
     figures = [long_run(options, clock.offset) for clock in switch_ons]
     count = len(figures)
@@ -32,7 +32,7 @@ def truth_document(
         "practice": "PRACTICE, SIMULATED: every figure is invented",
         "radio": options.radio.name,
         "seed": options.seed,
-        "flips": [_flip_entry(flip, at_s) for flip in flips],
+        "flips": [_flip_entry(flip, options.radio.frame_ns, session_ns) for flip in flips],
         "long_run": {
             "mid_ms": round(sum(figure.mid_ms for figure in figures) / count, 6),
             "up_mid_ms": round(sum(figure.up_ms for figure in figures) / count, 6),
@@ -46,19 +46,32 @@ def truth_document(
     }
 
 
-def _flip_entry(flip: Flip, at_s: Callable[[int], float]) -> dict[str, Any]:
+def _flip_entry(flip: Flip, frame_ns: int, session_ns: Callable[[int], int]) -> dict[str, Any]:
     trailing = {f"{point}_ms": _ms(flip.point_ms(n)) for n, point in enumerate(_POINTS)}
     leading = {f"{point}_lead_ms": _ms(flip.point_ms(n, leading=True)) for n, point in enumerate(_POINTS)}
     module_ms = None if flip.module_ns is None else _ms((flip.module_ns - flip.at_ns) / 1e6)
     return {
-        "at_s": round(at_s(flip.at_ns), 9),
+        "at_s": round(session_ns(flip.at_ns) / 1e9, 9),
         "direction": "up" if flip.up else "down",
         **trailing,
         **leading,
         "module_ms": module_ms,
+        **_frames(flip, frame_ns),
         "dead": flip.dead,
         "switch_on": flip.switch_on,
     }
+
+
+def _frames(flip: Flip, frame_ns: int) -> dict[str, float | int | None]:
+    """Return how the flip and its mid answer lie among the frames; None where there is no pulse before it."""
+    if flip.opening_ns is None:
+        return {"phase": None, "frames_to_answer": None, "missing_pulses": None}
+    phase = round((flip.at_ns - flip.opening_ns) / frame_ns % 1.0, 9)
+    answer_ns = flip.leading_ns[1]
+    if answer_ns is None or flip.point_ms(1) is None:
+        return {"phase": phase, "frames_to_answer": None, "missing_pulses": None}
+    frames = round((answer_ns - flip.opening_ns) / frame_ns)
+    return {"phase": phase, "frames_to_answer": frames, "missing_pulses": frames - flip.pulses_to_mid}
 
 
 def _ms(value: float | None) -> float | None:
