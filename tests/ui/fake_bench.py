@@ -1,0 +1,112 @@
+"""A recording without threads, which a test moves by hand, and a desk that hands it out."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from benchapp.acquisition.feed import Feed
+from benchapp.acquisition.status import LinkState, Status
+from benchapp.acquisition.wishes import Confirm, NewSession, StartRun
+from benchapp.desk.findings import page_of
+from benchapp.desk.loading import load
+from benchapp.procedures.gate import Refusal, SafetyLine, Why, needed_lines
+from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
+from benchapp.records.run import Origin
+from benchapp.records.stream import Edges
+from benchapp.ui.desk_calls import DeskCalls
+
+LEADS = (
+    Lead(index=0, label="D8", kind=LeadKind.EDGE, role="output", resolution_ns=62.5),
+    Lead(index=1, label="D2", kind=LeadKind.EDGE, role="switch", resolution_ns=62.5),
+    Lead(index=4, label="flip", kind=LeadKind.DRIVE, role="drive", resolution_ns=62.5),
+)
+BOARD = Board(
+    wire_version=1,
+    start_id=1,
+    tick_hz=16_000_000,
+    tick_bits=32,
+    clock_kind=ClockKind.CRYSTAL,
+    tolerance_ppm=50.0,
+    serial="1",
+)
+
+
+def stretch(leads=LEADS, number=1) -> Stretch:
+    return Stretch(number=number, board=BOARD, leads=leads, origin_tick=0, origin_ns=0)
+
+
+def edges(lead, times_ns, first_level=1) -> Edges:
+    times = np.asarray(times_ns, dtype=np.int64)
+    levels = ((np.arange(times.size) + first_level) % 2).astype(np.uint8)
+    return Edges(lead=lead, times_ns=times, levels=levels, flags=np.zeros(times.size, dtype=np.uint8))
+
+
+def pulses(lead, *, from_ns, to_ns, period_ns=20_000_000, pulse_ns=1_500_000) -> Edges:
+    starts = np.arange(from_ns, to_ns, period_ns, dtype=np.int64)
+    return edges(lead, np.column_stack((starts, starts + pulse_ns)).ravel())
+
+
+class FakeRecording:
+    """Answers the wishes that a page waits for, and remembers all of them."""
+
+    failure = None
+
+    def __init__(self, origin=Origin.PRACTICE, leads=LEADS) -> None:
+        self.feed = Feed()
+        self.wishes = []
+        self.closed = False
+        self.origin = origin
+        self.confirmed = set()
+        self.now = Status(
+            link=LinkState.READY,
+            probe="practice bench, radio Alder" if origin is Origin.PRACTICE else "probe 1",
+            origin=origin,
+            leads=leads,
+            roles={lead.index: lead.role for lead in leads if lead.role},
+            refusals=self._refusals(),
+        )
+        self.feed.push(stretch(leads))
+
+    def _refusals(self):
+        lines = needed_lines(self.origin, receiver_only=SafetyLine.RECEIVER_ONLY in self.confirmed)
+        return tuple(Refusal(line=line, why=Why.NOT_CONFIRMED) for line in lines if line not in self.confirmed)
+
+    def status(self) -> Status:
+        return self.now
+
+    def tell(self, **changes) -> None:
+        self.now = replace(self.now, **changes)
+
+    def run(self, **changes) -> None:
+        usual = RunProgress(run=1, test="switch-flip", prompt=Prompt.FLIP_NOW, flips=0, answered=0, wanted=60)
+        self.tell(run=replace(self.now.run or usual, **changes))
+
+    def wish(self, wish) -> None:
+        self.wishes.append(wish)
+        if isinstance(wish, Confirm):
+            (self.confirmed.add if wish.yes else self.confirmed.discard)(SafetyLine(wish.line))
+            self.tell(refusals=self._refusals())
+        elif isinstance(wish, NewSession):
+            self.tell(session=str(wish.path), link=LinkState.RECORDING, recorded_s=0.0, saved_ago_s=0.1)
+        elif isinstance(wish, StartRun):
+            self.run(prompt=Prompt.FLIP_TO_START, wanted=wish.settings.flips)
+
+    def close(self) -> None:
+        self.closed = True
+
+
+def fake_desk(recording=None, *, reports=None) -> DeskCalls:
+    def write_report(session: Path, folder: Path) -> Path:
+        if reports is not None:
+            reports.append((session, folder))
+        return folder
+
+    return DeskCalls(
+        open_bench=lambda url: recording,
+        load=load,
+        build_page=page_of,
+        write_report=write_report,
+        ports=lambda: [],
+    )

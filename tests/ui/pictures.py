@@ -1,0 +1,195 @@
+"""Takes a picture of every screen and state in both themes: python -m tests.ui.pictures FOLDER [WORD …]"""
+
+import os
+import sys
+import tempfile
+from pathlib import Path
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from PySide6.QtCore import QEvent
+from PySide6.QtWidgets import QApplication
+
+from benchapp.acquisition.status import LinkState
+from benchapp.presentation.messages import message_for
+from benchapp.procedures.progress import Prompt, StopReason
+from benchapp.records.errors import PortNotAllowed
+from benchapp.records.run import Origin
+from benchapp.records.stream import Gap
+from benchapp.ui.main_window import MainWindow
+from benchapp.ui.settings import SettingsStore
+from benchapp.ui.steps import Step
+from benchapp.ui.theme import Theme, apply_theme
+from benchapp.ui.tokens import DARK, LIGHT
+from tests.ui.fake_bench import FakeRecording, edges, fake_desk, pulses
+from tests.ui.made_sessions import made_session
+
+SIZE = (1280, 720)
+SECOND = 1_000_000_000
+
+
+class Camera:
+    """One window in one theme, and where its pictures go."""
+
+    def __init__(self, app, tokens, folder: Path, wanted) -> None:
+        self.app, self.tokens, self.folder, self.wanted = app, tokens, folder, wanted
+        self.theme = Theme()
+        apply_theme(app, self.theme, tokens)
+
+    def window(self, recording=None) -> MainWindow:
+        store = SettingsStore(Path(tempfile.mkdtemp()) / "settings.ini")
+        window = MainWindow(fake_desk(recording), self.theme, store)
+        window.resize(*SIZE)
+        window.show()
+        window.activateWindow()
+        self.settle(window)
+        return window
+
+    def settle(self, window) -> None:
+        for _ in range(12):
+            window.bridge.tick()
+            self.app.processEvents()
+
+    def take(self, window, name: str) -> None:
+        if self.wanted and not any(word in name for word in self.wanted):
+            return
+        self.settle(window)
+        window.grab().save(str(self.folder / f"{name}-{self.tokens.name}.png"))
+
+    def close(self, window) -> None:
+        window.close()
+        window.deleteLater()
+        self.app.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+
+def with_pulses(recording: FakeRecording) -> FakeRecording:
+    recording.feed.push(edges(1, [int(0.7 * SECOND), int(1.55 * SECOND)]))
+    recording.feed.push(edges(4, [int(0.7 * SECOND), int(1.55 * SECOND)]))
+    recording.feed.push(pulses(0, from_ns=0, to_ns=int(0.73 * SECOND), pulse_ns=1_100_000))
+    recording.feed.push(pulses(0, from_ns=int(0.74 * SECOND), to_ns=int(1.58 * SECOND), pulse_ns=1_900_000))
+    recording.feed.push(pulses(0, from_ns=int(1.6 * SECOND), to_ns=2 * SECOND, pulse_ns=1_100_000))
+    return recording
+
+
+def opened(camera: Camera, recording: FakeRecording) -> MainWindow:
+    window = camera.window(recording)
+    window.practise("alder")
+    while window.workbench.status is None:
+        camera.settle(window)
+    return window
+
+
+def start_pictures(camera: Camera) -> None:
+    window = camera.window()
+    camera.take(window, "start")
+    window.show_trouble(message_for(PortNotAllowed("/dev/ttyACM0 may only be opened by the group dialout.")))
+    camera.take(window, "start-trouble")
+    window.banner.hide()
+    for step in Step:
+        if step is not Step.START:
+            window.go(step)
+            camera.take(window, f"empty-{step.key}")
+    camera.close(window)
+
+
+def bench_pictures(camera: Camera) -> None:
+    window = opened(camera, with_pulses(FakeRecording()))
+    camera.take(window, "leads")
+    window.leads.toggle_frozen()
+    camera.take(window, "leads-frozen")
+    window.leads.back_to_normal()
+    window.workbench.live.take([Gap(leads=(), from_ns=int(1.2 * SECOND), to_ns=int(1.35 * SECOND), cause="lost")])
+    window.bridge.recording.tell(missed=37, recorded_s=41.0, saved_ago_s=2.0, link=LinkState.RECORDING)
+    camera.take(window, "leads-missed")
+    window.go(Step.BENCH)
+    camera.take(window, "bench")
+    window.go(Step.SAFE)
+    camera.take(window, "safe-practice")
+    window.safe.lines["practice"].button.click()
+    camera.take(window, "safe-practice-confirmed")
+    window.go(Step.TESTS)
+    camera.take(window, "tests")
+    camera.close(window)
+    window = opened(camera, with_pulses(FakeRecording(Origin.PROBE)))
+    window.go(Step.SAFE)
+    camera.take(window, "safe-probe")
+    for line in ("receiver-only", "flying-controls", "power-order"):
+        window.safe.lines[line].button.click()
+    camera.take(window, "safe-probe-some")
+    window.go(Step.TESTS)
+    camera.take(window, "tests-not-safe")
+    camera.close(window)
+
+
+def run_pictures(camera: Camera) -> None:
+    recording = with_pulses(FakeRecording())
+    window = opened(camera, recording)
+    window.workbench.confirm("practice", yes=True)
+    window.go(Step.TESTS)
+    camera.settle(window)
+    window.tests.choice.start_button.click()
+    camera.take(window, "run-ready")
+    recording.tell(recorded_s=41.0, saved_ago_s=0.4)
+    recording.run(
+        prompt=Prompt.FLIP_NOW, flips=23, answered=22, last_ms=24.31, value_ms=24.06, half_width_ms=0.92,
+        flips_left=37, minutes_left=1.2, dropped=1,
+    )  # fmt: skip
+    camera.take(window, "run-going")
+    recording.run(prompt=Prompt.CARRY_ON, paused="bad-signal", last_ms=None, last_code="no-answer")
+    recording.tell(link=LinkState.PAUSED)
+    camera.take(window, "run-paused")
+    recording.run(prompt=Prompt.SWITCH_OFF_AND_ON, paused="switch-on", blocks=2)
+    camera.take(window, "run-switch-on")
+    recording.run(
+        prompt=Prompt.DONE, paused="", flips=60, answered=58, outcome="complete",
+        stop_reason=StopReason.ENOUGH_FLIPS.value, last_ms=23.9, flips_left=0, minutes_left=0.0,
+    )  # fmt: skip
+    recording.tell(link=LinkState.RECORDING, session="")
+    camera.take(window, "run-done")
+    camera.close(window)
+
+
+def findings_pictures(camera: Camera) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        for name, radio, flips, options in (
+            ("findings", "birch", 60, "seed=3&flips=golden"),
+            ("findings-alder", "alder", 120, "seed=1"),
+            ("findings-few", "cedar", 7, "seed=1"),
+        ):
+            path = made_session(Path(folder) / f"{name}.t2h", radio, flips=flips, options=options)
+            window = camera.window()
+            window.open_path(path)
+            while window.workbench.session is None:
+                camera.settle(window)
+            window.findings.show_written(Path("/home/someone/Documents/Birch report"))
+            camera.take(window, name)
+            sheet = window.findings.sheet
+            if name == "findings":
+                sheet.dots.choose(12)
+                camera.take(window, "findings-chosen")
+                sheet.safety.toggle.click()
+                camera.take(window, "findings-safety")
+                sheet.safety.toggle.click()
+                scroll = window.findings._scroll.verticalScrollBar()
+                camera.settle(window)
+                for number in range(1, 12):
+                    scroll.setValue(number * 480)
+                    camera.take(window, f"findings-down-{number:02d}")
+                    if scroll.value() == scroll.maximum():
+                        break
+            camera.close(window)
+
+
+def main(folder: str, *wanted: str) -> None:
+    place = Path(folder)
+    place.mkdir(parents=True, exist_ok=True)
+    app = QApplication.instance() or QApplication(sys.argv[:1])
+    for tokens in (LIGHT, DARK):
+        camera = Camera(app, tokens, place, wanted)
+        for pictures in (start_pictures, bench_pictures, run_pictures, findings_pictures):
+            pictures(camera)
+    print(f"{len(list(place.glob('*.png')))} pictures in {place}")
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])
