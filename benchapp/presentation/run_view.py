@@ -3,12 +3,10 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, give_or_take, with_unit
+from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, value_and_u, with_unit
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import Prompt, RunProgress
-
-_FEW_FLIPS_LEFT = 3
 
 
 class RunState(StrEnum):
@@ -21,7 +19,10 @@ class RunState(StrEnum):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class RunView:
-    """Everything the run page says, as text; share is how full the bar is, 0 to 1, None where no end is known."""
+    """Everything the run page says, as text; share is how full the bar is, 0 to 1, None where no end is known.
+
+    give_or_take stands below figure, minutes below left.
+    """
 
     state: RunState
     prompt: str
@@ -30,7 +31,9 @@ class RunView:
     share: float | None
     last: str
     figure: str
+    give_or_take: str
     left: str
+    minutes: str
     paused: str
     ended: str
     dropped: str
@@ -42,6 +45,7 @@ class RunView:
 def run_view(run: RunProgress) -> RunView:
     """Return what the page shows of a run."""
     ended = bool(run.outcome)
+    figure, spread = value_and_u(run.value_ms, run.half_width_ms)
     state = RunState.ENDED if ended else RunState.PAUSED if run.paused else RunState.GOING
     return RunView(
         state=state,
@@ -50,8 +54,10 @@ def run_view(run: RunProgress) -> RunView:
         count=_count(run),
         share=_share(run),
         last=_last(run),
-        figure=give_or_take(run.value_ms, run.half_width_ms, "ms"),
-        left="" if ended else _left(run),
+        figure=figure if figure == DASH else f"{figure}{NBSP}ms",
+        give_or_take="" if spread == DASH else f"give or take {spread}{NBSP}ms",
+        left="" if ended or run.flips_left is None else f"about {counted(run.flips_left, 'flip')}",
+        minutes="" if ended else _minutes(run),
         paused=pause_sentence(run.paused),
         ended=_ended(run) if ended else "",
         dropped=f"{counted(run.dropped, 'flip')} dropped by hand" if run.dropped else "",
@@ -83,15 +89,12 @@ def _last(run: RunProgress) -> str:
     return DASH
 
 
-def _left(run: RunProgress) -> str:
-    if run.flips_left is None:
+def _minutes(run: RunProgress) -> str:
+    if run.minutes_left is None or not run.flips_left:
         return ""
-    flips = counted(run.flips_left, "flip")
-    if run.flips_left <= _FEW_FLIPS_LEFT or run.minutes_left is None:
-        return f"About {flips} left"
     if run.minutes_left < 1:
-        return f"About {flips} left, under a minute"
-    return f"About {flips} left, {at_places(run.minutes_left, 0)}{NBSP}min"
+        return "under a minute"
+    return f"about {at_places(run.minutes_left, 0)}{NBSP}min"
 
 
 def _ended(run: RunProgress) -> str:

@@ -31,8 +31,8 @@ def strip_words(
     link: str, *, probe: str, origin: Origin, recorded_s: float | None, saved_ago_s: float | None, missed: int
 ) -> StripWords:
     """Return the strip for a bench that is open; link is the state's key."""
-    parts = ["Practice" if origin is Origin.PRACTICE else "", clean(probe, limit=40), LINKS.get(link, link)]
-    head = " · ".join(part for part in parts if part)
+    named = clean(probe, limit=40) or ("practice bench" if origin is Origin.PRACTICE else "")
+    head = " · ".join(part for part in (named, LINKS.get(link, link)) if part)
     recording = recorded_s is not None and link in {"recording", "paused"}
     if recorded_s is not None and recording:
         head = f"{head} {_clock(recorded_s)}"

@@ -162,6 +162,14 @@ class MainWindow(QMainWindow):
         self._show_progress()
         if step is Step.START:
             self.start.show_ports()
+        self._place_focus()
+
+    def _place_focus(self) -> None:
+        """Give the keyboard to the page's main button, unless it walks along the rail."""
+        focused = QApplication.focusWidget()
+        main = self._main_button()
+        if main is not None and main.isEnabled() and not (focused is not None and self.rail.isAncestorOf(focused)):
+            main.setFocus()
 
     @Slot()
     def go_back(self) -> None:

@@ -4,7 +4,7 @@ from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication
 
-from benchapp.ui.tokens import DARK, FOCUS_PX, LIGHT, RADIUS_PX, TARGET_PX, Tokens, Type
+from benchapp.ui.tokens import DARK, FOCUS_PX, LIGHT, RADIUS_PX, TARGET_PX, Space, Tokens, Type
 
 
 class Theme(QObject):
@@ -86,10 +86,11 @@ def _palette(tokens: Tokens) -> QPalette:
 
 
 def _style_sheet(tokens: Tokens) -> str:
-    # Every border is as wide as the focus ring from the start, so that nothing moves when the ring comes and goes.
-    ring = f"{FOCUS_PX}px solid {tokens.ink}"
+    # A thin edge with more room inside is as large as a thick ring with less: nothing moves when the ring comes.
+    edge = f"1px solid {tokens.control_edge}; padding: {FOCUS_PX - 1}px {Space.MEDIUM}px"
+    ring = f"{FOCUS_PX}px solid {tokens.action}; padding: 0 {Space.MEDIUM - FOCUS_PX + 1}px"
     none = f"{FOCUS_PX}px solid transparent"
-    edge = f"1px solid {tokens.control_edge}; margin: {FOCUS_PX - 1}px"
+    focus = f"{FOCUS_PX}px solid {tokens.action}"
     return f"""
     QMainWindow, QWidget#page, QScrollArea, QWidget#scrolled {{ background: {tokens.paper}; border: none; }}
     QLabel {{ background: transparent; }}
@@ -104,46 +105,25 @@ def _style_sheet(tokens: Tokens) -> str:
     QFrame#strip[recording="true"] {{ background: {tokens.recording}; border-top-color: {tokens.recording}; }}
     QFrame#strip[recording="true"] QLabel {{ color: {tokens.on_recording}; }}
 
-    QPushButton {{ background: {tokens.card}; color: {tokens.ink}; border: {edge}; border-radius: {RADIUS_PX}px;
-        padding: 0 14px; min-height: {TARGET_PX - 2}px; }}
-    QPushButton:hover:enabled {{ border-color: {tokens.action}; }}
-    QPushButton:pressed {{ background: {tokens.hairline}; }}
-    QPushButton:disabled {{ color: {tokens.soft_ink}; border-color: {tokens.hairline}; background: transparent; }}
-    QPushButton:focus {{ border: {ring}; margin: 0; padding: 0 14px; }}
-    QPushButton:checked {{ background: {tokens.action}; color: {tokens.on_action}; border-color: {tokens.action}; }}
-    QPushButton[kind="main"]:enabled {{
-        background: {tokens.action}; color: {tokens.on_action}; border: {none}; margin: 0; padding: 0 20px; }}
-    QPushButton[kind="main"] {{ padding: 0 20px; }}
-    QPushButton[kind="main"]:focus {{ border: {ring}; margin: 0; padding: 0 20px; }}
-    QPushButton[kind="main"]:hover:enabled {{ border-color: {tokens.control_edge}; }}
-    QPushButton[kind="main"]:focus:hover {{ border-color: {tokens.ink}; }}
-    QPushButton[kind="quiet"] {{ background: transparent; border: {none}; margin: 0; color: {tokens.action};
-        padding: 0 8px; }}
-    QPushButton[kind="quiet"]:hover:enabled {{ background: {tokens.hairline}; }}
-    QPushButton[kind="quiet"]:disabled {{ color: {tokens.soft_ink}; }}
-    QPushButton[kind="quiet"]:focus {{ border: {ring}; padding: 0 8px; }}
-    QPushButton[kind="step"] {{ background: transparent; border: {none}; margin: 0; text-align: left;
-        padding: 0 10px; min-height: {TARGET_PX + 6}px; }}
-    QPushButton[kind="step"]:hover:enabled {{ background: {tokens.hairline}; }}
-    QPushButton[kind="step"]:checked {{ background: {tokens.card}; color: {tokens.ink};
-        border: {FOCUS_PX}px solid {tokens.hairline}; }}
-    QPushButton[kind="step"]:focus {{ border: {ring}; }}
-
-    QLineEdit, QComboBox, QPlainTextEdit {{ background: {tokens.card}; color: {tokens.ink}; border: {edge};
-        border-radius: {RADIUS_PX}px; padding: 0 10px; min-height: {TARGET_PX - 2}px;
+    QLineEdit, QComboBox, QSpinBox, QPlainTextEdit {{ background: {tokens.card}; color: {tokens.ink};
+        border: {edge}; border-radius: {RADIUS_PX}px; min-height: {TARGET_PX - 2}px;
         selection-background-color: {tokens.action}; selection-color: {tokens.on_action}; }}
-    QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus {{ border: {ring}; margin: 0; }}
+    QLineEdit:focus, QComboBox:focus, QSpinBox:focus, QPlainTextEdit:focus {{ border: {ring}; }}
+    QLineEdit:read-only, QComboBox:disabled {{ background: {tokens.paper}; color: {tokens.soft_ink}; }}
+    QComboBox QLineEdit {{ border: none; padding: 0; background: transparent; }}
+    QComboBox::drop-down {{ border: none; width: 28px; background: transparent; }}
+    QSpinBox::up-button, QSpinBox::down-button {{ border: none; width: 24px; background: transparent; }}
     QComboBox QAbstractItemView {{ background: {tokens.card}; color: {tokens.ink};
         border: 1px solid {tokens.control_edge}; selection-background-color: {tokens.action};
         selection-color: {tokens.on_action}; outline: none; }}
     QCheckBox {{ border: {none}; border-radius: {RADIUS_PX}px; padding: 4px; spacing: 10px; }}
-    QCheckBox:focus {{ border: {ring}; }}
+    QCheckBox:focus {{ border: {focus}; }}
     QProgressBar {{ background: {tokens.hairline}; border: none; border-radius: 6px;
         min-height: 12px; max-height: 12px; }}
     QProgressBar::chunk {{ background: {tokens.action}; border-radius: 6px; }}
     QTableWidget {{ background: {tokens.card}; color: {tokens.ink}; border: 1px solid {tokens.hairline};
         border-radius: {RADIUS_PX}px; gridline-color: {tokens.hairline}; }}
-    QTableWidget:focus {{ border: {ring}; }}
+    QTableWidget:focus {{ border: {focus}; }}
     QTableWidget::item {{ padding: 4px 10px; }}
     QTableWidget::item:selected {{ background: {tokens.action}; color: {tokens.on_action}; }}
     QHeaderView::section {{ background: {tokens.card}; color: {tokens.soft_ink}; border: none;

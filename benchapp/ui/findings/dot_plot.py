@@ -9,13 +9,14 @@ from PySide6.QtGui import QColor, QKeyEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from benchapp.presentation.dot_words import excluded_sentence, latency_summary, trial_sentence
+from benchapp.presentation.page import PRACTICE_MARK
 from benchapp.records.findings import Latency, Trial
 from benchapp.ui.theme import Theme, font
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 
-_DOT_PX = 9
-_CHOSEN_PX = 15
+_DOT_PX = 11
+_CHOSEN_PX = 20
 _LOOK = "Click a dot, or walk along them with the arrow keys."
 
 
@@ -42,9 +43,12 @@ class DotPlot(QWidget):
         self.words = PlainLabel(_LOOK, Type.BODY, soft=True, wrap=True)
         self.words.setMinimumHeight(2 * self.words.fontMetrics().lineSpacing())
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        self.mark = PlainLabel(PRACTICE_MARK, Type.CAPTION, bold=True)
+        self.mark.setAlignment(Qt.AlignmentFlag.AlignRight)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(Space.SMALL)
+        column.addWidget(self.mark)
         column.addWidget(self.plot, 1)
         column.addWidget(self.words)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -92,8 +96,9 @@ class DotPlot(QWidget):
         self._ring.setPen(pg.mkPen(ink, width=2))
         self._ring.setBrush(pg.mkBrush(None))
 
-    def show_latency(self, latency: Latency) -> None:
+    def show_latency(self, latency: Latency, *, practice: bool) -> None:
         """Draw one run's flips."""
+        self.mark.setVisible(practice)
         self._latency, self._chosen = latency, None
         trials = latency.trials
         self._dots.setData(

@@ -5,7 +5,6 @@ from pathlib import Path
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QComboBox, QFrame, QPushButton, QScrollArea, QStackedLayout, QWidget
 
-from benchapp.presentation.page import PRACTICE_MARK
 from benchapp.presentation.wording import OUTCOMES, test_words
 from benchapp.records.findings import RunFindings
 from benchapp.ui.desk_calls import OpenSession
@@ -33,8 +32,6 @@ class FindingsPage(PageFrame):
         self.runs = QComboBox()
         self.runs.setAccessibleName("Which run")
         self.runs.activated.connect(self._choose_run)
-        self.practice = PlainLabel(PRACTICE_MARK, Type.BODY, bold=True)
-        self.head.insertWidget(1, self.practice)
         self.head.addWidget(self.runs)
         self.report_button = button("Report…", Kind.MAIN, name="Write the report")
         self.report_button.clicked.connect(self.report)
@@ -75,7 +72,7 @@ class FindingsPage(PageFrame):
         """Show that there are no findings yet."""
         self._session = None
         self._stack.setCurrentIndex(0)
-        for part in (self.runs, self.practice, self.report_button, self.written):
+        for part in (self.runs, self.report_button, self.written):
             part.hide()
         self.sentence.hide()
 
@@ -88,7 +85,6 @@ class FindingsPage(PageFrame):
         self.runs.addItems([_run_words(run) for run in found])
         self.runs.setCurrentIndex(len(found) - 1)
         self.runs.setVisible(len(found) > 1)
-        self.practice.setVisible(session.page.practice)
         self.report_button.show()
         self.sentence.show_text(f"{session.page.title} · {session.page.subtitle}")
         self.sentence.show()

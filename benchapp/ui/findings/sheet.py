@@ -73,9 +73,11 @@ class FindingsSheet(QWidget):
         own = of_run(session.page, run.run if run else 0)
         self.safety = SafetyFold(common.pop("safety", ()))
         self.column.addWidget(self.safety)
-        self._add(block for block in own.pop("verdict", ()) if not _is_part_heading(block))
+        said = [block for block in own.pop("verdict", common.pop("verdict", ())) if not _is_part_heading(block)]
+        self._add(said[:1])
         if run is not None:
-            self._add_figure(own.pop("figure", ()), run)
+            self._add_figure(own.pop("figure", ()), run, practice=session.page.practice)
+        self._add(said[1:])
         self._add(own.pop("left-out", ()))
         for blocks in (*own.values(), *common.values()):
             self._add(block for block in blocks if not (isinstance(block, Figure) and block.key == _DOTS))
@@ -85,7 +87,7 @@ class FindingsSheet(QWidget):
         for block in blocks:
             self.column.addWidget(block_widget(block))
 
-    def _add_figure(self, blocks: Iterable[Block], run: RunFindings) -> None:
+    def _add_figure(self, blocks: Iterable[Block], run: RunFindings, *, practice: bool) -> None:
         figure = next((block for block in blocks if isinstance(block, KeyFigure)), None)
         if figure is None or run.latency is None:
             return
@@ -94,10 +96,10 @@ class FindingsSheet(QWidget):
         shown = key_figure_widget(figure)
         shown.setFixedWidth(_FIGURE_PX)
         row.addWidget(shown)
-        row.addWidget(self._dots(run), 1)
+        row.addWidget(self._dots(run, practice=practice), 1)
         self.column.addLayout(row)
 
-    def _dots(self, run: RunFindings) -> QWidget:
+    def _dots(self, run: RunFindings, *, practice: bool) -> QWidget:
         # half a second to import: only once there is something to draw
         from benchapp.ui.findings.dot_plot import DotPlot  # noqa: PLC0415
 
@@ -106,7 +108,7 @@ class FindingsSheet(QWidget):
         inside.setContentsMargins(Space.LARGE, Space.MEDIUM, Space.LARGE, Space.MEDIUM)
         self.dots = DotPlot(self._theme)
         if run.latency is not None:
-            self.dots.show_latency(run.latency)
+            self.dots.show_latency(run.latency, practice=practice)
         inside.addWidget(self.dots)
         return frame
 

@@ -1,13 +1,16 @@
 """The practice bench's switch, large enough to hit without looking."""
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from benchapp.ui.theme import Theme, font
 from benchapp.ui.tokens import FOCUS_PX, RADIUS_PX, Space, Type
 
-_THROW_DEG = 26.0
+_WORDS_PX = 60
+"""The height of the words below the lever."""
+_DRAWN_FOR_PX = 224
+"""The width of plate the lever is drawn for."""
 
 
 class PracticeSwitch(QAbstractButton):
@@ -46,10 +49,10 @@ class PracticeSwitch(QAbstractButton):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._plate(painter)
-        middle = QPointF(self.width() / 2, self.height() / 2 - Space.LARGE)
+        middle = QPointF(self.width() / 2, (self.height() - _WORDS_PX) / 2)
         self._lever(painter, middle)
         painter.setPen(self._theme.colour("ink"))
-        words = QRectF(0, self.height() - 56, self.width(), 24)
+        words = QRectF(0, self.height() - _WORDS_PX - Space.SMALL, self.width(), 24)
         painter.drawText(words, Qt.AlignmentFlag.AlignCenter, "Press to flip")
         painter.setFont(font(Type.CAPTION))
         painter.setPen(self._theme.colour("soft_ink"))
@@ -59,22 +62,25 @@ class PracticeSwitch(QAbstractButton):
     def _plate(self, painter: QPainter) -> None:
         half = FOCUS_PX / 2
         if self.hasFocus():
-            painter.setPen(QPen(self._theme.colour("ink"), FOCUS_PX))
+            painter.setPen(QPen(self._theme.colour("action"), FOCUS_PX))
         else:
             painter.setPen(QPen(self._theme.colour("control_edge"), 1))
         painter.setBrush(self._theme.colour("hairline" if self.isDown() else "card"))
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(half, half, -half, -half), RADIUS_PX, RADIUS_PX)
 
     def _lever(self, painter: QPainter, middle: QPointF) -> None:
+        """Draw nut and lever, as large as the plate allows."""
         painter.save()
         painter.translate(middle)
+        size = min(self.width(), self.height() - 2 * _WORDS_PX) / _DRAWN_FOR_PX
+        painter.scale(size, size)
         painter.setPen(QPen(self._theme.colour("control_edge"), 2))
         painter.setBrush(self._theme.colour("paper"))
-        painter.drawEllipse(QPointF(0, 0), 34, 34)
-        painter.rotate(-_THROW_DEG if self._up else 180 + _THROW_DEG)
-        colour = QColor(self._theme.colour("switch"))
+        painter.drawEllipse(QPointF(0, 0), 38, 38)
+        painter.drawEllipse(QPointF(0, 0), 24, 24)
+        painter.rotate(0 if self._up else 180)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(colour)
-        painter.drawRoundedRect(QRectF(-9, -88, 18, 96), 9, 9)
-        painter.drawEllipse(QPointF(0, -84), 15, 15)
+        painter.setBrush(self._theme.colour("switch" if self.isEnabled() else "control_edge"))
+        painter.drawRoundedRect(QRectF(-11, -84, 22, 95), 11, 11)
+        painter.drawEllipse(QPointF(0, -82), 19, 19)
         painter.restore()

@@ -9,23 +9,26 @@ from benchapp.ui.widgets.page import card
 
 
 class Value(QWidget):
-    """A word above, a value below."""
+    """A word above, a value below, and below that what goes with it."""
 
     def __init__(self, words: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.words = PlainLabel(words, Type.BODY, soft=True)
         self.value = PlainLabel("–", Type.HEADING, bold=True, wrap=True)
+        self.beneath = PlainLabel("", Type.BODY)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(Space.HAIR)
         column.addWidget(self.words)
         column.addWidget(self.value)
+        column.addWidget(self.beneath)
         column.addStretch(1)
 
-    def show_value(self, text: str) -> None:
+    def show_value(self, text: str, beneath: str = "") -> None:
         """Show another value."""
         self.value.show_text(text or "–")
-        self.setAccessibleName(f"{self.words.text()}: {self.value.text()}")
+        self.beneath.show_text(beneath)
+        self.setAccessibleName(f"{self.words.text()}: {self.value.text()} {beneath}".strip())
 
 
 class RunValues(QWidget):
@@ -40,7 +43,7 @@ class RunValues(QWidget):
         row = QHBoxLayout(frame)
         row.setContentsMargins(Space.WIDE, Space.LARGE, Space.WIDE, Space.LARGE)
         row.setSpacing(Space.WIDE)
-        for value, share in ((self.last, 2), (self.figure, 3), (self.left, 3)):
+        for value, share in ((self.last, 1), (self.figure, 1), (self.left, 1)):
             row.addWidget(value, share)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
@@ -49,5 +52,5 @@ class RunValues(QWidget):
     def show_view(self, view: RunView) -> None:
         """Show a run as it stands."""
         self.last.show_value(view.last)
-        self.figure.show_value(view.figure)
-        self.left.show_value(view.left)
+        self.figure.show_value(view.figure, view.give_or_take)
+        self.left.show_value(view.left, view.minutes)

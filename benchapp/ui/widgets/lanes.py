@@ -7,6 +7,7 @@ from benchapp.presentation.cleaning import clean
 from benchapp.presentation.lead_sentences import lead_sentence
 from benchapp.presentation.numbers import sentence_start
 from benchapp.presentation.wording import role_words
+from benchapp.records.leads import ROLES
 from benchapp.ui.live_leads import LiveLead, LiveLeads
 from benchapp.ui.sights import lead_sight
 from benchapp.ui.theme import Theme
@@ -19,6 +20,13 @@ from benchapp.ui.widgets.time_axis import TimeAxis
 USUAL_WINDOW_S = 2.0
 _NAMES_PX = 250
 _COMPACT_NAMES_PX = 130
+_CHAIN = ("switch", "stick", "module", "output", "horn")
+
+
+def _place(role: str) -> int:
+    """Return where a role stands in the chain; a lead that is clipped to nothing comes last."""
+    stem = role.split("-", maxsplit=1)[0]
+    return ROLES.index(stem) if stem in ROLES else len(ROLES)
 
 
 class LaneRow:
@@ -86,7 +94,7 @@ class Lanes(QWidget):
 
     def show_roles(self, roles: dict[int, str]) -> None:
         """Arrange a row for each lead under what it is clipped to; unchanged leads stay as they are."""
-        shown = self._live.shown()
+        shown = self._chosen(roles)
         shape = (self._live.stretch, *((live.lead, roles.get(live.lead.index, live.lead.role)) for live in shown))
         if shape == self._shape:
             return
@@ -105,6 +113,13 @@ class Lanes(QWidget):
             self.rows.append(row)
         self._grid.addWidget(self.axis, len(shown), 2)
         self._grid.setRowStretch(len(shown), 0)
+
+    def _chosen(self, roles: dict[int, str]) -> list[LiveLead]:
+        """Return the leads to show, in the order of the chain from thumb to horn."""
+        shown = self._live.shown()
+        if self._compact:
+            shown = [live for live in shown if roles.get(live.lead.index, live.lead.role).startswith(_CHAIN)]
+        return sorted(shown, key=lambda live: _place(roles.get(live.lead.index, live.lead.role)))
 
     def _clear(self) -> None:
         for number, row in enumerate(self.rows):

@@ -11,7 +11,7 @@ from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.marks import StepState, step_mark
 
-RAIL_PX = 208
+RAIL_PX = 212
 _MARK_PX = 18
 
 
@@ -32,8 +32,8 @@ class Rail(QFrame):
         column = QVBoxLayout(self)
         column.setContentsMargins(Space.MEDIUM, Space.WIDE, Space.MEDIUM, Space.LARGE)
         column.setSpacing(Space.HAIR)
-        name = PlainLabel("Thumb to Horn", Type.HEADING, bold=True)
-        name.setContentsMargins(Space.MEDIUM, 0, 0, Space.MEDIUM)
+        name = PlainLabel("Thumb to Horn", Type.LEAD, bold=True)
+        name.setContentsMargins(Space.MEDIUM, Space.HAIR, 0, Space.LARGE)
         column.addWidget(name)
         for step in Step:
             column.addWidget(self._step_button(step))

@@ -1,6 +1,6 @@
 """The strip at the bottom: how the probe and the saving are, in words."""
 
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QWidget
 
 from benchapp.presentation.strip_words import NO_PROBE, StripWords
 from benchapp.ui.tokens import Space, Type
@@ -18,7 +18,7 @@ class Strip(QFrame):
         self.mark = PlainLabel("○", Type.BODY)
         self.state = PlainLabel("", Type.BODY, bold=True)
         self.saving = PlainLabel("", Type.BODY)
-        self.acknowledge: QPushButton = button("Seen", Kind.QUIET, name="I have seen that records were missed")
+        self.acknowledge = button("Seen", Kind.QUIET, name="I have seen that records were missed")
         self._shown: StripWords | None = None
         row = QHBoxLayout(self)
         row.setContentsMargins(Space.WIDE, 0, Space.WIDE, 0)
