@@ -14,8 +14,9 @@ from vcdvcd import VCDVCD
 
 from benchapp.records.errors import WrongInput
 from benchapp.sessions.exchange import vcd_body
-from benchapp.sessions.exchange.capture import Capture, CaptureLead
+from benchapp.sessions.exchange.capture import Capture
 from benchapp.sessions.exchange.vcd import read_vcd
+from tests.sessions.exchange_reading import edges_of, gaps_of, levels_of
 
 # Written by hand to the grammar of IEEE 1364 (clause on value change dump files): two scalars and a real, 1 us ticks.
 SMALL = b"""$date 2026-01-01 $end
@@ -42,24 +43,6 @@ $end
 0"
 r12.5 #
 """
-
-
-def lead_named(capture: Capture, name: str) -> CaptureLead:
-    return next(lead for lead in capture.leads if lead.name == name)
-
-
-def edges_of(lead: CaptureLead) -> list[tuple[int, int]]:
-    assert lead.edges is not None
-    return list(zip(lead.edges.times_ns.tolist(), lead.edges.levels.tolist(), strict=True))
-
-
-def levels_of(lead: CaptureLead) -> list[tuple[int, float]]:
-    assert lead.levels is not None
-    return list(zip(lead.levels.times_ns.tolist(), lead.levels.values.tolist(), strict=True))
-
-
-def gaps_of(lead: CaptureLead) -> list[tuple[int, int]]:
-    return [(gap.from_ns, gap.to_ns) for gap in lead.gaps]
 
 
 def vcd(body: str, *, scale: str = "1 ns", variables: str = "$var wire 1 ! a $end") -> bytes:

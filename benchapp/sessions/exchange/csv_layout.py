@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from benchapp.records.errors import WrongCall
+from benchapp.records.errors import WrongCall, WrongInput
 from benchapp.sessions.exchange.notes import MARK
 from benchapp.sessions.exchange.refusal import line_at, listed, refused, shown
 
@@ -98,8 +98,8 @@ def read_layout(data: bytes, *, file: str, time: str | None, skip: int) -> Layou
     wanted = _wanted_times(time)
     header, separator = _header(data, begin, skip + 1, set(wanted), file)
     names = tuple(_text(cell).strip() for cell in header.cells)
-    _check_names(names, header.line, file)
     name = _time_name(names, wanted, time, file, header.line)
+    _check_names(names, header.line, file)
     place = names.index(name)
     gap_of = {
         column: names.index(word.removesuffix(GAP_SUFFIX))
@@ -142,12 +142,19 @@ def _suffix_exponent(name: str) -> int:
 def _header(data: bytes, begin: int, line: int, times: set[str], file: str) -> tuple[Record, bytes]:
     """Return the header row, cut by the separator that makes the time column appear, or makes most columns."""
     found = []
+    refusals = []
     for separator in _SEPARATORS:
-        record = next(records(data, begin, line, separator, file=file), None)
+        try:
+            record = next(records(data, begin, line, separator, file=file), None)
+        except WrongInput as refusal:  # quotes beside what only another separator parts
+            refusals.append(refusal)
+            continue
         if record is None:
             raise refused(file, None, "no header row: nothing but empty lines is there")
         has_time = any(_text(cell).strip() in times for cell in record.cells)
         found.append(((has_time and len(record.cells) > 1, len(record.cells)), record, separator))
+    if not found:
+        raise refusals[0]
     _, header, separator = max(found, key=lambda entry: entry[0])
     return header, separator
 

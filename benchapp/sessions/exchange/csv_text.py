@@ -5,11 +5,12 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from benchapp.sessions.exchange.capture import Capture, CaptureLead
+from benchapp.records.stream import Levels
+from benchapp.sessions.exchange.capture import Capture
 from benchapp.sessions.exchange.column_names import csv_names
 from benchapp.sessions.exchange.csv_layout import GAP_SUFFIX, TIME
 from benchapp.sessions.exchange.notes import MARK, notes_text
-from benchapp.sessions.exchange.sequence import spans_of, state_sequence
+from benchapp.sessions.exchange.sequence import Sequence, spans_of, state_sequence
 from benchapp.sessions.exchange.states import UNKNOWN
 
 _BLOCK = 1 << 15  # cells a chunk of text
@@ -23,16 +24,13 @@ def csv_chunks(capture: Capture) -> Iterator[bytes]:
     new value. A lead with gaps has a second column `NAME gap`: 1 where its state stops being known, 0 where it is
     known again. The last column holds the notes, in the first row.
     """
-    taken = {TIME, MARK}
-    columns = csv_names([lead.name for lead in capture.leads], taken=taken)
-    gap_columns = [
-        f"{column}{GAP_SUFFIX}" if lead.gaps else None for lead, column in zip(capture.leads, columns, strict=True)
-    ]
-    headers = [*columns, *(name for name in gap_columns if name is not None)]
+    columns = csv_names([lead.name for lead in capture.leads], taken={TIME, MARK})
+    cells = _Cells(capture)
+    headers = [*columns, *(f"{columns[place]}{GAP_SUFFIX}" for place in cells.broken)]
     notes = notes_text(capture, columns).replace('"', '""')
     yield _line([TIME, *(_quoted(name) for name in headers), MARK])
     yield _line([_seconds(capture.start_ns), *("" for _ in headers), f'"{notes}"'])
-    yield from _rows(_Cells(capture, gap_columns), len(headers))
+    yield from _rows(cells, len(headers))
     yield _line([_seconds(capture.stop_ns), *("" for _ in headers), ""])
 
 
@@ -50,37 +48,47 @@ def _seconds(time_ns: int) -> str:
 
 
 class _Cells:
-    """Every cell of the file: its time, its turn among those of its lead at the same time, its column, its text."""
+    """Every cell of the file: its time, its turn among those of its lead at the same time, its column, its text.
 
-    def __init__(self, capture: Capture, gap_columns: list[str | None]) -> None:
+    broken are the places of the leads that have a gap column; those columns stand behind the leads, in this order.
+    """
+
+    def __init__(self, capture: Capture) -> None:
         self.times: list[NDArray[np.int64]] = [np.empty(0, dtype=np.int64)]
         self.turns: list[NDArray[np.int64]] = [np.empty(0, dtype=np.int64)]
         self.columns: list[NDArray[np.int64]] = [np.empty(0, dtype=np.int64)]
         self.texts: list[NDArray[np.object_]] = [np.empty(0, dtype=object)]
-        gap_place = len(capture.leads)
-        for place, (lead, gap_column) in enumerate(zip(capture.leads, gap_columns, strict=True)):
-            self._lead(lead, place, gap_place, capture)
-            gap_place += gap_column is not None
+        self.broken: list[int] = []
+        self._gap_columns = len(capture.leads)
+        for place, lead in enumerate(capture.leads):
+            if lead.edges is not None:
+                self._states(state_sequence(lead, lead.edges, capture.start_ns, capture.stop_ns), place)
+            elif lead.levels is not None:
+                self._volts(lead.levels, place)
+                self._marks(spans_of(lead.gaps, capture.start_ns, capture.stop_ns), place)
 
-    def _lead(self, lead: CaptureLead, place: int, gap_place: int, capture: Capture) -> None:
-        if lead.edges is not None:
-            sequence = state_sequence(lead, lead.edges, capture.start_ns, capture.stop_ns)
-            turns = _turns(sequence.times_ns)
-            known = sequence.states != UNKNOWN
-            texts = np.array(["0", "1"], dtype=object)[sequence.states[known]]
-            self._add(sequence.times_ns[known], turns[known], place, texts)
-            if lead.gaps:
-                change = np.flatnonzero(known != np.concatenate(([True], known[:-1])))
-                texts = np.array(["1", "0"], dtype=object)[known[change].astype(np.int64)]
-                self._add(sequence.times_ns[change], turns[change], gap_place, texts)
-        elif lead.levels is not None:
-            times = lead.levels.times_ns
-            texts = np.empty(times.size, dtype=object)
-            texts[:] = [repr(value) for value in np.asarray(lead.levels.values, dtype=np.float64).tolist()]
-            self._add(times, _turns(times), place, texts)
-            ends = np.array(spans_of(lead.gaps, capture.start_ns, capture.stop_ns), dtype=np.int64).reshape(-1)
-            marks = np.array(["1", "0"], dtype=object)[np.arange(ends.size) % 2]
-            self._add(ends, _turns(ends), gap_place, marks)
+    def _states(self, sequence: Sequence, place: int) -> None:
+        turns = _turns(sequence.times_ns)
+        known = sequence.states != UNKNOWN
+        texts = np.array(["0", "1"], dtype=object)[sequence.states[known]]
+        self._add(sequence.times_ns[known], turns[known], place, texts)
+        change = np.flatnonzero(known != np.concatenate(([True], known[:-1])))
+        if change.size:
+            texts = np.array(["1", "0"], dtype=object)[known[change].astype(np.int64)]
+            self._add(sequence.times_ns[change], turns[change], self._gap_columns + len(self.broken), texts)
+            self.broken.append(place)
+
+    def _volts(self, levels: Levels, place: int) -> None:
+        texts = np.empty(levels.count, dtype=object)
+        texts[:] = [repr(value) for value in np.asarray(levels.values, dtype=np.float64).tolist()]
+        self._add(levels.times_ns, _turns(levels.times_ns), place, texts)
+
+    def _marks(self, spans: list[tuple[int, int]], place: int) -> None:
+        if spans:
+            ends = np.array(spans, dtype=np.int64).reshape(-1)
+            texts = np.array(["1", "0"], dtype=object)[np.arange(ends.size) % 2]
+            self._add(ends, _turns(ends), self._gap_columns + len(self.broken), texts)
+            self.broken.append(place)
 
     def _add(self, times: NDArray[np.int64], turns: NDArray[np.int64], column: int, texts: NDArray[np.object_]) -> None:
         self.times.append(times)
