@@ -52,14 +52,24 @@ def draft_session(path: Path, head: Head) -> Path:
     return draft
 
 
+def _is_there(path: Path) -> bool:
+    """Return whether anything has that name, a link that leads nowhere included. Raises OSError, ValueError."""
+    try:
+        path.lstat()
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    return True
+
+
 def check_target(path: Path, *, force: bool) -> None:
     """Raise WrongCall, DiskTrouble or OutputExists where a new session cannot be put at path."""
     try:
-        there = path.exists() or path.is_symlink()
+        there = _is_there(path)
         folder = path.parent.is_dir()
     except (OSError, ValueError) as error:
+        reason = (error.strerror or "").lower() if isinstance(error, OSError) else str(error)
         raise WrongCall(
-            f"A file cannot be named {shown_name(path)} ({error}). Choose a shorter, plain name."
+            f"No file can have the name {shown_name(path)}: {reason}. Choose a shorter, plain one."
         ) from error
     if path.is_dir():
         raise WrongCall(f"{shown_name(path)} is a folder. Give the name of a file in it.")

@@ -62,7 +62,7 @@ def _fill(draft: Path, session: SessionReader, *, without_private: bool) -> None
         events = _shareable(events)
     with closing(connect_writing(draft)) as connection, transaction(connection):
         for stretch in session.stretches:
-            put_stretch(connection, stretch)
+            put_stretch(connection, stretch, session.descriptors[stretch.number])
         for row, block in enumerate(session.packed, start=1):
             put_block(connection, row, block)
         for event in events:

@@ -35,7 +35,7 @@ from benchapp.records.events import Event, EventKind
 from benchapp.records.leads import Stretch
 from benchapp.records.stream import Gap
 from benchapp.sessions.blocks import Place, Series, gap_line
-from benchapp.sessions.texts import descriptors_text, detail_text
+from benchapp.sessions.texts import detail_text
 
 _START = b"thumb-to-horn evidence 1"
 _WITH_DETAIL = (EventKind.RUN_START, EventKind.RUN_STOP, EventKind.PAUSE, EventKind.RESUME)
@@ -72,10 +72,10 @@ class PlaceDigest:
         return str(self.count), self._stamps.hexdigest(), self._values.hexdigest()
 
 
-def _stretch_item(stretch: Stretch) -> tuple[str, ...]:
+def _stretch_item(stretch: Stretch, descriptors: str) -> tuple[str, ...]:
     board = stretch.board
     numbers = (stretch.number, board.start_id, stretch.origin_tick, stretch.origin_ns, board.tick_hz)
-    return ("stretch", *map(str, numbers), descriptors_text(stretch))
+    return ("stretch", *map(str, numbers), descriptors)
 
 
 def _event_item(event: Event) -> tuple[str, ...]:
@@ -89,9 +89,14 @@ def place_order(place: Place) -> tuple[int, str, int]:
     return place.stretch, place.kind.value, place.lead
 
 
-def evidence_hash(stretches: Sequence[Stretch], digests: Mapping[Place, PlaceDigest], events: Sequence[Event]) -> str:
-    """Return the code of a session's evidence as this module's text defines it: "sha256:" and 64 hexadecimal digits."""
-    items = [_stretch_item(stretch) for stretch in sorted(stretches, key=lambda stretch: stretch.number)]
+def evidence_hash(
+    stretches: Sequence[tuple[Stretch, str]], digests: Mapping[Place, PlaceDigest], events: Sequence[Event]
+) -> str:
+    """Return the code of a session's evidence as this module's text defines it: "sha256:" and 64 hexadecimal digits.
+
+    stretches : each with the text of its descriptors as its row holds it
+    """
+    items = [_stretch_item(*described) for described in sorted(stretches, key=lambda described: described[0].number)]
     for place in sorted(digests, key=place_order):
         if digests[place].count:
             head = ("records", str(place.stretch), place.kind.value, str(place.lead))

@@ -42,11 +42,16 @@ class SessionReader:
         self.live = live
         self.stretches: tuple[Stretch, ...] = content.stretches
         self.events: tuple[Event, ...] = content.events
+        self.descriptors = content.descriptors
         self._content = content
         self.head: Head = content.head
         self.closed = content.head.evidence_hash is not None
         stops = [] if self.closed else missing_stops(self.events, self)
-        self.evidence_hash = evidence_hash(self.stretches, content.digests, [*self.events, *stops])
+        self.evidence_hash = evidence_hash(
+            [(stretch, self.descriptors[stretch.number]) for stretch in self.stretches],
+            content.digests,
+            [*self.events, *stops],
+        )
         self.damage: tuple[str, ...] = content.damage
         if self.closed and self.evidence_hash != content.head.evidence_hash:
             self.damage += (

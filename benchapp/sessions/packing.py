@@ -38,6 +38,7 @@ _COLUMN = struct.Struct("<IHBBq")
 _LAGS = (1, *range(2, 37, 2))  # up to 17 channels and the start gap of a pulse train: two edges each
 _NS_PER_S = 1_000_000_000
 _WIDEST_GRID = 4096  # the repeat of a grid is searched entry by entry; 16 MHz repeats every 125 ns
+_FARTHEST_NS = 1 << 62  # beyond it, taking the shift away could wrap
 _FEW = 64  # below this a lag costs more in its run-in than it saves
 
 
@@ -146,7 +147,7 @@ def _best_lag(steps: Ints) -> int:
 
 
 def _pack_column(numbers: Ints, hz: int) -> tuple[bytes, NDArray[np.uint8]]:
-    grid = grid_of(hz)
+    grid = grid_of(hz) if numbers[0] > -_FARTHEST_NS and numbers[-1] < _FARTHEST_NS else None
     shift = _shift_onto(grid, numbers) if grid is not None else None
     if grid is None or shift is None:
         hz, shift = 0, 0

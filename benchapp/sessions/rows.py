@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from benchapp.records.events import Event
 from benchapp.records.leads import Stretch
 from benchapp.sessions.blocks import Block, row_check
-from benchapp.sessions.texts import descriptors_text, detail_text
+from benchapp.sessions.texts import detail_text
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -47,8 +47,8 @@ def put_head(connection: sqlite3.Connection, head: Head) -> None:
     connection.execute("INSERT OR REPLACE INTO session VALUES (?, ?, ?, ?, ?, ?, ?)", row)
 
 
-def put_stretch(connection: sqlite3.Connection, stretch: Stretch) -> None:
-    """Write a stretch's row."""
+def put_stretch(connection: sqlite3.Connection, stretch: Stretch, descriptors: str) -> None:
+    """Write a stretch's row with the text of its descriptors."""
     board = stretch.board
     cells = (
         int(stretch.number),
@@ -56,7 +56,7 @@ def put_stretch(connection: sqlite3.Connection, stretch: Stretch) -> None:
         int(stretch.origin_tick),
         int(stretch.origin_ns),
         int(board.tick_hz),
-        descriptors_text(stretch),
+        descriptors,
     )
     connection.execute("INSERT INTO stretch VALUES (?, ?, ?, ?, ?, ?, ?)", (*cells, row_check(*cells)))
 

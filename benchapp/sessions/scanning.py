@@ -22,13 +22,15 @@ from benchapp.sessions.texts import BadText, event_from, stretch_from
 class Scan:
     """What of a session is whole. blocks are in order; gaps hold one for every block that is not there.
 
-    gaps and last_ns (the last stamp, None where nothing was recorded) are by stretch; good and lost count blocks;
+    descriptors (the text of its row), gaps and last_ns (its last stamp, None where nothing was recorded) are by
+    stretch; good and lost count blocks;
     damage holds one sentence for each thing that is wrong.
     """
 
     head: Head
     origin: Origin
     stretches: tuple[Stretch, ...]
+    descriptors: Mapping[int, str]
     events: tuple[Event, ...]
     blocks: Mapping[Place, tuple[Block, ...]]
     gaps: Mapping[int, tuple[Gap, ...]]
@@ -106,6 +108,7 @@ def scan(rows: StoredRows, path: Path) -> Scan:
         head=head,
         origin=origin,
         stretches=stretches,
+        descriptors={row[0]: row[5] for row in rows.stretch},
         events=events,
         blocks={place: tuple(shelf.good) for place, shelf in shelves.by_place.items() if shelf.good},
         gaps={stretch.number: shelves.gaps(stretch, end_ns) for stretch in stretches},

@@ -26,7 +26,7 @@ from benchapp.sessions.hashing import PlaceDigest, evidence_hash
 from benchapp.sessions.lock import SessionLock, take_lock
 from benchapp.sessions.naming import shown_name
 from benchapp.sessions.rows import Head, put_block, put_event, put_head, put_stretch, transaction
-from benchapp.sessions.texts import storable
+from benchapp.sessions.texts import descriptors_text, storable
 
 
 class SessionWriter:
@@ -161,7 +161,7 @@ class SessionWriter:
 
     def _write(self) -> None:
         for stretch in self._stretches[self._stretches_written :]:
-            put_stretch(self._connection, stretch)
+            put_stretch(self._connection, stretch, descriptors_text(stretch))
         for growing in self._growing.values():
             for block in growing.take():
                 put_block(self._connection, self._row_of(block), block)
@@ -205,7 +205,9 @@ class SessionWriter:
         Raises DiskTrouble when the disk refuses: what was acknowledged stays, as a session that was stopped early.
         """
         self.commit()
-        code = evidence_hash(self._stretches, self._digests, self._events)
+        code = evidence_hash(
+            [(stretch, descriptors_text(stretch)) for stretch in self._stretches], self._digests, self._events
+        )
         try:
             with transaction(self._connection):
                 put_head(self._connection, replace(self._head, evidence_hash=code))

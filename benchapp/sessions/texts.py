@@ -137,21 +137,21 @@ def _lead(source: dict[str, Json]) -> Lead:
 
 
 def stretch_from(number: int, origin_tick: int, origin_ns: int, text: str) -> Stretch:
-    """Return a stretch from its row. Raises BadText where its text is not exactly as descriptors_text writes it."""
+    """Return a stretch from its row. Raises BadText where its text is not JSON as descriptors_text writes it."""
     source = _object(text)
     board, leads = source.get("board"), source.get("leads")
-    if not isinstance(board, dict) or not isinstance(leads, list):
+    if not isinstance(board, dict) or not isinstance(leads, list) or not all(isinstance(lead, dict) for lead in leads):
         raise BadText("no board or no leads")
     try:
         stretch = Stretch(
             number=number,
             board=_board(board),
-            leads=tuple(_lead(lead) for lead in leads if isinstance(lead, dict)),
+            leads=tuple(_lead(cast("dict[str, Json]", lead)) for lead in leads),
             origin_tick=origin_tick,
             origin_ns=origin_ns,
         )
     except ValueError as error:
         raise BadText(str(error)) from error
-    if descriptors_text(stretch) != text:
-        raise BadText("its descriptors are not written as a session writes them")
+    if _text(source) != text:
+        raise BadText("is not written as a session writes it")
     return stretch
