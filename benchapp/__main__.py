@@ -1,18 +1,16 @@
 """`benchapp`: a command, or else the window."""
 
-import os
+import logging
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from benchapp.app.main import run as open_window
 from benchapp.cli.arguments import commands
 from benchapp.cli.main import guarded
 from benchapp.cli.main import main as command_line
 from benchapp.desk.names import shown
-from benchapp.records.errors import SystemTrouble, WrongCall, WrongInput
-
-PRACTICE = "practice://"
-_HEADLESS_WAY = "Without a screen everything but the window works: see benchapp --help."
+from benchapp.records.errors import WrongCall, WrongInput
 
 
 def main() -> int:
@@ -21,6 +19,7 @@ def main() -> int:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="backslashreplace")  # a name no terminal can show must not end the program
+    logging.getLogger("benchapp").addHandler(logging.NullHandler())  # what is for people is printed, not logged
     return run(sys.argv[1:])
 
 
@@ -37,16 +36,8 @@ def _window(words: Sequence[str]) -> int:
             f"{shown(words[0])} is no command, and the window takes one session. See benchapp --help for the commands."
         )
     session = words[0] if words else None
-    if session is not None and not session.lower().startswith(PRACTICE) and not _is_file(session):
+    if session is not None and not _is_file(session):
         raise WrongInput(f"There is no file {shown(session)}, and no command of that name. See benchapp --help.")
-    _check_screen()
-    try:
-        # Qt belongs to the window alone: commands must run where it is missing.
-        from benchapp.app.main import run as open_window  # noqa: PLC0415
-    except ImportError as error:
-        raise SystemTrouble(
-            f"The window needs a part of the system that is missing: {error}. {_HEADLESS_WAY}"
-        ) from error
     return open_window(session)
 
 
@@ -55,14 +46,6 @@ def _is_file(name: str) -> bool:
         return Path(name).is_file()
     except (OSError, ValueError):
         return False
-
-
-def _check_screen() -> None:
-    """Raise SystemTrouble where Qt would find no screen: it would end the whole process."""
-    if sys.platform != "linux" or os.environ.get("QT_QPA_PLATFORM"):
-        return
-    if not os.environ.get("DISPLAY") and not os.environ.get("WAYLAND_DISPLAY"):
-        raise SystemTrouble(f"There is no screen to open a window on. {_HEADLESS_WAY}")
 
 
 if __name__ == "__main__":

@@ -67,8 +67,8 @@ def leads_by_role(roles: Mapping[int, str], leads: Sequence[Lead]) -> dict[str, 
         found[role] = lead
     if "output" not in found:
         raise WrongCall("No lead is clipped to the output. Clip one to a servo output of the receiver.")
-    if "switch" not in found:
-        raise WrongCall("No lead is clipped to the switch. Clip one to the switch that is flipped.")
+    if not found.keys() & {"switch", "stick"}:
+        raise WrongCall("No lead is clipped to the switch. Clip one to the switch (or the stick) that is moved.")
     return found
 
 

@@ -18,9 +18,15 @@ def one_line(text: str) -> str:
     return seen if len(seen) <= _LONGEST_LINE else seen[: _LONGEST_LINE - 1] + "…"
 
 
+def _ended(sentence: str) -> str:
+    text = sentence.strip()
+    return text if not text or text[-1] in ".!?…" else f"{text}."
+
+
 def say_error(error: BenchError) -> None:
     """Say what went wrong, and what was kept, on one line of stderr."""
-    print(one_line(f"benchapp: {error.message} {error.kept}"), file=sys.stderr)
+    parts = (_ended(error.message), _ended(error.kept))
+    print(one_line(f"benchapp: {' '.join(part for part in parts if part)}"), file=sys.stderr)
 
 
 def say_aside(text: str) -> None:

@@ -45,6 +45,14 @@ def progress_text(status: Status) -> str:
     if status.run is None:
         return one_line(f"Looking for the probe: {status.probe}" if status.probe else "Looking for the probe")
     view = run_view(status.run)
-    parts = [view.paused or view.prompt, view.count, f"last {view.last}", view.figure, view.left]
+    parts = [
+        view.paused or view.prompt,
+        view.count,
+        f"last {view.last}",
+        view.figure,
+        view.give_or_take,
+        view.left,
+        view.minutes,
+    ]
     missed = f"{status.missed} records missed" if status.missed else ""
     return one_line(" · ".join(part for part in (*parts, missed) if part))

@@ -1,6 +1,7 @@
 """`benchapp record`: a test without a window."""
 
 import argparse
+from dataclasses import replace
 
 from benchapp.cli.arguments import unique
 from benchapp.cli.printing import say, say_error
@@ -8,7 +9,7 @@ from benchapp.cli.progress_line import ProgressLine
 from benchapp.cli.safety_prompt import confirmed_lines
 from benchapp.desk.bench_file import read_bench
 from benchapp.desk.names import shown
-from benchapp.desk.recording import Recorded, RecordOrder, check_order, record
+from benchapp.desk.recording import Recorded, RecordOrder, check_order, is_practice, record
 from benchapp.presentation.run_view import run_view
 from benchapp.records.run import Origin, RunSettings
 
@@ -32,8 +33,8 @@ def run_record(asked: argparse.Namespace) -> int:
         force=asked.force,
     )
     check_order(order)
-    origin = Origin.PRACTICE if asked.probe.lower().startswith("practice:") else Origin.PROBE
-    order = _with_confirmed(order, confirmed_lines(origin, yes_safe=asked.yes_safe))
+    origin = Origin.PRACTICE if is_practice(asked.probe) else Origin.PROBE
+    order = replace(order, confirmed=confirmed_lines(origin, yes_safe=asked.yes_safe))
     with ProgressLine() as line:
         recorded = record(order, line.show)
     return _told(recorded)
@@ -48,25 +49,11 @@ def _settings(asked: argparse.Namespace) -> RunSettings:
     return RunSettings(flips=flips, seconds=asked.seconds, target_ms=asked.target_ms)
 
 
-def _with_confirmed(order: RecordOrder, lines: tuple[str, ...]) -> RecordOrder:
-    return RecordOrder(
-        probe=order.probe,
-        test=order.test,
-        out=order.out,
-        settings=order.settings,
-        confirmed=lines,
-        clips=order.clips,
-        bench=order.bench,
-        pick_up=order.pick_up,
-        truth=order.truth,
-        force=order.force,
-    )
-
-
 def _told(recorded: Recorded) -> int:
     view = run_view(recorded.run)
     if recorded.trouble is not None:
         say_error(recorded.trouble)
-    say(f"{view.ended} So far: {view.figure}." if recorded.trouble else f"{view.ended} The figure: {view.figure}.")
+    figure = ", ".join(part for part in (view.figure, view.give_or_take) if part)
+    say(f"{view.ended} {'So far' if recorded.trouble else 'The figure'}: {figure}.")
     say(f"Kept in {shown(recorded.path)}, evidence code {recorded.evidence_hash or 'none'}.")
     return recorded.trouble.status if recorded.trouble else 0

@@ -21,7 +21,15 @@ from benchapp.records.run import TESTS, PickUp, RunSettings
 
 TELL_EVERY_S = 0.1
 STOP_WITHIN_S = 3.0
-_FINE = {*StopReason} & {StopReason.ENOUGH_FLIPS, StopReason.TIME_OVER, StopReason.TARGET_MET, StopReason.BY_HAND}
+_AS_ASKED = frozenset(
+    {
+        StopReason.ENOUGH_FLIPS,
+        StopReason.TIME_OVER,
+        StopReason.TARGET_MET,
+        StopReason.BY_HAND,
+        StopReason.SESSION_CLOSED,
+    }
+)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -75,7 +83,7 @@ def record(order: RecordOrder, tell: Callable[[Status], None]) -> Recorded:
     recording = Recording(
         lambda: open_link(order.probe, pace="flat", truth=order.truth),
         software=software(),
-        draw=random.Random(0).random if order.probe.lower().startswith("practice:") else random.random,
+        draw=random.Random(0).random if is_practice(order.probe) else random.random,
         patient=False,
         watched=False,
     )
@@ -85,7 +93,7 @@ def record(order: RecordOrder, tell: Callable[[Status], None]) -> Recorded:
         StartRun(
             test=order.test,
             clips=order.clips,
-            pick_up=order.pick_up or (PickUp.DRIVEN if driven else PickUp.CONTACT),
+            pick_up=order.pick_up or _pick_up(order, driven=driven),
             settings=order.settings,
             phase_stepped=driven,
             alone=True,
@@ -102,6 +110,18 @@ def record(order: RecordOrder, tell: Callable[[Status], None]) -> Recorded:
     )
     _wait(recording, tell)
     return _recorded(recording, order)
+
+
+def _pick_up(order: RecordOrder, *, driven: bool) -> PickUp:
+    """Return how the control's motion reaches the probe, as far as it is known without being told."""
+    if driven:
+        return PickUp.DRIVEN
+    return PickUp.CONTACT if is_practice(order.probe) else PickUp.UNKNOWN
+
+
+def is_practice(url: str) -> bool:
+    """Return whether a URL names the practice bench."""
+    return url.lower().startswith("practice:")
 
 
 def _wait(recording: Recording, tell: Callable[[Status], None]) -> None:
@@ -121,7 +141,7 @@ def _recorded(recording: Recording, order: RecordOrder) -> Recorded:
     run, trouble = recording.status().run, recording.failure
     if run is None or not run.outcome:
         raise trouble or WrongCall("No run was started.", kept="Nothing was recorded.")
-    if trouble is None and run.stop_reason not in _FINE and run.stop_reason != StopReason.SESSION_CLOSED:
+    if trouble is None and run.stop_reason not in _AS_ASKED:
         trouble = ProbeTrouble(_STOPPED[StopReason(run.stop_reason)], kept=f"The run so far is in {shown(order.out)}.")
     return Recorded(path=order.out, run=run, evidence_hash=recording.evidence_hash, trouble=trouble)
 

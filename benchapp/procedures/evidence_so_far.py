@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from benchapp.procedures.plan import RunPlan
+from benchapp.records.leads import LeadKind
 from benchapp.records.run import LeadEvidence, Outcome, Pause, Polarity, RunEvidence
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
 
@@ -61,12 +62,12 @@ class EvidenceSoFar:
         if len(edges) > 1:
             edges[:] = [joined_edges(edges)]
         if len(levels) > 1:
-            levels[:] = [_joined_levels(levels)]
+            levels[:] = [joined_levels(levels)]
         return LeadEvidence(
             lead=lead,
             role=role,
-            edges=edges[0] if edges else None,
-            levels=levels[0] if levels else None,
+            edges=None if lead.kind is LeadKind.LEVEL else edges[0] if edges else _no_edges(lead.index),
+            levels=(levels[0] if levels else _no_levels(lead.index)) if lead.kind is LeadKind.LEVEL else None,
             polarity=self._plan.polarity.get(role, Polarity.FIND),
             gaps=tuple(gap for gap in self._gaps if not gap.leads or lead.index in gap.leads),
         )
@@ -82,6 +83,15 @@ class EvidenceSoFar:
         return self._clock[0] if self._clock else None
 
 
+def _no_edges(lead: int) -> Edges:
+    nothing = np.empty(0, np.uint8)
+    return Edges(lead=lead, times_ns=np.empty(0, np.int64), levels=nothing, flags=nothing)
+
+
+def _no_levels(lead: int) -> Levels:
+    return Levels(lead=lead, times_ns=np.empty(0, np.int64), values=np.empty(0, np.uint16))
+
+
 def joined_edges(parts: list[Edges]) -> Edges:
     """Return edges of one lead, given in order, as one record."""
     return Edges(
@@ -92,7 +102,8 @@ def joined_edges(parts: list[Edges]) -> Edges:
     )
 
 
-def _joined_levels(parts: list[Levels]) -> Levels:
+def joined_levels(parts: list[Levels]) -> Levels:
+    """Return samples of one lead, given in order, as one record."""
     # A probe samples counts and a capture volts; one lead never mixes them.
     values: NDArray[np.uint16] | NDArray[np.float64] = np.concatenate([part.values for part in parts])
     return Levels(lead=parts[0].lead, times_ns=np.concatenate([part.times_ns for part in parts]), values=values)

@@ -1,9 +1,13 @@
 """The figure of a run that is still going on, by the reduction that will make the final one."""
 
 from benchapp.procedures.stop_rules import Sofar
+from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import Latency
 from benchapp.records.run import RunEvidence
 from benchapp.reduction.recipes import reduce_run
+
+SAME_FLIP_NS = 20_000_000
+"""A flick of the stick is placed anew with every sample; two flips are never as near as this."""
 
 
 class FigureSoFar:
@@ -18,8 +22,11 @@ class FigureSoFar:
         return self._latency.headline.value_ms if self._latency else None
 
     def reduce(self, evidence: RunEvidence) -> None:
-        """Conclude anew from everything there is."""
-        self._latency = reduce_run(evidence).latency
+        """Conclude anew from everything there is; nothing is concluded where there is too little."""
+        try:
+            self._latency = reduce_run(evidence).latency
+        except NotEnoughData:
+            self._latency = None
 
     def sofar(self, flips: int) -> Sofar:
         """Return what the stop rules look at, for this many flips seen."""
@@ -38,5 +45,5 @@ class FigureSoFar:
         if self._latency is None or flip_ns is None:
             return None, ""
         trials, excluded = reversed(self._latency.trials), reversed(self._latency.excluded)
-        last_ms = next((trial.mid_ms for trial in trials if trial.at_ns == flip_ns), None)
-        return last_ms, next((flip.code for flip in excluded if flip.at_ns == flip_ns), "")
+        last_ms = next((trial.mid_ms for trial in trials if abs(trial.at_ns - flip_ns) < SAME_FLIP_NS), None)
+        return last_ms, next((flip.code for flip in excluded if abs(flip.at_ns - flip_ns) < SAME_FLIP_NS), "")

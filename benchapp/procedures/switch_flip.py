@@ -11,11 +11,12 @@ from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StopReason
 from benchapp.procedures.run_log import RunLog
 from benchapp.procedures.signal_watch import SignalChange, SignalWatch
+from benchapp.procedures.stick_watch import StickWatch
 from benchapp.procedures.stop_rules import STOPPED_BY_RULE, TargetRule, flips_left, minutes_left
 from benchapp.procedures.transitions import NEXT, PAUSES, Seen, State
 from benchapp.records.events import SWITCH_ON, Event
 from benchapp.records.run import Outcome
-from benchapp.records.stream import Edges, Record
+from benchapp.records.stream import Edges, Levels, Record
 
 LAG_NS = 30_000_000
 """What is older than this has arrived: the probe flushes within 5 ms, a slow bridge holds back for 16 ms."""
@@ -60,13 +61,18 @@ class SwitchFlip:
     """
 
     def __init__(self, plan: RunPlan, draw: Callable[[], float]) -> None:
-        """Plan a run from plan.start_ns on; draw gives random numbers in [0, 1) for phase-stepped flips."""
+        """Plan a run from plan.start_ns on; draw gives random numbers in [0, 1) for phase-stepped flips.
+
+        The plan must have a lead on the output, and one on a control.
+        """
         self._plan = plan
         self._state = State.WAITING_FOR_PULSES
         self._log = RunLog(plan)
         self._evidence = EvidenceSoFar(plan)
         self._signal = SignalWatch(plan.start_ns)
         self._flips = FlipWatch(hold_off_ns=plan.settings.hold_off_ns, from_ns=plan.start_ns)
+        self._control = plan.leads[plan.control]
+        self._flicks = StickWatch(lead=self._control, from_ns=plan.start_ns)
         self._target = TargetRule(plan.settings.target_ms)
         self._phases = GoldenPhases(draw) if plan.phase_stepped else None
         self._asked_ns: int | None = None
@@ -171,13 +177,13 @@ class SwitchFlip:
 
     def _take(self, record: Record) -> None:
         self._evidence.add(record)
-        if not isinstance(record, Edges):
-            return
-        leads = self._plan.leads
-        if "switch" in leads and record.lead == leads["switch"].index:
-            self._note_flips(self._flips.feed(record))
-        if "output" in leads and record.lead == leads["output"].index:
-            self._note_signal(self._signal.feed(record))
+        match record:
+            case Edges() if record.lead == self._control.index:
+                self._note_flips(self._flips.feed(record))
+            case Edges() if record.lead == self._plan.leads["output"].index:
+                self._note_signal(self._signal.feed(record))
+            case Levels() if record.lead == self._control.index:
+                self._note_flips(self._flicks.feed(record))
 
     def _note_flips(self, times_ns: list[int]) -> None:
         self._moments += [_Moment(at_ns=time, seen=Seen.FLIP) for time in times_ns]
