@@ -17,7 +17,7 @@ from benchapp.probe.wire import Commands, Decoder, pack_command
 from benchapp.records.findings import Trial
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import LeadEvidence, Origin, Outcome, PickUp, RunEvidence
-from benchapp.records.stream import ClockPairs, Edges, Gap
+from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
 
 _AFTER_LAST_FLIP_S = 0.6
 
@@ -107,6 +107,7 @@ def run_evidence(recorded: Recorded) -> RunEvidence:
     decoder, timebase = Decoder(), Timebase()
     leads: dict[int, Lead] = {}
     edges: dict[int, list[Edges]] = {}
+    levels: dict[int, list[Levels]] = {}
     pairs: list[ClockPairs] = []
     for arrival in recorded.arrivals:
         for output in timebase.feed(decoder.feed(arrival.data), arrival.host_ns):
@@ -115,6 +116,8 @@ def run_evidence(recorded: Recorded) -> RunEvidence:
                     leads = {lead.index: lead for lead in output.stretch.leads}
                 case Edges():
                     edges.setdefault(output.lead, []).append(output)
+                case Levels():
+                    levels.setdefault(output.lead, []).append(output)
                 case ClockPairs():
                     pairs.append(output)
                 case Gap():
@@ -123,6 +126,10 @@ def run_evidence(recorded: Recorded) -> RunEvidence:
         lead.role: LeadEvidence(lead=lead, role=lead.role, edges=_joined(index, edges[index]))
         for index, lead in leads.items()
         if lead.kind is LeadKind.EDGE and lead.role and index in edges
+    }
+    evidence |= {
+        leads[index].role: LeadEvidence(lead=leads[index], role=leads[index].role, levels=_joined_levels(index, parts))
+        for index, parts in levels.items()
     }
     return RunEvidence(
         run=1,
@@ -146,4 +153,12 @@ def _joined(lead: int, parts: list[Edges]) -> Edges:
         times_ns=np.concatenate([part.times_ns for part in parts]),
         levels=np.concatenate([part.levels for part in parts]),
         flags=np.concatenate([part.flags for part in parts]),
+    )
+
+
+def _joined_levels(lead: int, parts: list[Levels]) -> Levels:
+    return Levels(
+        lead=lead,
+        times_ns=np.concatenate([part.times_ns for part in parts]),
+        values=np.concatenate([part.values for part in parts]),
     )

@@ -53,6 +53,21 @@ def test_under_a_clock_error_trials_equal_the_truth_within_the_clock_s_expanded_
         assert abs(trial.mid_ms - truth_ms) <= WITHIN_MS + truth_ms * within_ppm * 1e-6
 
 
+@pytest.mark.parametrize("rate_hz", [250, 1000])
+def test_a_stick_s_trials_equal_the_truth_within_what_its_samples_resolve(rate_hz, tmp_path):
+    recorded = record_bytes("practice://alder?seed=30911&control=stick", tmp_path, level_rate_hz=rate_hz)
+    latency = reduce_run(run_evidence(recorded)).latency
+    known = [(entry["at_s"], entry["mid_ms"]) for entry in recorded.truth["flips"]]
+    assert latency.control == "stick"
+    assert len(latency.trials) >= 58
+    # The stick runs through 713 counts in 24 ms; a sample is off by 1 count of noise and half a count of rounding.
+    within_ms = 24 / 713 * 2 * 1.5
+    for trial in latency.trials:
+        at_s, mid_ms = min(known, key=lambda entry: abs(entry[0] - trial.at_ns / 1e9))
+        assert abs(trial.at_ns / 1e6 - at_s * 1e3) <= within_ms
+        assert abs(trial.mid_ms - mid_ms) <= within_ms
+
+
 @pytest.mark.parametrize("seed", range(500, 520))
 def test_the_headline_of_a_recording_is_the_headline_of_the_law_s_own_trials(seed, tmp_path):
     radio = list(RADIOS)[seed % 3]

@@ -77,9 +77,11 @@ class PracticeLink:
 
     def _check_there(self) -> None:
         if self._closed:
-            raise PortGone("the practice bench was closed; open it again")
+            raise PortGone("The practice bench was closed. Open it again.")
         if self._unplugged_ns is not None and self._board.now_ns >= self._unplugged_ns:
-            raise PortGone(f"the practice bench was unplugged after {self._options.unplug_s:g} s, as its URL asked")
+            raise PortGone(
+                f"The practice bench was unplugged after {self._options.unplug_s:g} s, as its URL asked. Open it again."
+            )
 
     def _truth_document(self) -> dict[str, object]:
         board, bench = self._board, self._board.bench

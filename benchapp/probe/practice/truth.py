@@ -97,4 +97,4 @@ def write_truth(path: Path, document: dict[str, Any]) -> None:
             with suppress(OSError):
                 draft.unlink()
         reason = trouble.strerror or str(trouble)
-        raise DiskTrouble(f"the truth could not be written to {path}: {reason}; choose another file") from trouble
+        raise DiskTrouble(f"The truth could not be written to {path}: {reason}. Choose another file.") from trouble
