@@ -40,17 +40,22 @@ def runs_to_capture(runs: Sequence[RunEvidence], *, started: str | None, name: s
         stop_ns=max(end for _, end in bounds),
         notes=ExportNotes(
             origin=Origin.PRACTICE if any(run.origin is Origin.PRACTICE for run in runs) else runs[0].origin,
-            clock_tolerance_ppm=max(_clock_bound_ppm(run) for run in runs),
+            clock_tolerance_ppm=max(
+                (bound for run in runs if (bound := _clock_bound_ppm(run)) is not None), default=None
+            ),
             runs=tuple(_note(run) for run in runs),
         ),
     )
 
 
-def _clock_bound_ppm(run: RunEvidence) -> float:
+def _clock_bound_ppm(run: RunEvidence) -> float | None:
     """Return the bound whose rectangular uncertainty is what the run's clock was found to have.
 
-    Heartbeats have no place in a capture, so what they say is stated as a tolerance.
+    Heartbeats have no place in a capture, so what they say is stated as a tolerance. A capture states what it stated
+    when it was imported, None included.
     """
+    if run.origin is Origin.CAPTURE and run.clock is None:
+        return run.clock_tolerance_ppm
     return math.sqrt(3.0) * fit_clock(run.clock, run.clock_tolerance_ppm).standard_ppm
 
 

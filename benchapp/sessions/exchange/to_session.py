@@ -2,16 +2,16 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import cast
 
 from benchapp.records.errors import WrongCall
-from benchapp.records.events import Event, EventKind, Json
+from benchapp.records.events import Event, EventKind
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch, is_role
 from benchapp.records.run import Origin, Outcome, PickUp, Polarity
 from benchapp.records.stream import Gap, Record
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, RunNote
 from benchapp.sessions.exchange.choose import find_lead, inverted, lead_names
 from benchapp.sessions.exchange.refusal import listed, shown
+from benchapp.sessions.runs import run_start_event, run_stop_event
 
 STRETCH = 1
 CAPTURE_ENDED = "capture-ended"
@@ -184,38 +184,30 @@ def _records(capture: Capture) -> tuple[Record, ...]:
 def _events(
     number: int, run: RunNote, given: Mapping[int, str], capture: Capture, turned: frozenset[str]
 ) -> list[Event]:
-    def event(kind: EventKind, at_ns: int, **detail: Json) -> Event:
-        return Event(kind=kind, at_ns=at_ns, run=number, detail=detail)
-
     role_of = {capture.leads[place].name: role for place, role in given.items()}
     polarity = {
-        role_of[name]: _TURNED.get(word, word) if name in turned else word
+        role_of[name]: Polarity(_TURNED.get(word, word) if name in turned else word)
         for name, word in run.polarity.items()
         if name in role_of
     }
-    inside: list[Event] = []
-    for pause in run.pauses:
-        inside.append(event(EventKind.PAUSE, pause.from_ns, reason=pause.reason))
-        inside.append(event(EventKind.RESUME, pause.to_ns))
-    inside += [event(EventKind.DROP, drop, flip_ns=drop) for drop in run.drops_ns]
-    start = event(
-        EventKind.RUN_START,
-        run.start_ns,
+    start = run_start_event(
+        run=number,
+        at_ns=run.start_ns,
         test=run.test,
-        roles=cast("dict[str, Json]", {str(place): role for place, role in sorted(given.items())}),
-        polarity=cast("dict[str, Json]", polarity),
-        pick_up=run.pick_up.value,
-        settings={
-            "hold_off_ns": run.settings.hold_off_ns,
-            "flips": run.settings.flips,
-            "seconds": run.settings.seconds,
-            "target_ms": run.settings.target_ms,
-        },
+        roles=dict(sorted(given.items())),
+        pick_up=run.pick_up,
+        stretch=STRETCH,
+        polarity=polarity,
+        settings=run.settings,
     )
-    stop = event(
-        EventKind.RUN_STOP,
-        run.stop_ns,
-        outcome=run.outcome.value,
+    inside = [Event(kind=EventKind.DROP, at_ns=drop, run=number, detail={"flip_ns": drop}) for drop in run.drops_ns]
+    for pause in run.pauses:
+        inside.append(Event(kind=EventKind.PAUSE, at_ns=pause.from_ns, run=number, detail={"reason": pause.reason}))
+        inside.append(Event(kind=EventKind.RESUME, at_ns=pause.to_ns, run=number))
+    stop = run_stop_event(
+        run=number,
+        at_ns=run.stop_ns,
+        outcome=run.outcome,
         reason=CAPTURE_ENDED,
         stopped_itself=run.stopped_itself,
     )
