@@ -14,6 +14,7 @@ NBSP = "\u00a0"
 """A no-break blank, between a value and its unit."""
 
 _LARGE = 1e9
+_MOST_PLACES = 9
 _WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -27,13 +28,13 @@ def uncertainty_places(uncertainty: float | None, *, default: int = 2) -> int:
 
     Two digits follow JCGM 100:2008, 7.2.6. `default` where there is no uncertainty above 0.
     """
-    if not exists(uncertainty) or uncertainty <= 0:
+    if not exists(uncertainty) or not 0 < uncertainty < _LARGE:
         return default
     places = 1 - math.floor(math.log10(uncertainty))
     # 0.0996 rounds up to 0.10: one place fewer keeps it at two digits.
     if round(uncertainty, places) >= 10.0 ** (2 - places):
         places -= 1
-    return min(places, 9)
+    return min(places, _MOST_PLACES)
 
 
 def at_places(value: float | None, places: int) -> str:
@@ -88,10 +89,12 @@ def digits(value: float | None, figures: int, unit: str) -> str:
         return DASH
     if value == 0:
         return f"0{NBSP}{unit}"
+    if abs(value) >= _LARGE:
+        return with_unit(value, 0, unit)
     places = figures - 1 - math.floor(math.log10(abs(value)))
     if round(abs(value), places) >= 10.0 ** (figures - places):
         places -= 1
-    return with_unit(value, places, unit)
+    return with_unit(value, min(places, _MOST_PLACES), unit)
 
 
 def plainly(value: float | None, figures: int, unit: str) -> str:

@@ -1,6 +1,7 @@
 """A table turned into pieces: a head that comes again on every page, then a piece for each row."""
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter
@@ -13,7 +14,7 @@ from benchapp.report.pdf_type import Laid, Style, Typesetter
 _CAPTION = Style(size=10.0, bold=True)
 _NOTE = Style(size=7.8, colour=SOFT_INK)
 _SIZE = 8.0
-_GUTTER = 7.0
+_GUTTER, _WIDE_GUTTER = 7.0, 17.0
 _PAD = 2.4
 _AIR = 26.0
 
@@ -112,7 +113,8 @@ def _places(table: Table, setter: Typesetter, width: float) -> list[tuple[float,
 
     Columns of numbers get what they need and some air; columns of text share what is left.
     """
-    room = width - _GUTTER * (len(table.columns) - 1)
+    gutters = _gutters(table.columns)
+    room = width - sum(gutters)
     needs = [_need(table, number, setter) for number in range(len(table.columns))]
     numeric = sum(column.numeric for column in table.columns)
     if numeric:
@@ -127,10 +129,16 @@ def _places(table: Table, setter: Typesetter, width: float) -> list[tuple[float,
     else:
         widths = [need + left_over / len(needs) for need in needs]
     places, left = [], 0.0
-    for one in widths:
+    for one, gutter in zip(widths, gutters, strict=True):
         places.append((left, one))
-        left += one + _GUTTER
+        left += one + gutter
     return places
+
+
+def _gutters(columns: Sequence[Column]) -> list[float]:
+    """Return the room after each column; more where text on the left follows a number on the right."""
+    meets = [left.numeric and not right.numeric for left, right in pairwise(columns)]
+    return [*(_WIDE_GUTTER if wide else _GUTTER for wide in meets), 0.0]
 
 
 def _need(table: Table, number: int, setter: Typesetter) -> float:

@@ -85,4 +85,6 @@ def _font(style: Style) -> QFont:
     font.setStyleHint(QFont.StyleHint.Monospace if style.mono else QFont.StyleHint.SansSerif)
     font.setPointSizeF(style.size)
     font.setBold(style.bold)
+    # A joined "fi" is one character in the file, and a search for "figure" would pass it by.
+    font.setFeature(QFont.Tag("liga"), 0)
     return font

@@ -70,7 +70,7 @@ def axis(
     if snug:
         first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
     else:
-        low, high = first * step, last * step
+        low, high = min(low, first * step), max(high, last * step)
     ticks = tuple(number * step for number in range(first, last + 1))
     return Axis(low=low, high=high, low_px=low_px, high_px=high_px, ticks=ticks, places=step_places(step))
 

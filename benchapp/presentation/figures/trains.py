@@ -17,7 +17,7 @@ from benchapp.records.run import LeadEvidence, RunEvidence
 
 WIDTH = 720.0
 _LEFT, _RIGHT, _TOP, _LANE, _PLAY = 118.0, 24.0, 56.0, 58.0, 26.0
-_LEAST_FRAME_MS, _MOST_FRAME_MS = 4.0, 60.0
+_LEAST_FRAME_MS, _USUAL_FRAME_MS, _MOST_FRAME_MS = 4.0, 20.0, 60.0
 _ORDER = ("switch", "stick", "module", "output", "horn", "voltage", "current", "drive")
 _MOST_LANES = 8
 
@@ -55,7 +55,7 @@ def trains(
     lanes = _lanes(evidence)
     if not lanes:
         return None
-    frame = min(max(frame_ms or 20.0, _LEAST_FRAME_MS), _MOST_FRAME_MS)
+    frame = min(max(frame_ms if exists(frame_ms) else _USUAL_FRAME_MS, _LEAST_FRAME_MS), _MOST_FRAME_MS)
     height = lanes[-1].bottom + 64
     canvas = Canvas(WIDTH, height)
     x_axis = axis(-1.3 * frame, trial.mid_ms + 1.6 * frame, _LEFT, WIDTH - _RIGHT, most=9, snug=True)

@@ -37,7 +37,7 @@ def trials_table(latency: Latency, *, key: str) -> Table:
         Column(title="Starts", unit="ms", numeric=True),
         Column(title="Half-way", unit="ms", numeric=True),
         Column(title="Nearly there", unit="ms", numeric=True),
-        Column(title="Half-way begins", unit="ms", numeric=True),
+        Column(title="Pulse begins", unit="ms", numeric=True),
         Column(title="In the frame", unit="%", numeric=True, share=0.8),
         Column(title="Missing", unit="pulses", numeric=True, share=0.9),
         Column(title="Before", unit="µs", numeric=True),
@@ -47,7 +47,7 @@ def trials_table(latency: Latency, *, key: str) -> Table:
     if several:
         columns.append(Column(title="Switch-on", unit="no.", numeric=True, share=0.9))
     rows = ((*_trial_row(t), Cell(text=str(t.block))) if several else tuple(_trial_row(t)) for t in latency.trials)
-    note = "Delays run from the flip to the end of the pulse; “half-way begins” to the beginning of the half-way pulse."
+    note = "Delays run from the flip to the end of the pulse; “pulse begins” to the beginning of the half-way pulse."
     return with_reasons(
         f"{key}trials", "All flips that count", columns, rows, notes=(note,), splits=len(latency.trials) > _FEW_ROWS
     )

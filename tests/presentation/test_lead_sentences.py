@@ -1,0 +1,52 @@
+"""What is said of a lead."""
+
+import pytest
+
+from benchapp.presentation.lead_sentences import SERIAL_OUTPUT, STROBING, LeadSight, Seen, lead_sentence
+from benchapp.presentation.numbers import NBSP
+from benchapp.records.leads import LeadKind
+
+
+def said(seen: Seen, role: str = "output", kind: LeadKind = LeadKind.EDGE, **facts: object) -> str:
+    return lead_sentence(LeadSight(kind=kind, role=role, seen=seen, **facts)).replace(NBSP, " ")  # type: ignore[arg-type]
+
+
+def test_servo_pulses_are_counted_by_the_second_and_measured() -> None:
+    assert said(Seen.PULSES, rate_hz=50.0, pulse_ms=1.52) == "50 pulses a second, 1.52 ms long."
+    assert said(Seen.PULSES, rate_hz=44.4444, pulse_ms=1.5) == "44.4 pulses a second, 1.50 ms long."
+    assert said(Seen.PULSES, rate_hz=333.3, pulse_ms=1.5) == "333 pulses a second, 1.50 ms long."
+
+
+def test_pulses_that_vary_are_given_as_a_span() -> None:
+    words = said(Seen.PULSES, rate_hz=50.0, pulse_ms=1.5, shortest_ms=1.1, longest_ms=1.9)
+    assert words == "50 pulses a second, 1.10 to 1.90 ms long."
+
+
+def test_a_silent_lead_says_what_to_do() -> None:
+    assert said(Seen.NOTHING, role="switch") == "Nothing on this lead yet. Flip the switch."
+    assert "transmitter and receiver on" in said(Seen.NOTHING, role="output-2")
+    assert said(Seen.NOTHING, role="horn") == "Nothing on this lead yet."
+
+
+def test_a_serial_output_is_recognised_and_its_muting_said() -> None:
+    assert said(Seen.SERIAL) == SERIAL_OUTPUT
+    assert said(Seen.PULSES, muted=True, rate_hz=50.0).startswith(SERIAL_OUTPUT)
+    assert said(Seen.STROBE, role="switch") == STROBING
+
+
+def test_switches_trains_and_volts() -> None:
+    assert said(Seen.CHANGES, role="switch", changes=1, high=True) == "1 change seen; now high."
+    assert said(Seen.STEADY, role="switch", high=False) == "Steady, low. Flip the switch."
+    assert said(Seen.TRAIN, role="module", rate_hz=44.4444, channels=8) == (
+        "A pulse train of 8 channels, 44.4 times a second."
+    )
+    words = said(Seen.VOLTS, role="stick", kind=LeadKind.LEVEL, volts=2.314, lowest_v=0.42, highest_v=2.9)
+    assert words == "2.31 V now; between 0.42 and 2.90 V."
+
+
+@pytest.mark.parametrize("seen", list(Seen))
+def test_every_sight_has_a_sentence_even_where_nothing_is_known(seen: Seen) -> None:
+    sentence = said(seen)
+    assert sentence.endswith((".", "?"))
+    assert "None" not in sentence
+    assert "nan" not in said(seen, rate_hz=float("nan"), pulse_ms=float("nan"), volts=float("nan")).lower()

@@ -1,0 +1,67 @@
+"""What is said when something went wrong."""
+
+import pytest
+
+from benchapp.presentation.messages import CATALOGUE, lasting_message, message_for
+from benchapp.records import errors
+from benchapp.records.errors import BenchError, PortBusy, WrongInput
+
+
+def every_error_class() -> list[type[BenchError]]:
+    return [
+        kind
+        for kind in vars(errors).values()
+        if isinstance(kind, type) and issubclass(kind, BenchError) and kind is not BenchError
+    ]
+
+
+@pytest.mark.parametrize("kind", every_error_class())
+def test_every_error_has_a_title_what_was_kept_what_to_do_and_details(kind: type[BenchError]) -> None:
+    message = message_for(kind("wanted a, got b"))
+    assert message.title == CATALOGUE[kind].title
+    assert message.kept
+    assert message.do.endswith(".")
+    assert message.details == "wanted a, got b"
+
+
+def test_no_two_errors_share_a_title() -> None:
+    titles = [entry.title for entry in CATALOGUE.values()]
+    assert len(set(titles)) == len(titles)
+
+
+def test_what_the_error_says_was_kept_comes_first() -> None:
+    assert message_for(PortBusy("busy", kept="212 records kept")).kept == "212 records kept"
+
+
+def test_an_error_of_a_newer_class_speaks_with_the_words_of_its_nearest_kin() -> None:
+    class OddCapture(WrongInput):
+        pass
+
+    assert message_for(OddCapture("x")).title == CATALOGUE[WrongInput].title
+
+
+def test_the_unexpected_keeps_its_name_for_a_bug_report() -> None:
+    message = message_for(ZeroDivisionError("division by zero"))
+    assert message.details == "ZeroDivisionError: division by zero"
+    assert "not expect" in message.title
+    assert "division" not in message.title
+
+
+def test_hostile_details_are_one_clipped_line() -> None:
+    details = message_for(WrongInput("a\nb\u202e" + "x" * 10_000)).details
+    assert "\n" not in details
+    assert "\u202e" not in details
+    assert len(details) <= 600
+
+
+@pytest.mark.parametrize("link", ["lost", "in-use", "not-allowed", "not-our-probe", "", "something new"])
+def test_a_lasting_trouble_has_all_four_parts(link: str) -> None:
+    message = lasting_message("The probe went away.", kept="212 records kept.", link=link)
+    assert message.title
+    assert message.kept == "212 records kept."
+    assert message.do
+    assert message.details == "The probe went away."
+
+
+def test_a_lost_probe_is_never_said_to_have_recorded_nothing() -> None:
+    assert "Nothing" not in lasting_message("gone", link="lost").kept
