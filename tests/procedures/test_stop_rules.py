@@ -1,0 +1,84 @@
+"""When a run has enough."""
+
+import pytest
+
+from benchapp.procedures.stop_rules import Sofar, TargetRule, flips_left, minutes_left
+from benchapp.records.run import RunSettings
+
+
+def sofar(answered: int, half_width_ms: float | None = 1.0, *, balanced: bool = False) -> Sofar:
+    return Sofar(flips=answered, answered=answered, half_width_ms=half_width_ms, balanced=balanced)
+
+
+def first_stop(target_ms: float, half_width_ms: dict[int, float], upto: int = 100) -> int | None:
+    rule = TargetRule(target_ms)
+    width = 99.0
+    for answered in range(1, upto + 1):
+        width = half_width_ms.get(answered, width)
+        if rule.met(sofar(answered, width)):
+            return answered
+    return None
+
+
+def test_without_a_target_it_never_stops():
+    rule = TargetRule(None)
+    assert not any(rule.met(sofar(answered, 0.0)) for answered in range(200))
+
+
+def test_a_target_met_from_the_start_stops_at_forty_the_second_look():
+    assert first_stop(1.0, {1: 0.5}) == 40
+
+
+def test_it_looks_at_every_tenth_only():
+    # Good between the looks, bad at each of them.
+    widths = {n: 9.0 if n % 10 == 0 else 0.1 for n in range(1, 101)}
+    assert first_stop(1.0, widths) is None
+
+
+def test_two_looks_running_are_needed():
+    assert first_stop(1.0, {30: 0.5, 40: 2.0, 50: 0.5, 60: 0.5}) == 60
+
+
+def test_the_target_itself_is_good_enough():
+    assert first_stop(1.0, {30: 1.0}) == 40
+    assert first_stop(1.0, {30: 1.0 + 1e-9}) is None
+
+
+def test_a_jump_over_a_tenth_is_still_one_look():
+    rule = TargetRule(1.0)
+    assert not rule.met(sofar(33, 0.5))
+    assert not rule.met(sofar(39, 0.5))
+    assert rule.met(sofar(41, 0.5))
+
+
+def test_no_half_width_is_not_good_enough():
+    rule = TargetRule(1.0)
+    assert not any(rule.met(sofar(answered, None)) for answered in (30, 40, 50, 60))
+
+
+def test_flips_left_count_down_to_those_asked_for():
+    assert flips_left(RunSettings(flips=60), sofar(45)) == 15
+    assert flips_left(RunSettings(flips=60), sofar(70)) == 0
+    assert flips_left(RunSettings(), sofar(5)) is None
+
+
+@pytest.mark.parametrize(("balanced", "needed"), [(False, 160), (True, 80)])
+def test_flips_left_to_a_target_follow_the_law_of_the_estimator(balanced, needed):
+    # n (h / target)^2 for the plain mean, n h / target for the balanced one; then one look more.
+    left = flips_left(RunSettings(target_ms=0.5), sofar(40, 1.0, balanced=balanced))
+    assert left == needed + 10 - 40
+
+
+def test_of_two_ends_the_nearer_one_counts():
+    settings = RunSettings(flips=60, target_ms=0.5)
+    assert flips_left(settings, sofar(40, 1.0)) == 20
+
+
+def test_minutes_left_come_from_the_time_and_from_the_flips():
+    def minutes(settings, left):
+        return minutes_left(settings, left, start_ns=0, now_ns=30 * 10**9, usual_spacing_ns=2e9)
+
+    assert minutes(RunSettings(seconds=90.0), None) == pytest.approx(1.0)
+    assert minutes(RunSettings(), 15) == pytest.approx(0.5)
+    assert minutes(RunSettings(seconds=90.0), 15) == pytest.approx(0.5)
+    assert minutes(RunSettings(), None) is None
