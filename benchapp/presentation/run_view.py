@@ -1,5 +1,6 @@
 """A run as its page shows it: one instruction, counts, the last value, how sure, what is left."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -7,6 +8,19 @@ from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, value_
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import Prompt, RunProgress
+
+SHORT_PROMPTS: Mapping[Prompt, str] = {
+    Prompt.WAIT_FOR_PULSES: "Wait",
+    Prompt.FLIP_TO_START: "Flip to start",
+    Prompt.FLIP_NOW: "Flip now",
+    Prompt.WAIT_FOR_ANSWER: "Wait",
+    Prompt.LAST_ANSWER: "Wait",
+    Prompt.CARRY_ON: "Paused",
+    Prompt.SWITCH_OFF_AND_ON: "Switch off, then on",
+    Prompt.HANDS_OFF: "Hands off",
+    Prompt.DONE: "Done",
+}
+"""One to four words for what to do now."""
 
 
 class RunState(StrEnum):
@@ -21,11 +35,13 @@ class RunState(StrEnum):
 class RunView:
     """Everything the run page says, as text; share is how full the bar is, 0 to 1, None where no end is known.
 
-    give_or_take stands below figure, minutes below left.
+    prompt is short enough to be read across a room, sentence says it whole; give_or_take stands below figure,
+    minutes below left.
     """
 
     state: RunState
     prompt: str
+    sentence: str
     act_now: bool
     count: str
     share: float | None
@@ -34,8 +50,6 @@ class RunView:
     give_or_take: str
     left: str
     minutes: str
-    paused: str
-    ended: str
     dropped: str
     blocks: str
     can_drop: bool
@@ -49,7 +63,8 @@ def run_view(run: RunProgress) -> RunView:
     state = RunState.ENDED if ended else RunState.PAUSED if run.paused else RunState.GOING
     return RunView(
         state=state,
-        prompt=PROMPTS[run.prompt],
+        prompt=SHORT_PROMPTS[run.prompt],
+        sentence=_sentence(run),
         act_now=run.prompt in {Prompt.FLIP_NOW, Prompt.FLIP_TO_START},
         count=_count(run),
         share=_share(run),
@@ -58,13 +73,20 @@ def run_view(run: RunProgress) -> RunView:
         give_or_take="" if spread == DASH else f"give or take {spread}{NBSP}ms",
         left="" if ended or run.flips_left is None else f"about {counted(run.flips_left, 'flip')}",
         minutes="" if ended else _minutes(run),
-        paused=pause_sentence(run.paused),
-        ended=_ended(run) if ended else "",
         dropped=f"{counted(run.dropped, 'flip')} dropped by hand" if run.dropped else "",
         blocks=f"Switch-on {run.blocks}" if run.blocks > 1 else "",
         can_drop=not ended and run.flips > run.dropped,
         can_undrop=not ended and run.dropped > 0,
     )
+
+
+def _sentence(run: RunProgress) -> str:
+    if run.outcome:
+        return _ended(run)
+    if run.paused:
+        return f"{pause_sentence(run.paused)} Carry on, or stop and keep."
+    whole = PROMPTS[run.prompt]
+    return "" if whole == SHORT_PROMPTS[run.prompt] else f"{whole}."
 
 
 def _count(run: RunProgress) -> str:

@@ -105,14 +105,14 @@ def _style_sheet(tokens: Tokens) -> str:
     QFrame#strip[recording="true"] {{ background: {tokens.recording}; border-top-color: {tokens.recording}; }}
     QFrame#strip[recording="true"] QLabel {{ color: {tokens.on_recording}; }}
 
-    QLineEdit, QComboBox, QSpinBox, QPlainTextEdit {{ background: {tokens.card}; color: {tokens.ink};
+    QLineEdit, QComboBox, QPlainTextEdit {{ background: {tokens.card}; color: {tokens.ink};
         border: {edge}; border-radius: {RADIUS_PX}px; min-height: {TARGET_PX - 2}px;
         selection-background-color: {tokens.action}; selection-color: {tokens.on_action}; }}
-    QLineEdit:focus, QComboBox:focus, QSpinBox:focus, QPlainTextEdit:focus {{ border: {ring}; }}
+    QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus {{ border: {ring}; }}
     QLineEdit:read-only, QComboBox:disabled {{ background: {tokens.paper}; color: {tokens.soft_ink}; }}
-    QComboBox QLineEdit {{ border: none; padding: 0; background: transparent; }}
+    QComboBox QLineEdit {{ border: none; padding: 0; min-height: 0; background: transparent; }}
     QComboBox::drop-down {{ border: none; width: 28px; background: transparent; }}
-    QSpinBox::up-button, QSpinBox::down-button {{ border: none; width: 24px; background: transparent; }}
+    QComboBox::down-arrow {{ image: none; border: none; }}
     QComboBox QAbstractItemView {{ background: {tokens.card}; color: {tokens.ink};
         border: 1px solid {tokens.control_edge}; selection-background-color: {tokens.action};
         selection-color: {tokens.on_action}; outline: none; }}
@@ -127,7 +127,7 @@ def _style_sheet(tokens: Tokens) -> str:
     QTableWidget::item {{ padding: 4px 10px; }}
     QTableWidget::item:selected {{ background: {tokens.action}; color: {tokens.on_action}; }}
     QHeaderView::section {{ background: {tokens.card}; color: {tokens.soft_ink}; border: none;
-        border-bottom: 1px solid {tokens.control_edge}; padding: 6px 10px; text-align: left; }}
+        border-bottom: 1px solid {tokens.control_edge}; padding: 6px 13px; text-align: left; }}
     QScrollBar:vertical {{ background: transparent; width: 12px; margin: 0; }}
     QScrollBar:horizontal {{ background: transparent; height: 12px; margin: 0; }}
     QScrollBar::handle {{ background: {tokens.control_edge}; border-radius: 4px; margin: 2px; min-height: 32px; }}

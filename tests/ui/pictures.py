@@ -170,7 +170,7 @@ def findings_pictures(camera: Camera) -> None:
                 sheet.safety.toggle.click()
                 camera.take(window, "findings-safety")
                 sheet.safety.toggle.click()
-                scroll = window.findings._scroll.verticalScrollBar()
+                scroll = window.findings.scroller.verticalScrollBar()
                 camera.settle(window)
                 for number in range(1, 12):
                     scroll.setValue(number * 480)

@@ -1,12 +1,13 @@
 """On the bench: what is under test, as far as anyone cares to note it."""
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.presentation.bench_fields import NOT_NOTED, READY, UNDER_TEST
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.workbench import Workbench
@@ -26,7 +27,7 @@ class BenchPage(PageFrame):
         super().__init__("On the bench", _OPEN)
         self._workbench = workbench
         self.fields: dict[str, QLineEdit] = {}
-        self.answers: dict[str, QComboBox] = {}
+        self.answers: dict[str, ChoiceBox] = {}
         self.task.addWidget(self._name_card())
         self.task.addWidget(self._ready_card())
         self.task.addWidget(self._fields_card())
@@ -51,7 +52,7 @@ class BenchPage(PageFrame):
     def _ready_card(self) -> QWidget:
         frame, grid = _titled_card("Ready the radio")
         for row, (key, words) in enumerate(READY.items()):
-            choice = QComboBox()
+            choice = ChoiceBox()
             choice.addItems(_ANSWERS)
             choice.setAccessibleName(words)
             choice.currentIndexChanged.connect(self._note)

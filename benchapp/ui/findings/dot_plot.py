@@ -63,6 +63,7 @@ class DotPlot(QWidget):
         self.plot.setAccessibleName("Every flip as a dot")
         self.plot.setMinimumHeight(220)
         item = self.plot.getPlotItem()
+        item.layout.setContentsMargins(0, Space.SMALL, Space.SMALL, 0)
         item.setMenuEnabled(False)
         item.hideButtons()
         item.setMouseEnabled(x=False, y=False)

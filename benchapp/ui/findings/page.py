@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QComboBox, QFrame, QPushButton, QScrollArea, QStackedLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QStackedLayout, QWidget
 
 from benchapp.presentation.wording import OUTCOMES, test_words
 from benchapp.records.findings import RunFindings
@@ -12,9 +12,11 @@ from benchapp.ui.findings.sheet import FindingsSheet
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Type
 from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.empty import EmptyNote
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import PageFrame
+from benchapp.ui.widgets.page_scroll import PageScroll
 from benchapp.ui.workbench import Workbench
 
 
@@ -29,7 +31,7 @@ class FindingsPage(PageFrame):
         self._theme = theme
         self._session: OpenSession | None = None
         self.sheet: FindingsSheet | None = None
-        self.runs = QComboBox()
+        self.runs = ChoiceBox()
         self.runs.setAccessibleName("Which run")
         self.runs.activated.connect(self._choose_run)
         self.head.addWidget(self.runs)
@@ -54,17 +56,13 @@ class FindingsPage(PageFrame):
             "No test finished yet", "Run a test, or open a session; its findings stand here.", "Go to Tests"
         )
         self.empty.acted.connect(self.go_tests)
-        self._scroll = QScrollArea()
-        self._scroll.setWidgetResizable(True)
-        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
-        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._scroll.viewport().setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.scroller = PageScroll()
         self._stack = QStackedLayout()
         self._stack.addWidget(self.empty)
-        self._stack.addWidget(self._scroll)
+        self._stack.addWidget(self.scroller)
         holder = QWidget()
         holder.setLayout(self._stack)
+        self.task.setContentsMargins(0, 0, 0, 0)
         self.task.addWidget(holder, 1)
 
     @Slot()
@@ -101,9 +99,8 @@ class FindingsPage(PageFrame):
         if self._session is None:
             return
         self.sheet = FindingsSheet(self._theme, self._session, run)
-        self.sheet.setObjectName("scrolled")
-        self._scroll.setWidget(self.sheet)
-        self._scroll.verticalScrollBar().setValue(0)
+        self.scroller.show_widget(self.sheet)
+        self.scroller.verticalScrollBar().setValue(0)
 
     @Slot(object)
     def show_written(self, folder: Path) -> None:

@@ -1,11 +1,12 @@
 """One session's findings on one long sheet: safety, verdict, figure with its dots, left-out flips, everything else."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from benchapp.presentation.page import Block, Figure, Heading, KeyFigure, Notice, Paragraph
+from benchapp.presentation.page import Block, Bullets, Figure, Heading, KeyFigure, Notice, Paragraph
 from benchapp.presentation.screen_parts import of_run, shared
 from benchapp.records.findings import RunFindings
 from benchapp.ui.desk_calls import OpenSession
@@ -18,6 +19,8 @@ from benchapp.ui.widgets.page import card
 
 _FIGURE_PX = 340
 _DOTS = "dots"
+_LINES_ON_CARD = 1
+_HOW_TO_READ = "How to read the figure"
 
 
 class SafetyFold(QWidget):
@@ -75,9 +78,11 @@ class FindingsSheet(QWidget):
         self.column.addWidget(self.safety)
         said = [block for block in own.pop("verdict", common.pop("verdict", ())) if not _is_part_heading(block)]
         self._add(said[:1])
-        if run is not None:
-            self._add_figure(own.pop("figure", ()), run, practice=session.page.practice)
+        figure = next((block for block in own.pop("figure", ()) if isinstance(block, KeyFigure)), None)
+        if run is not None and figure is not None:
+            self._add_figure(figure, run, practice=session.page.practice)
         self._add(said[1:])
+        self._add_reading(figure)
         self._add(own.pop("left-out", ()))
         for blocks in (*own.values(), *common.values()):
             self._add(block for block in blocks if not (isinstance(block, Figure) and block.key == _DOTS))
@@ -87,13 +92,17 @@ class FindingsSheet(QWidget):
         for block in blocks:
             self.column.addWidget(block_widget(block))
 
-    def _add_figure(self, blocks: Iterable[Block], run: RunFindings, *, practice: bool) -> None:
-        figure = next((block for block in blocks if isinstance(block, KeyFigure)), None)
-        if figure is None or run.latency is None:
-            return
+    def _add_reading(self, figure: KeyFigure | None) -> None:
+        """Say how the figure is to be read: what does not fit on its card."""
+        if figure is not None and figure.lines[_LINES_ON_CARD:]:
+            self._add(
+                [Heading(text=_HOW_TO_READ, key="reading", level=3), Bullets(items=figure.lines[_LINES_ON_CARD:])]
+            )
+
+    def _add_figure(self, figure: KeyFigure, run: RunFindings, *, practice: bool) -> None:
         row = QHBoxLayout()
         row.setSpacing(Space.LARGE)
-        shown = key_figure_widget(figure)
+        shown = key_figure_widget(replace(figure, lines=figure.lines[:_LINES_ON_CARD]))
         shown.setFixedWidth(_FIGURE_PX)
         row.addWidget(shown)
         row.addWidget(self._dots(run, practice=practice), 1)

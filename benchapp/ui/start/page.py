@@ -3,12 +3,13 @@
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QButtonGroup, QComboBox, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QButtonGroup, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.ui.start.picture import DelayPicture
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import PageFrame, card
 
@@ -38,7 +39,7 @@ class StartPage(PageFrame):
         inside = QVBoxLayout(picture_card)
         inside.setContentsMargins(Space.WIDE, Space.LARGE, Space.WIDE, Space.LARGE)
         inside.addWidget(DelayPicture(theme))
-        self.task.addWidget(picture_card)
+        self.task.addWidget(picture_card, 1)
         ways = QGridLayout()
         ways.setSpacing(Space.LARGE)
         for column, way in enumerate((self._practice_card(radio), self._probe_card(), self._session_card())):
@@ -46,7 +47,6 @@ class StartPage(PageFrame):
             ways.setColumnStretch(column, 1)
         self.task.addSpacing(Space.HAIR)
         self.task.addLayout(ways)
-        self.task.addStretch(1)
         self._build_foot()
         self.note = PlainLabel("", Type.LEAD, wrap=True)
         self.note.hide()
@@ -61,7 +61,7 @@ class StartPage(PageFrame):
         self._radios = QButtonGroup(self)
         self.radio_buttons: dict[str, QPushButton] = {}
         row = QHBoxLayout()
-        row.setSpacing(0)
+        row.setSpacing(Space.HAIR)
         for key, name, _ in RADIOS:
             made = button(name, name=f"Practice radio {name}")
             made.setCheckable(True)
@@ -82,9 +82,9 @@ class StartPage(PageFrame):
 
     def _probe_card(self) -> QWidget:
         frame, column = _way("Use a probe", "Plug it in, choose its port, connect.")
-        self.port_choice = QComboBox()
+        self.port_choice = ChoiceBox()
         self.port_choice.setEditable(True)
-        self.port_choice.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+        self.port_choice.setInsertPolicy(ChoiceBox.InsertPolicy.NoInsert)
         self.port_choice.setAccessibleName("Port of the probe")
         editor = self.port_choice.lineEdit()
         if editor is not None:
@@ -117,7 +117,7 @@ class StartPage(PageFrame):
         self.folder.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         change = button("Change…", Kind.QUIET, name="Change where sessions are kept")
         change.clicked.connect(self.change_folder)
-        self.look = QComboBox()
+        self.look = ChoiceBox()
         self.look.setAccessibleName("Look of the window")
         for key, words in (("system", "Look: as the system"), ("light", "Look: light"), ("dark", "Look: dark")):
             self.look.addItem(words, key)

@@ -7,7 +7,9 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from benchapp.ui.theme import Theme, font
 from benchapp.ui.tokens import Space, Type
 
-_NAMES_PX = 132
+_NAMES_PX = 152
+_DRAWN_FOR_PX = 148
+"""The height the drawing was made for; it stretches with the room there is."""
 _PULSES = 9
 _ANSWER = 5
 """The first pulse of the new length."""
@@ -21,13 +23,15 @@ class DelayPicture(QWidget):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._theme = theme
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.setMinimumHeight(_DRAWN_FOR_PX - 50)
+        self.setMaximumHeight(_DRAWN_FOR_PX + 60)
         self.setAccessibleName("Drawing: a switch is flipped; some pulses later the receiver's pulses are longer")
         theme.changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
         """Return a flat strip."""
-        return QSize(640, 148)
+        return QSize(640, _DRAWN_FOR_PX)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw both lines and the span between them."""
@@ -36,44 +40,45 @@ class DelayPicture(QWidget):
         step = (self.width() - _NAMES_PX - Space.SMALL) / _PULSES
         flip_x = _NAMES_PX + _FLIP_AT * step
         answer_x = _NAMES_PX + (_ANSWER + _LONG) * step
-        self._shade(painter, flip_x, answer_x)
-        self._name(painter, 24, "Your switch")
-        self._name(painter, 88, "The servo's pulse")
-        self._switch_line(painter, flip_x)
-        self._pulse_line(painter, step)
-        self._span(painter, flip_x, answer_x)
+        tall = self.height() / _DRAWN_FOR_PX
+        self._shade(painter, flip_x, answer_x, tall)
+        self._name(painter, 30 * tall, "Your switch")
+        self._name(painter, 96 * tall, "The servo's pulse")
+        self._switch_line(painter, flip_x, tall)
+        self._pulse_line(painter, step, tall)
+        self._span(painter, flip_x, answer_x, 130 * tall)
         painter.end()
 
-    def _shade(self, painter: QPainter, flip_x: float, answer_x: float) -> None:
+    def _shade(self, painter: QPainter, flip_x: float, answer_x: float, tall: float) -> None:
         ground = QColor(self._theme.colour("action"))
         ground.setAlphaF(0.08)
-        painter.fillRect(QRectF(flip_x, 8, answer_x - flip_x, 112), ground)
+        painter.fillRect(QRectF(flip_x, 8 * tall, answer_x - flip_x, 112 * tall), ground)
 
-    def _name(self, painter: QPainter, top: int, text: str) -> None:
+    def _name(self, painter: QPainter, middle: float, text: str) -> None:
         painter.setPen(self._theme.colour("ink"))
         side = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRectF(0, top - 8, _NAMES_PX, 36), side, text)
+        painter.drawText(QRectF(0, middle - 18, _NAMES_PX, 36), side, text)
 
-    def _switch_line(self, painter: QPainter, flip_x: float) -> None:
+    def _switch_line(self, painter: QPainter, flip_x: float, tall: float) -> None:
         painter.setPen(QPen(self._theme.colour("switch"), 2))
         right = self.width() - Space.SMALL
         corners = [(_NAMES_PX, 44), (flip_x, 44), (flip_x, 16), (right, 16)]
-        painter.drawPolyline(QPolygonF([QPointF(round(x), y) for x, y in corners]))
+        painter.drawPolyline(QPolygonF([QPointF(round(x), round(y * tall)) for x, y in corners]))
 
-    def _pulse_line(self, painter: QPainter, step: float) -> None:
+    def _pulse_line(self, painter: QPainter, step: float, tall: float) -> None:
         painter.setPen(QPen(self._theme.colour("output"), 2))
         corners = []
         for pulse in range(_PULSES):
             left = _NAMES_PX + pulse * step
             end = left + (_LONG if pulse >= _ANSWER else _SHORT) * step
             corners += [(left, 112), (left, 80), (end, 80), (end, 112), (left + step, 112)]
-        painter.drawPolyline(QPolygonF([QPointF(round(x), y) for x, y in corners]))
+        painter.drawPolyline(QPolygonF([QPointF(round(x), round(y * tall)) for x, y in corners]))
 
-    def _span(self, painter: QPainter, flip_x: float, answer_x: float) -> None:
+    def _span(self, painter: QPainter, flip_x: float, answer_x: float, middle: float) -> None:
         painter.setPen(QPen(self._theme.colour("action"), 2))
-        painter.drawLine(QPointF(flip_x, 128), QPointF(answer_x, 128))
+        painter.drawLine(QPointF(flip_x, middle), QPointF(answer_x, middle))
         for x in (flip_x, answer_x):
-            painter.drawLine(QPointF(x, 122), QPointF(x, 134))
+            painter.drawLine(QPointF(x, middle - 6), QPointF(x, middle + 6))
         painter.setPen(self._theme.colour("ink"))
         side = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRectF(answer_x + Space.SMALL, 116, 220, 24), side, "how long it took")
+        painter.drawText(QRectF(answer_x + Space.SMALL, middle - 12, 220, 24), side, "how long it took")

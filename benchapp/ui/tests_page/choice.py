@@ -1,7 +1,7 @@
 """Choosing a test: its card, how many flips, who flips."""
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QSpinBox, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import StartRun
@@ -11,10 +11,12 @@ from benchapp.records.run import PickUp, RunSettings
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.number_field import NumberField
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.workbench import Workbench
 
 _MOST_FLIPS = 2000
+_FLIPS_PX = 84
 _WHAT = (
     "Flip the switch up and down, a second or so apart and not in a beat. Each flip is timed from the contact to the "
     "end of the first servo pulse that has passed half-way."
@@ -32,16 +34,15 @@ class TestChoice(PageFrame):
     def __init__(self, workbench: Workbench, *, flips: int, bench_flips: bool) -> None:
         super().__init__("Tests", "Sixty flips are usual; more make the figure surer.")
         self._workbench = workbench
-        self.flips = QSpinBox()
-        self.flips.setRange(1, _MOST_FLIPS)
-        self.flips.setValue(flips)
+        self.flips = NumberField(flips, least=1, most=_MOST_FLIPS)
+        self.flips.setFixedWidth(_FLIPS_PX)
         self.flips.setAccessibleName("How many flips")
         self.by_hand = button("I flip it")
         self.by_bench = button("The bench flips it")
         self.who = QWidget()
         self.start_button = button("Start", Kind.MAIN, name="Start the test")
         self.start_button.clicked.connect(self._start)
-        self.why_not = PlainLabel("", Type.BODY, wrap=True)
+        self.why_not = PlainLabel("", Type.BODY)
         self.safe_button = button("Go to Make it safe")
         self.safe_button.clicked.connect(self.go_safe)
         self.task.addWidget(self._card(bench_flips=bench_flips))

@@ -22,7 +22,6 @@ class TestsPage(QStackedWidget):
     def __init__(self, theme: Theme, workbench: Workbench, *, flips: int, bench_flips: bool) -> None:
         super().__init__()
         self._workbench = workbench
-        self._awaiting = False
         self.choice = TestChoice(workbench, flips=flips, bench_flips=bench_flips)
         self.run = RunPage(theme, workbench)
         self.addWidget(self.choice)
@@ -53,5 +52,3 @@ class TestsPage(QStackedWidget):
     def _follow(self) -> None:
         if self._workbench.running and self.currentWidget() is not self.run:
             self.setCurrentWidget(self.run)
-            if self._workbench.practising and self.isVisible():
-                self.run.switch.setFocus()

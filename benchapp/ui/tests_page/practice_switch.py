@@ -51,12 +51,15 @@ class PracticeSwitch(QAbstractButton):
         self._plate(painter)
         middle = QPointF(self.width() / 2, (self.height() - _WORDS_PX) / 2)
         self._lever(painter, middle)
-        painter.setPen(self._theme.colour("ink"))
+        painter.setPen(self._theme.colour("ink" if self.isEnabled() else "soft_ink"))
         words = QRectF(0, self.height() - _WORDS_PX - Space.SMALL, self.width(), 24)
-        painter.drawText(words, Qt.AlignmentFlag.AlignCenter, "Press to flip")
+        painter.drawText(
+            words, Qt.AlignmentFlag.AlignCenter, "Press to flip" if self.isEnabled() else "The run has ended"
+        )
         painter.setFont(font(Type.CAPTION))
         painter.setPen(self._theme.colour("soft_ink"))
-        painter.drawText(words.translated(0, 22), Qt.AlignmentFlag.AlignCenter, "or the space bar")
+        if self.isEnabled():
+            painter.drawText(words.translated(0, 22), Qt.AlignmentFlag.AlignCenter, "or the space bar")
         painter.end()
 
     def _plate(self, painter: QPainter) -> None:
@@ -72,15 +75,15 @@ class PracticeSwitch(QAbstractButton):
         """Draw nut and lever, as large as the plate allows."""
         painter.save()
         painter.translate(middle)
-        size = min(self.width(), self.height() - 2 * _WORDS_PX) / _DRAWN_FOR_PX
+        size = min(self.width() / _DRAWN_FOR_PX, (self.height() - _WORDS_PX) / (2 * _DRAWN_FOR_PX))
         painter.scale(size, size)
         painter.setPen(QPen(self._theme.colour("control_edge"), 2))
         painter.setBrush(self._theme.colour("paper"))
-        painter.drawEllipse(QPointF(0, 0), 38, 38)
-        painter.drawEllipse(QPointF(0, 0), 24, 24)
+        painter.drawEllipse(QPointF(0, 0), 46, 46)
+        painter.drawEllipse(QPointF(0, 0), 30, 30)
         painter.rotate(0 if self._up else 180)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(self._theme.colour("switch" if self.isEnabled() else "control_edge"))
-        painter.drawRoundedRect(QRectF(-11, -84, 22, 95), 11, 11)
-        painter.drawEllipse(QPointF(0, -82), 19, 19)
+        painter.drawRoundedRect(QRectF(-13, -150, 26, 163), 13, 13)
+        painter.drawEllipse(QPointF(0, -146), 25, 25)
         painter.restore()

@@ -32,6 +32,7 @@ class RunPage(PageFrame):
         self.title.hide()
         self._workbench = workbench
         self._shown: RunView | None = None
+        self._state: RunState | None = None
         self.prompt = PlainLabel("", Type.PROMPT, bold=True, wrap=True)
         self.count = PlainLabel("", Type.COUNT, bold=True)
         self.beside = PlainLabel("", Type.LEAD, soft=True)
@@ -39,7 +40,7 @@ class RunPage(PageFrame):
         self.bar.setRange(0, _BAR_STEPS)
         self.bar.setTextVisible(False)
         self.values = RunValues()
-        self.reason = PlainLabel("", Type.LEAD, wrap=True)
+        self.sentence_line = PlainLabel("", Type.LEAD, soft=True, wrap=True)
         self.switch = PracticeSwitch(theme)
         self.switch.flipped.connect(workbench.flip)
         self.lanes = Lanes(theme, workbench.live, compact=True)
@@ -63,13 +64,13 @@ class RunPage(PageFrame):
         self._tops = QVBoxLayout()
         self._tops.setSpacing(Space.MEDIUM)
         self._tops.addWidget(self.prompt)
+        self._tops.addWidget(self.sentence_line)
         counts = QHBoxLayout()
         counts.setSpacing(Space.LARGE)
         counts.addWidget(self.count)
         counts.addWidget(self.beside, 1, Qt.AlignmentFlag.AlignBottom)
         self._tops.addLayout(counts)
         self._tops.addWidget(self.bar)
-        self._tops.addWidget(self.reason)
         self._tops.addSpacing(Space.SMALL)
         self._tops.addWidget(self.values)
         frame = card()
@@ -124,7 +125,7 @@ class RunPage(PageFrame):
 
     @Slot()
     def _other_bench(self) -> None:
-        self._shown = None
+        self._shown = self._state = None
         self.lanes.show_live(self._workbench.live)
 
     @Slot(object)
@@ -148,8 +149,7 @@ class RunPage(PageFrame):
         self.bar.setValue(round((view.share or 0.0) * _BAR_STEPS))
         self.bar.setAccessibleName(view.count)
         self.values.show_view(view)
-        self.reason.show_text(view.ended or view.paused)
-        self.reason.setVisible(bool(view.ended or view.paused))
+        self.sentence_line.show_text(view.sentence or " ")
         self._show_buttons(view)
 
     def _show_buttons(self, view: RunView) -> None:
@@ -164,8 +164,12 @@ class RunPage(PageFrame):
         for made in (self.again_button, self.findings_button):
             made.setVisible(ended)
         self.switch.setEnabled(not ended)
-        if ended and (self.switch.hasFocus() or self.stop.hasFocus()):
-            self.findings_button.setFocus()
+        for state, first in ((RunState.ENDED, self.findings_button), (RunState.PAUSED, self.carry_on)):
+            if view.state is state and self._state is not state:
+                first.setFocus()
+        if view.state is RunState.GOING and self._state is not RunState.GOING and self._workbench.practising:
+            self.switch.setFocus()
+        self._state = view.state
 
     @Slot()
     def _draw(self) -> None:

@@ -2,7 +2,7 @@
 
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from benchapp.presentation.run_view import RunView
+from benchapp.presentation.run_view import RunState, RunView
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import card
@@ -52,5 +52,6 @@ class RunValues(QWidget):
     def show_view(self, view: RunView) -> None:
         """Show a run as it stands."""
         self.last.show_value(view.last)
+        self.figure.words.show_text("The figure" if view.state is RunState.ENDED else "The figure so far")
         self.figure.show_value(view.figure, view.give_or_take)
         self.left.show_value(view.left, view.minutes)

@@ -4,7 +4,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from benchapp.ui.tokens import Space, Type
-from benchapp.ui.widgets.buttons import button
+from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
 
 
@@ -17,7 +17,7 @@ class EmptyNote(QWidget):
         super().__init__(parent)
         self.title = PlainLabel(title, Type.HEADING, bold=True, wrap=True)
         self.sentence = PlainLabel(sentence, Type.LEAD, soft=True, wrap=True)
-        self.action = button(action)
+        self.action = button(action, Kind.MAIN)
         self.action.clicked.connect(self.acted)
         for label in (self.title, self.sentence):
             label.setAlignment(Qt.AlignmentFlag.AlignHCenter)

@@ -34,7 +34,7 @@ class LaneTrace(QWidget):
         self._image = QImage()
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumHeight(44)
+        self.setMinimumHeight(32)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         theme.changed.connect(self._repaint_ground)
 

@@ -1,10 +1,11 @@
 """The frame of every page: a title, a sentence, the task, and its actions at the foot."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.page_scroll import LANE_PX, PageScroll
 
 
 class PageFrame(QWidget):
@@ -17,12 +18,15 @@ class PageFrame(QWidget):
         self.title = PlainLabel(title, Type.TITLE, bold=True)
         self.sentence = PlainLabel(sentence, Type.LEAD, soft=True, wrap=True)
         self.sentence.setVisible(bool(sentence))
+        self.sentence.setContentsMargins(0, 0, LANE_PX, 0)
         self.head = QHBoxLayout()
         self.head.setSpacing(Space.MEDIUM)
+        self.head.setContentsMargins(0, 0, LANE_PX, 0)
         self.head.addWidget(self.title)
         self.head.addStretch(1)
         outer = QVBoxLayout(self)
-        outer.setContentsMargins(Space.PAGE, Space.WIDE, Space.PAGE, Space.LARGE)
+        # what scrolls reaches into the right margin, everything else keeps clear of that lane
+        outer.setContentsMargins(Space.PAGE, Space.WIDE, Space.PAGE - LANE_PX, Space.LARGE)
         outer.setSpacing(Space.SMALL)
         outer.addLayout(self.head)
         outer.addWidget(self.sentence)
@@ -30,33 +34,20 @@ class PageFrame(QWidget):
         self.task = QVBoxLayout()
         self.task.setSpacing(Space.MEDIUM)
         if scrolls:
-            outer.addWidget(scrolling(self.task), 1)
+            self.scroller = PageScroll()
+            self.scroller.show_layout(self.task)
+            outer.addWidget(self.scroller, 1)
         else:
+            self.task.setContentsMargins(0, 0, LANE_PX, 0)
             outer.addLayout(self.task, 1)
         self.foot = QHBoxLayout()
         self.foot.setSpacing(Space.SMALL)
-        self.foot.setContentsMargins(0, Space.SMALL, 0, 0)
+        self.foot.setContentsMargins(0, Space.SMALL, LANE_PX, 0)
         outer.addLayout(self.foot)
 
     def main_button(self) -> QPushButton | None:
         """Return the button Enter presses, if the page has one."""
         return None
-
-
-def scrolling(layout: QVBoxLayout) -> QScrollArea:
-    """Return an area that scrolls what the layout holds, up and down only."""
-    inner = QWidget()
-    inner.setObjectName("scrolled")
-    layout.setContentsMargins(0, 0, Space.SMALL, 0)
-    inner.setLayout(layout)
-    area = QScrollArea()
-    area.setWidgetResizable(True)
-    area.setFrameShape(QFrame.Shape.NoFrame)
-    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    area.setWidget(inner)
-    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    area.viewport().setFocusPolicy(Qt.FocusPolicy.NoFocus)
-    return area
 
 
 def card(parent: QWidget | None = None) -> QFrame:

@@ -4,7 +4,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QWidget
 
 from benchapp.presentation.strip_words import NO_PROBE, StripWords
 from benchapp.ui.tokens import Space, Type
-from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.buttons import button
 from benchapp.ui.widgets.labels import PlainLabel
 
 
@@ -18,7 +18,7 @@ class Strip(QFrame):
         self.mark = PlainLabel("○", Type.BODY)
         self.state = PlainLabel("", Type.BODY, bold=True)
         self.saving = PlainLabel("", Type.BODY)
-        self.acknowledge = button("Seen", Kind.QUIET, name="I have seen that records were missed")
+        self.acknowledge = button("Seen", name="I have seen that records were missed")
         self._shown: StripWords | None = None
         row = QHBoxLayout(self)
         row.setContentsMargins(Space.WIDE, 0, Space.WIDE, 0)

@@ -1,0 +1,27 @@
+"""A box to choose from a list, with an arrow drawn in the theme's ink."""
+
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtWidgets import QComboBox
+
+_FROM_RIGHT_PX = 18
+_HALF_PX = 4.5
+
+
+class ChoiceBox(QComboBox):
+    """A combo box that a wheel passing over it does not change."""
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Let the page scroll instead."""
+        event.ignore()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draw the box, then the arrow."""
+        super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(self.palette().text().color(), 1.5, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
+        tip = QPointF(self.width() - _FROM_RIGHT_PX, self.height() / 2 + _HALF_PX / 2)
+        for side in (-_HALF_PX, _HALF_PX):
+            painter.drawLine(tip, QPointF(tip.x() + side, tip.y() - _HALF_PX))
+        painter.end()

@@ -1,0 +1,43 @@
+"""A page's task that scrolls up and down, its right edge in line with what does not scroll."""
+
+from PySide6.QtCore import Qt, Slot
+from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+
+from benchapp.ui.tokens import Space
+
+BAR_PX = 12
+LANE_PX = Space.MEDIUM + Space.HAIR
+"""How far the area reaches into the page's margin, so that the bar stands there and not beside the cards."""
+
+
+class PageScroll(QScrollArea):
+    """Reserves the bar's lane whether there is a bar or not: nothing jumps when it comes."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.viewport().setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.verticalScrollBar().rangeChanged.connect(self._keep_edge)
+
+    def show_layout(self, layout: QVBoxLayout) -> None:
+        """Scroll what the layout holds."""
+        inner = QWidget()
+        inner.setLayout(layout)
+        self.show_widget(inner)
+
+    def show_widget(self, inner: QWidget) -> None:
+        """Scroll a widget; the one before it is deleted."""
+        inner.setObjectName("scrolled")
+        self.setWidget(inner)
+        self._keep_edge()
+
+    @Slot()
+    def _keep_edge(self) -> None:
+        inner = self.widget()
+        layout = inner.layout() if inner is not None else None
+        if layout is not None:
+            shown = self.verticalScrollBar().maximum() > 0
+            layout.setContentsMargins(0, 0, LANE_PX - (BAR_PX if shown else 0), 0)
