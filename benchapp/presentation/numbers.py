@@ -37,6 +37,14 @@ def uncertainty_places(uncertainty: float | None, *, default: int = 2) -> int:
     return min(places, _MOST_PLACES)
 
 
+def interval_places(interval: tuple[float | None, float | None], *, default: int = 2) -> int:
+    """Return how many decimals show an interval's half-width with two digits; `default` where an end is missing."""
+    low, high = interval
+    if not exists(low) or not exists(high):
+        return default
+    return uncertainty_places((high - low) / 2, default=default)
+
+
 def at_places(value: float | None, places: int) -> str:
     """Return the number at that many decimals (negative: to tens, hundreds …), or a dash where there is none."""
     if not exists(value):

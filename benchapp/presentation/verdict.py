@@ -9,6 +9,7 @@ from benchapp.presentation.numbers import (
     exists,
     give_or_take,
     in_words,
+    interval_places,
     percent,
     plainly,
     sentence_start,
@@ -87,7 +88,7 @@ def _range(latency: Latency) -> str:
     summary = latency.points.get("mid")
     if summary is None or not (exists(summary.min_ms) and exists(summary.max_ms)):
         return ""
-    places = max(uncertainty_places(latency.headline.expanded_uncertainty_ms, default=1), 0)
+    places = max(interval_places(latency.headline.ci95_ms, default=1), 0)
     quickest, slowest = with_unit(summary.min_ms, places, "ms"), with_unit(summary.max_ms, places, "ms")
     if not (exists(summary.median_ms) and exists(summary.p95_ms)):
         return f"The quickest flip took {quickest}, the slowest {slowest}."

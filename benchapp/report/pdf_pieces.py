@@ -29,7 +29,6 @@ BODY = Style()
 SMALL = Style(size=8.3)
 SOFT = Style(size=8.3, colour=SOFT_INK)
 LEAD = Style(size=11.0, leading=1.36)
-BOLD = Style(bold=True)
 Box = tuple[float, float, float, float]
 """Left, top, width and height [pt]."""
 _TONES = {Tone.BODY: BODY, Tone.LEAD: LEAD, Tone.SOFT: SOFT}
@@ -198,7 +197,8 @@ class PieceMaker:
     def _definitions(self, block: Definitions) -> Iterable[Piece]:
         for entry in block.entries:
             meaning = f"{entry.meaning} ({entry.source})" if entry.source else entry.meaning
-            yield self._stack([self._set.lay(entry.word, self._width, BOLD), self._set.lay(meaning, self._width, BODY)])
+            word = self._set.lay(entry.word, self._width, Style(size=8.8, bold=True))
+            yield self._stack([word, self._set.lay(meaning, self._width, Style(size=8.6))])
 
     def _stack(self, parts: Sequence[Laid]) -> Piece:
         def draw(painter: QPainter, top: float) -> None:
@@ -207,4 +207,4 @@ class PieceMaker:
                 laid.draw(painter, 0.0, y)
                 y += laid.height
 
-        return Piece(height=sum(laid.height for laid in parts), draw=draw, space_above=7.0)
+        return Piece(height=sum(laid.height for laid in parts), draw=draw, space_above=6.0)

@@ -117,6 +117,12 @@ def test_every_dash_comes_with_its_reason() -> None:
     assert dashes > 0
 
 
+def test_a_bench_without_a_motor_is_claimed_only_where_it_was_confirmed() -> None:
+    assert "nothing that drives a motor was connected" in whole_text(page_of(safety=(("receiver-only", "yes"),)))
+    for answers in ((), (("receiver-only", "no"),), (("receiver-only", "yes"), ("receiver-only", "no"))):
+        assert "nothing that drives a motor was connected" not in whole_text(page_of(safety=answers))
+
+
 def test_unnoted_fields_read_not_noted() -> None:
     text = whole_text(page_of(bench={}, safety=()))
     assert "Transmitter\nnot noted" in text

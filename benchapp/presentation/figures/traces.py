@@ -5,9 +5,12 @@ from numpy.typing import NDArray
 
 from benchapp.presentation.figures.axes import Axis
 from benchapp.presentation.figures.canvas import Point
-from benchapp.records.stream import Edges, Levels
+from benchapp.records.run import LeadEvidence
+from benchapp.records.stream import Edges
+from benchapp.waveforms.volts import volts
 
 _MOST_POINTS = 1500
+_LEAST_REACH_V = 0.2  # less is noise, and noise blown up to the whole lane reads as a signal
 
 
 def edge_trace(edges: Edges, zero_ns: int, x_axis: Axis, *, top: float, bottom: float) -> list[Point]:
@@ -29,19 +32,31 @@ def edge_trace(edges: Edges, zero_ns: int, x_axis: Axis, *, top: float, bottom: 
     return [*points, (x_axis.high_px, points[-1][1])]
 
 
-def volt_trace(levels: Levels, zero_ns: int, x_axis: Axis, *, top: float, bottom: float) -> list[Point]:
-    """Return a voltage line, scaled so that the least sample is at the bottom and the greatest at the top."""
-    first, last = _window(levels.times_ns, zero_ns, x_axis)
-    times_ms = (levels.times_ns[first:last] - zero_ns) / 1e6
-    values = np.asarray(levels.values[first:last], dtype=np.float64)
+def volts_between(lead: LeadEvidence, zero_ns: int, x_axis: Axis) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return times [ms after zero_ns] and volts of a voltage lead's samples inside the axis, both (n,)."""
+    if lead.levels is None:
+        return np.empty(0), np.empty(0)
+    first, last = _window(lead.levels.times_ns, zero_ns, x_axis)
+    values = np.asarray(volts(lead.levels, lead.lead)[first:last], dtype=np.float64)
+    times_ms = (lead.levels.times_ns[first:last] - zero_ns) / 1e6
+    good = np.isfinite(values)
+    return times_ms[good], values[good]
+
+
+def volt_trace(
+    times_ms: NDArray[np.float64], values: NDArray[np.float64], x_axis: Axis, *, top: float, bottom: float
+) -> list[Point]:
+    """Return a voltage line between bottom and top; a span below 0.2 V is drawn no larger than its share of that."""
     if not values.size:
         return []
-    least, most = float(np.min(values)), float(np.max(values))
-    reach = (most - least) or 1.0
+    middle = (float(np.max(values)) + float(np.min(values))) / 2
+    reach = max(float(np.max(values)) - float(np.min(values)), _LEAST_REACH_V)
     return [
-        (x_axis.at(float(times_ms[place])), bottom - (float(values[place]) - least) / reach * (bottom - top))
+        (
+            x_axis.at(float(times_ms[place])),
+            (top + bottom) / 2 - (float(values[place]) - middle) / reach * (bottom - top),
+        )
         for place in _spread(times_ms, x_axis)
-        if np.isfinite(values[place])
     ]
 
 

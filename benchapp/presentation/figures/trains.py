@@ -8,8 +8,8 @@ import numpy as np
 from benchapp.presentation.figures.axes import Axis, axis, draw_x
 from benchapp.presentation.figures.canvas import SMALL_PX, Canvas, text_width_px
 from benchapp.presentation.figures.colours import ACTION, EDGE, HAIRLINE, SOFT_INK, role_colour
-from benchapp.presentation.figures.traces import edge_trace, pulse_spans, volt_trace
-from benchapp.presentation.numbers import at_places, exists
+from benchapp.presentation.figures.traces import edge_trace, pulse_spans, volt_trace, volts_between
+from benchapp.presentation.numbers import at_places, exists, span
 from benchapp.presentation.page import Figure
 from benchapp.presentation.wording import role_words
 from benchapp.records.findings import Latency, Trial
@@ -109,11 +109,12 @@ def _draw_lane(canvas: Canvas, lane: Lane, x_axis: Axis, trial: Trial, pulse: st
         if lane.role == "output":
             _draw_pulse_lengths(canvas, lane, x_axis, trial, pulse)
         points = edge_trace(lane.lead.edges, trial.at_ns, x_axis, top=lane.top, bottom=lane.bottom)
-    elif lane.lead.levels is not None:
-        points = volt_trace(lane.lead.levels, trial.at_ns, x_axis, top=lane.top - 8, bottom=lane.bottom)
-        canvas.text(8, lane.bottom + 5, "scaled to fit", size=SMALL_PX, colour=SOFT_INK)
     else:
-        points = []
+        times_ms, values = volts_between(lane.lead, trial.at_ns, x_axis)
+        points = volt_trace(times_ms, values, x_axis, top=lane.top - 8, bottom=lane.bottom)
+        if values.size:
+            reach = span(float(np.min(values)), float(np.max(values)), 2, "V")
+            canvas.text(8, lane.bottom + 5, reach, size=SMALL_PX, colour=SOFT_INK)
     canvas.path(points, colour, 1.4)
 
 

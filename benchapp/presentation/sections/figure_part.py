@@ -1,11 +1,14 @@
 """The verdict in plain words, and the figure with its interval and uncertainty."""
 
+from statistics import median
+
 from benchapp.presentation.numbers import (
     NBSP,
     at_places,
     counted,
     digits,
     exists,
+    interval_places,
     sentence_start,
     span,
     uncertainty_places,
@@ -45,13 +48,19 @@ def keep_in_mind(run: RunFindings) -> tuple[str, ...]:
 
 
 def _flag_sentence(code: str, run: RunFindings) -> str:
-    words = flag_words(code)
-    if code == "ramp" and run.latency is not None and run.frame is not None and exists(run.frame.period_ms):
-        rises = sorted(t.rise_frames for t in run.latency.trials if exists(t.rise_frames))
-        if rises:
-            glide = digits(rises[len(rises) // 2] * run.frame.period_ms, 2, "ms")
-            return f"The output glides over {glide}, more than three frames: a speed or slow setting is on."
-    return words.sentence
+    glide_ms = _glide_ms(run) if code == "ramp" else None
+    if glide_ms is None:
+        return flag_words(code).sentence
+    return f"The output glides over {digits(glide_ms, 2, 'ms')}, more than three frames: a speed or slow setting is on."
+
+
+def _glide_ms(run: RunFindings) -> float | None:
+    """Return the median glide from 10 to 90 % [ms], or None where it is not known."""
+    if run.latency is None or run.frame is None or not exists(run.frame.period_ms):
+        return None
+    rises = [trial.rise_frames for trial in run.latency.trials if exists(trial.rise_frames)]
+    glide_ms = median(rises) * run.frame.period_ms if rises else 0.0
+    return glide_ms if glide_ms > 0.0 else None
 
 
 def figure_part(run: RunFindings, *, key: str, practice: bool) -> tuple[Block, ...]:
@@ -88,7 +97,6 @@ def _give_or_take(headline: Headline, spread: str) -> str:
 
 def _lines(run: RunFindings, latency: Latency) -> tuple[str, ...]:
     headline = latency.headline
-    places = uncertainty_places(headline.expanded_uncertainty_ms)
     answered = len(latency.trials)
     lines = [f"{answered} of {counted(latency.flips, 'flip')} count: {headline.up} up, {headline.down} down."]
     if not exists(headline.value_ms):
@@ -96,7 +104,7 @@ def _lines(run: RunFindings, latency: Latency) -> tuple[str, ...]:
     method = ESTIMATORS.get(headline.estimator, "a mean this version has no words for")
     switch_ons = counted(latency.switch_ons, "switch-on")
     lines.append(f"Method: {method}; {switch_ons} of the transmitter.")
-    interval = span(*headline.ci95_ms, places, "ms")
+    interval = span(*headline.ci95_ms, interval_places(headline.ci95_ms), "ms")
     if any(exists(end) for end in headline.ci95_ms):
         lines.append(f"95{NBSP}% interval from the spread of the flips alone: {interval}.")
     if exists(headline.combined_standard_ms) and exists(headline.k):

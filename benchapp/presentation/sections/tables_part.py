@@ -6,8 +6,8 @@ from benchapp.presentation.numbers import (
     at_places,
     exists,
     grouped,
+    interval_places,
     sentence_start,
-    uncertainty_places,
 )
 from benchapp.presentation.page import Block, Cell, Column, Heading, Table
 from benchapp.presentation.sections.output_part import output_part
@@ -41,8 +41,8 @@ def tables_part(run: RunFindings, *, key: str) -> tuple[Block, ...]:
 
 
 def places_of(latency: Latency) -> int:
-    """Return the decimals of every delay in the tables: those of the figure's give or take, from 1 to 4."""
-    return min(max(uncertainty_places(latency.headline.expanded_uncertainty_ms), 1), 4)
+    """Return the decimals of every delay in the tables: those of the figure's sampling half-width, from 1 to 4."""
+    return min(max(interval_places(latency.headline.ci95_ms), 1), 4)
 
 
 def points_table(latency: Latency, places: int, *, key: str) -> Table:
@@ -73,16 +73,19 @@ def certainty_table(latency: Latency, places: int, *, key: str) -> Table:
     """Return half-way's mean, median and 95 % point, plain and evened out, each with its 95 % interval."""
     summary = latency.points.get("mid", PointSummary(n=0))
     nothing: Interval = (None, None)
-    lines = (
+    lines = [
         ("Mean", summary.mean_ms, summary.mean_ci95_ms, _TOO_FEW),
         ("Median", summary.median_ms, summary.median_ci95_ms, _TOO_FEW),
         ("95 % point", summary.p95_ms, summary.p95_ci95_ms, _P95_HIGH if exists(summary.p95_ms) else _TOO_FEW),
         ("Mean, evened out over the frame", summary.balanced_mean_ms, summary.balanced_mean_ci95_ms, _BALANCED),
         ("Median, evened out", summary.balanced_median_ms, summary.balanced_median_ci95_ms, _BALANCED),
         ("95 % point, evened out", summary.balanced_p95_ms, summary.balanced_p95_ci95_ms, _BALANCED),
-        ("Median, unanswered flips counted as late", summary.median_all_ms, nothing, _ALL),
-        ("95 % point, unanswered flips counted as late", summary.p95_all_ms, nothing, _ALL),
-    )
+    ]
+    if latency.no_answer_flips:
+        lines += [
+            ("Median, unanswered flips counted as late", summary.median_all_ms, nothing, _ALL),
+            ("95 % point, unanswered flips counted as late", summary.p95_all_ms, nothing, _ALL),
+        ]
     columns = (
         Column(title="Half-way, end of the pulse", share=3.4),
         *(Column(title=title, unit="ms", numeric=True) for title in ("Value", "95 % from", "95 % to")),
@@ -174,6 +177,8 @@ def budget_table(lines: Iterable[BudgetLine], *, key: str) -> Table:
 
 
 def _standard_cell(value: float) -> Cell:
+    if value == 0.0:
+        return Cell(text="0")
     if exists(value) and 0 < value < 0.00005:
         return Cell(text="below 0.0001")
     return number_cell(value, 4, "not known")
