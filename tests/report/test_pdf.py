@@ -15,7 +15,7 @@ from benchapp.records.run import Origin
 from benchapp.report import pdf
 from tests.presentation import builders
 
-pytest.importorskip("PySide6.QtGui")
+pytest.importorskip("PySide6.QtGui", exc_type=ImportError)
 
 
 def page(n: int = 58, **changes: object) -> Page:
