@@ -179,6 +179,6 @@ def budget_table(lines: Iterable[BudgetLine], *, key: str) -> Table:
 def _standard_cell(value: float) -> Cell:
     if value == 0.0:
         return Cell(text="0")
-    if exists(value) and 0 < value < 0.00005:
+    if exists(value) and 0 < value < 0.0001:
         return Cell(text="below 0.0001")
     return number_cell(value, 4, "not known")
