@@ -15,6 +15,7 @@ from benchapp.ui.theme import Theme, font
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 
+_PLOT_PX = 230
 _DOT_PX = 11
 _CHOSEN_PX = 20
 _LOOK = "Click a dot, or walk along them with the arrow keys."
@@ -61,7 +62,7 @@ class DotPlot(QWidget):
         self.plot.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.plot.viewport().setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.plot.setAccessibleName("Every flip as a dot")
-        self.plot.setMinimumHeight(220)
+        self.plot.setFixedHeight(_PLOT_PX)
         item = self.plot.getPlotItem()
         item.layout.setContentsMargins(0, Space.SMALL, Space.SMALL, 0)
         item.setMenuEnabled(False)

@@ -10,6 +10,7 @@ from benchapp.ui.tokens import Space, Type
 _NAMES_PX = 152
 _DRAWN_FOR_PX = 148
 """The height the drawing was made for; it stretches with the room there is."""
+_FLATTEST_PX, _TALLEST_PX = 98, 208
 _PULSES = 9
 _ANSWER = 5
 """The first pulse of the new length."""
@@ -24,14 +25,14 @@ class DelayPicture(QWidget):
         super().__init__(parent)
         self._theme = theme
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumHeight(_DRAWN_FOR_PX - 50)
-        self.setMaximumHeight(_DRAWN_FOR_PX + 60)
+        self.setMinimumHeight(_FLATTEST_PX)
+        self.setMaximumHeight(_TALLEST_PX)
         self.setAccessibleName("Drawing: a switch is flipped; some pulses later the receiver's pulses are longer")
         theme.changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
-        """Return a flat strip."""
-        return QSize(640, _DRAWN_FOR_PX)
+        """Return a flat strip; it grows with the room there is."""
+        return QSize(640, _FLATTEST_PX)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw both lines and the span between them."""

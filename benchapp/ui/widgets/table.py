@@ -10,6 +10,7 @@ from benchapp.ui.tokens import Type
 
 _MOST_ROWS_AT_ONCE = 14
 _ROW_PX = 30
+_MOST_WIDE_COLUMNS = 6
 
 
 class PageTable(QTableWidget):
@@ -19,7 +20,7 @@ class PageTable(QTableWidget):
         super().__init__(len(table.rows), len(table.columns), parent)
         self._titles = [_heading(column) for column in table.columns]
         self.setAccessibleName(table.caption)
-        self.setFont(font(Type.BODY))
+        self.setFont(font(Type.BODY if len(table.columns) <= _MOST_WIDE_COLUMNS else Type.CAPTION))
         self.horizontalHeader().setFont(font(Type.CAPTION))
         self.verticalHeader().hide()
         self.verticalHeader().setDefaultSectionSize(_ROW_PX)

@@ -1,0 +1,116 @@
+"""The window's tests: one look, and nothing left behind by any of them."""
+
+import gc
+import threading
+
+import pytest
+from PySide6.QtCore import QEvent, QTimer
+from PySide6.QtWidgets import QApplication
+from shiboken6 import isValid
+
+from benchapp.ui.main_window import MainWindow
+from benchapp.ui.settings import SettingsStore
+from benchapp.ui.theme import Theme, apply_theme
+from benchapp.ui.tokens import LIGHT
+from tests.ui.fake_bench import FakeRecording, fake_desk
+
+_UNHEARD = [
+    "This plugin does not support propagateSizeHints",  # the screenless platform says so of every window
+]
+
+
+def pytest_collection_modifyitems(items):
+    for item in items:
+        if "/ui/" in str(item.path):
+            item.add_marker(pytest.mark.qt_log_level_fail("WARNING"))
+            item.add_marker(pytest.mark.qt_log_ignore(*_UNHEARD))
+
+
+def flush_deletions():
+    for _ in range(3):
+        QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+        QApplication.processEvents()
+
+
+def running_timers():
+    return {id(o) for o in gc.get_objects() if isinstance(o, QTimer) and isValid(o) and o.isActive()}
+
+
+@pytest.fixture(autouse=True)
+def nothing_left_behind(qapp):
+    """Fail a test that leaves a thread, a running timer or a top-level widget."""
+    flush_deletions()
+    threads, timers = set(threading.enumerate()), running_timers()
+    widgets = {id(w) for w in QApplication.topLevelWidgets()}
+    yield
+    flush_deletions()
+    gc.collect()
+    flush_deletions()
+    left_threads = [t.name for t in threading.enumerate() if t not in threads]
+    left_widgets = [repr(w) for w in QApplication.topLevelWidgets() if id(w) not in widgets]
+    assert left_threads == []
+    assert left_widgets == []
+    assert running_timers() <= timers
+
+
+@pytest.fixture(autouse=True)
+def own_places(tmp_path, monkeypatch):
+    """Keep settings, data, state and runtime files inside the test's folder."""
+    for name in ("CONFIG", "DATA", "STATE", "CACHE"):
+        monkeypatch.setenv(f"XDG_{name}_HOME", str(tmp_path / name.lower()))
+
+
+@pytest.fixture
+def theme(qapp):
+    made = Theme()
+    apply_theme(qapp, made, LIGHT)
+    yield made
+    made.deleteLater()
+
+
+@pytest.fixture
+def settle(qapp):
+    """Let the bridge take what is ready and the window paint it."""
+
+    def settle(window, times=4):
+        for _ in range(times):
+            window.bridge.tick()
+            qapp.processEvents()
+
+    return settle
+
+
+@pytest.fixture
+def open_window(qapp, theme, tmp_path):
+    """Make windows that are closed and deleted at the end; wait lets the worker finish."""
+    made = []
+
+    def open_window(desk=None):
+        window = MainWindow(desk or fake_desk(), theme, SettingsStore(tmp_path / "settings.ini"))
+        made.append(window)
+        window.resize(1280, 720)
+        window.show()
+        window.activateWindow()
+        qapp.processEvents()
+        return window
+
+    yield open_window
+    for window in made:
+        window.close()
+        window.deleteLater()
+    made.clear()
+
+
+@pytest.fixture
+def practising(open_window, settle, qtbot):
+    """Return a window on a bench that the test moves by hand, and its recording."""
+
+    def practising(recording=None):
+        recording = recording or FakeRecording()
+        window = open_window(fake_desk(recording))
+        window.practise("alder")
+        qtbot.waitUntil(lambda: window.workbench.status is not None)
+        settle(window)
+        return window, recording
+
+    return practising

@@ -1,0 +1,148 @@
+"""Live lanes."""
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtWidgets import QApplication
+
+from benchapp.acquisition.feed import Missed
+from benchapp.acquisition.status import LinkState
+from benchapp.records.stream import Gap
+from benchapp.ui.live_leads import LiveLeads
+from benchapp.waveforms.columns import ColumnSpan
+from tests.ui.fake_bench import edges, pulses, stretch
+
+SECOND = 1_000_000_000
+
+
+def row_of(window, role):
+    return next(row for row in window.leads.lanes.rows if row.role == role)
+
+
+def drawn(window, role):
+    """Return, for each pixel column of a lane, whether its top and bottom line are drawn."""
+    trace = row_of(window, role).trace
+    image = trace.grab().toImage()
+    ink = window._theme.role_colour(role).rgb()
+    pixels = np.array([[image.pixel(x, y) == ink for x in range(image.width())] for y in range(image.height())])
+    rows = np.flatnonzero(pixels.any(axis=1))
+    return pixels[rows[0]], pixels[rows[-1]], pixels[(rows[0] + rows[-1]) // 2]
+
+
+def column_of(window, time_ns):
+    span: ColumnSpan = row_of(window, "switch").trace.span(window.workbench.live.newest_ns, 2 * SECOND)
+    return time_ns // span.column_ns - span.first
+
+
+def test_a_lane_draws_known_edges_in_their_columns(practising, settle):
+    window, recording = practising()
+    recording.feed.push(edges(1, [int(0.7 * SECOND), int(1.55 * SECOND)]))
+    recording.feed.push(edges(0, [2 * SECOND]))
+    settle(window)
+    top, bottom, middle = drawn(window, "switch")
+    up, down = column_of(window, int(0.7 * SECOND)), column_of(window, int(1.55 * SECOND))
+    assert np.flatnonzero(middle[1:-1]).tolist() == [up - 1, down - 1]
+    assert top[up : down + 1].all()
+    assert not top[1:up].any()
+    assert not top[down + 1 : -1].any()
+    assert bottom[column_of(window, 0) + 1 : up].all()
+    assert not bottom[up + 1 : down].any()
+
+
+def test_the_sentence_beside_a_lane_says_what_the_edges_say(practising, settle):
+    window, recording = practising()
+    recording.feed.push(pulses(0, from_ns=0, to_ns=2 * SECOND, pulse_ns=1_520_000))
+    settle(window, times=12)
+    assert row_of(window, "output").sentence.text().replace("\u00a0", " ") == "50 pulses a second, 1.52 ms long."
+    assert "Flip the switch" in row_of(window, "switch").sentence.text()
+
+
+def test_lanes_stand_in_the_order_of_the_chain(practising):
+    window, _ = practising()
+    assert [row.role for row in window.leads.lanes.rows] == ["switch", "output"]
+
+
+def test_the_wheel_does_not_move_the_view(practising, settle):
+    window, recording = practising()
+    recording.feed.push(pulses(0, from_ns=0, to_ns=2 * SECOND))
+    settle(window)
+    before = window.leads.lanes.view_range_ns()
+    trace = row_of(window, "output").trace
+    at = QPointF(50, 20)
+    buttons, keys = Qt.MouseButton.NoButton, Qt.KeyboardModifier.ControlModifier
+    event = QWheelEvent(
+        at, trace.mapToGlobal(at), QPoint(0, 0), QPoint(0, 240), buttons, keys, Qt.ScrollPhase.NoScrollPhase, False
+    )
+    QApplication.sendEvent(trace, event)
+    settle(window)
+    assert window.leads.lanes.view_range_ns() == before
+
+
+def test_f_freezes_the_picture_while_the_recording_goes_on(practising, settle, qtbot):
+    window, recording = practising()
+    recording.feed.push(pulses(0, from_ns=0, to_ns=2 * SECOND))
+    recording.tell(link=LinkState.RECORDING, saved_records=200, recorded_s=2.0, saved_ago_s=0.1)
+    settle(window)
+    qtbot.keyClick(window.leads, Qt.Key.Key_F)
+    assert window.leads.frozen_note.isVisible()
+    before = row_of(window, "output").trace.grab().toImage()
+    recording.feed.push(pulses(0, from_ns=2 * SECOND, to_ns=4 * SECOND, pulse_ns=2_000_000))
+    recording.tell(saved_records=400)
+    settle(window, times=10)
+    assert row_of(window, "output").trace.grab().toImage() == before
+    assert window.workbench.status.saved_records == 400
+    assert window.workbench.live.newest_ns > 3 * SECOND
+    qtbot.keyClick(window.leads, Qt.Key.Key_Home)
+    settle(window)
+    assert not window.leads.frozen_note.isVisible()
+    assert row_of(window, "output").trace.grab().toImage() != before
+
+
+def test_home_shows_the_usual_window_again(practising, qtbot):
+    window, _ = practising()
+    window.leads.window_buttons[10.0].click()
+    assert window.leads.lanes.window_s == 10.0
+    qtbot.keyClick(window.leads, Qt.Key.Key_Home)
+    assert window.leads.lanes.window_s == 2.0
+    assert window.leads.window_buttons[2.0].isChecked()
+
+
+def test_flipping_on_the_page_asks_the_bench_for_the_other_level_each_time(practising, settle):
+    window, recording = practising()
+    window.leads.flip_button.click()
+    window.leads.flip_button.click()
+    assert [(wish.lead, wish.level) for wish in recording.wishes] == [(4, 1), (4, 0)]
+    recording.feed.push(edges(4, [SECOND]))
+    settle(window)
+    window.leads.flip_button.click()
+    assert recording.wishes[-1].level == 0
+
+
+def test_records_the_window_missed_are_a_gap_in_the_lanes_and_not_a_false_line():
+    live = LiveLeads()
+    live.take([stretch(), pulses(0, from_ns=0, to_ns=SECOND), Missed(items=12)])
+    assert [gap.cause for gap in live.leads[0].gaps] == ["not shown here"]
+    live.take([Gap(leads=(1,), from_ns=5, to_ns=9, cause="damage", count=3)])
+    assert len(live.leads[0].gaps) == 1
+    assert len(live.leads[1].gaps) == 2
+
+
+def test_a_new_stretch_begins_with_empty_lanes():
+    live = LiveLeads()
+    live.take([stretch(), pulses(0, from_ns=0, to_ns=SECOND)])
+    live.take([stretch(number=2)])
+    assert live.leads[0].edges.times_ns.size == 0
+    assert live.newest_ns == 0
+
+
+@pytest.mark.parametrize("frames", [300])
+def test_memory_behind_the_lanes_does_not_grow_with_time(frames):
+    live = LiveLeads()
+    live.take([stretch()])
+    sizes = []
+    for frame in range(frames):
+        start = frame * SECOND // 4
+        live.take([pulses(0, from_ns=start, to_ns=start + SECOND // 4, period_ns=1_000_000, pulse_ns=400_000)])
+        sizes.append(live.leads[0].edges.times_ns.base.nbytes)
+    assert max(sizes[150:]) == max(sizes[:150])
