@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton, QStackedLayout, QWidget
 
 from benchapp.presentation.wording import OUTCOMES, test_words
@@ -14,7 +14,7 @@ from benchapp.ui.tokens import Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.empty import EmptyNote
-from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.labels import PathLabel
 from benchapp.ui.widgets.page import PageFrame
 from benchapp.ui.widgets.page_scroll import PageScroll
 from benchapp.ui.workbench import Workbench
@@ -38,8 +38,7 @@ class FindingsPage(PageFrame):
         self.report_button = button("Report…", Kind.MAIN, name="Write the report")
         self.report_button.clicked.connect(self.report)
         self.head.addWidget(self.report_button)
-        self.written = PlainLabel("", Type.BODY, wrap=True)
-        self.written.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.written = PathLabel("The report is in", Type.BODY)
         self.foot.addWidget(self.written, 1)
         self._build_body()
         workbench.session_opened.connect(self.show_session)
@@ -105,7 +104,7 @@ class FindingsPage(PageFrame):
     @Slot(object)
     def show_written(self, folder: Path) -> None:
         """Say where the report is."""
-        self.written.show_text(f"The report is in {folder}")
+        self.written.show_path(str(folder))
         self.written.show()
 
 

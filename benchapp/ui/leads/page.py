@@ -2,15 +2,16 @@
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QButtonGroup, QPushButton, QStackedLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QStackedLayout, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
-from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.buttons import BenchButton, Kind, button
 from benchapp.ui.widgets.empty import EmptyNote
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.lanes import USUAL_WINDOW_S, Lanes
+from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.workbench import Workbench
 
@@ -61,16 +62,14 @@ class LeadsPage(PageFrame):
 
     def _build_head(self) -> None:
         self.head.addWidget(self.frozen_note)
-        self._windows = QButtonGroup(self)
-        self.window_buttons: dict[float, QPushButton] = {}
+        self.window_buttons: dict[float, BenchButton] = {}
         for seconds in WINDOWS_S:
             made = button(f"{seconds:g} s", name=f"Show the last {seconds:g} seconds")
-            made.setCheckable(True)
-            self._windows.addButton(made)
             self.window_buttons[seconds] = made
             self.head.addWidget(made)
-        self.window_buttons[USUAL_WINDOW_S].setChecked(True)
-        self._windows.buttonClicked.connect(self._choose_window)
+        self._windows = OneOf(list(self.window_buttons.values()), self)
+        self._windows.choose(WINDOWS_S.index(USUAL_WINDOW_S))
+        self._windows.chosen.connect(self._choose_window)
         self.head.addSpacing(Space.SMALL)
         self.head.addWidget(self.freeze_button)
 
@@ -134,7 +133,7 @@ class LeadsPage(PageFrame):
     def back_to_normal(self) -> None:
         """Show the usual window, running."""
         self.lanes.back_to_normal()
-        self.window_buttons[USUAL_WINDOW_S].setChecked(True)
+        self._windows.choose(WINDOWS_S.index(USUAL_WINDOW_S))
         self._show_frozen()
 
     @Slot()
@@ -147,8 +146,6 @@ class LeadsPage(PageFrame):
         self.freeze_button.setChecked(self.lanes.frozen)
         self.freeze_button.setText("Let it run" if self.lanes.frozen else "Freeze")
 
-    @Slot()
-    def _choose_window(self) -> None:
-        for seconds, made in self.window_buttons.items():
-            if made.isChecked():
-                self.lanes.show_window(seconds)
+    @Slot(int)
+    def _choose_window(self, index: int) -> None:
+        self.lanes.show_window(WINDOWS_S[index])

@@ -2,15 +2,16 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QButtonGroup, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.ui.start.picture import DelayPicture
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
-from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.buttons import BenchButton, Kind, button
 from benchapp.ui.widgets.choice_box import ChoiceBox
-from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.labels import PathLabel, PlainLabel
+from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
 
 RADIOS = (
@@ -58,18 +59,16 @@ class StartPage(PageFrame):
 
     def _practice_card(self, radio: str) -> QWidget:
         frame, column = _way("Try without a probe", "A practice bench: simulated, and nothing can move.")
-        self._radios = QButtonGroup(self)
-        self.radio_buttons: dict[str, QPushButton] = {}
+        self.radio_buttons: dict[str, BenchButton] = {}
         row = QHBoxLayout()
         row.setSpacing(Space.HAIR)
         for key, name, _ in RADIOS:
             made = button(name, name=f"Practice radio {name}")
-            made.setCheckable(True)
-            made.setChecked(key == radio)
-            self._radios.addButton(made)
             self.radio_buttons[key] = made
             row.addWidget(made, 1)
-        self._radios.buttonClicked.connect(self._say_radio)
+        self._radios = OneOf(list(self.radio_buttons.values()), self)
+        self._radios.choose(list(self.radio_buttons).index(radio) if radio in self.radio_buttons else 0)
+        self._radios.chosen.connect(self._say_radio)
         self.radio_sentence = PlainLabel("", Type.BODY, soft=True, wrap=True)
         self.practise_button = button("Open the practice bench", Kind.MAIN)
         self.practise_button.clicked.connect(self._practise)
@@ -113,8 +112,7 @@ class StartPage(PageFrame):
         return frame
 
     def _build_foot(self) -> None:
-        self.folder = PlainLabel("", Type.CAPTION, soft=True)
-        self.folder.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.folder = PathLabel("Sessions are kept in", Type.CAPTION, soft=True)
         change = button("Change…", Kind.QUIET, name="Change where sessions are kept")
         change.clicked.connect(self.change_folder)
         self.look = ChoiceBox()
@@ -122,15 +120,14 @@ class StartPage(PageFrame):
         for key, words in (("system", "Look: as the system"), ("light", "Look: light"), ("dark", "Look: dark")):
             self.look.addItem(words, key)
         self.look.activated.connect(self._choose_look)
-        self.foot.addWidget(self.folder)
+        self.foot.addWidget(self.folder, 1)
         self.foot.addWidget(change)
-        self.foot.addStretch(1)
+        self.foot.addSpacing(Space.WIDE)
         self.foot.addWidget(self.look)
 
     def show_folder(self, folder: str) -> None:
         """Say where sessions are kept."""
-        self.folder.show_text(f"Sessions are kept in {folder}")
-        self.folder.setToolTip("")
+        self.folder.show_path(folder)
 
     def show_look(self, look: str) -> None:
         """Show which look is chosen."""
@@ -155,12 +152,11 @@ class StartPage(PageFrame):
 
     @Slot()
     def _say_radio(self) -> None:
-        sentences = {key: sentence for key, _, sentence in RADIOS}
-        self.radio_sentence.show_text(sentences[self.chosen_radio()])
+        self.radio_sentence.show_text(RADIOS[self._radios.index()][2])
 
     def chosen_radio(self) -> str:
         """Return the key of the practice radio that is chosen."""
-        return next((key for key, made in self.radio_buttons.items() if made.isChecked()), RADIOS[0][0])
+        return RADIOS[self._radios.index()][0]
 
     @Slot()
     def _practise(self) -> None:

@@ -1,7 +1,7 @@
 """Choosing a test: its card, how many flips, who flips."""
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import StartRun
@@ -12,6 +12,7 @@ from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.number_field import NumberField
+from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.workbench import Workbench
 
@@ -73,11 +74,8 @@ class TestChoice(PageFrame):
         return frame
 
     def _settings(self, *, bench_flips: bool) -> QHBoxLayout:
-        self._who_group = QButtonGroup(self)
-        for made in (self.by_hand, self.by_bench):
-            made.setCheckable(True)
-            self._who_group.addButton(made)
-        (self.by_bench if bench_flips else self.by_hand).setChecked(True)
+        self._who = OneOf([self.by_hand, self.by_bench], self)
+        self._who.choose(int(bench_flips))
         pair = QHBoxLayout(self.who)
         pair.setContentsMargins(0, 0, 0, 0)
         pair.setSpacing(Space.HAIR)

@@ -35,7 +35,7 @@ class RunPage(PageFrame):
         self._state: RunState | None = None
         self.prompt = PlainLabel("", Type.PROMPT, bold=True, wrap=True)
         self.count = PlainLabel("", Type.COUNT, bold=True)
-        self.beside = PlainLabel("", Type.LEAD, soft=True)
+        self.beside = PlainLabel("", Type.BODY, soft=True, wrap=True)
         self.bar = QProgressBar()
         self.bar.setRange(0, _BAR_STEPS)
         self.bar.setTextVisible(False)
@@ -68,7 +68,7 @@ class RunPage(PageFrame):
         counts = QHBoxLayout()
         counts.setSpacing(Space.LARGE)
         counts.addWidget(self.count)
-        counts.addWidget(self.beside, 1, Qt.AlignmentFlag.AlignBottom)
+        counts.addWidget(self.beside, 1)
         self._tops.addLayout(counts)
         self._tops.addWidget(self.bar)
         self._tops.addSpacing(Space.SMALL)
@@ -107,6 +107,7 @@ class RunPage(PageFrame):
             (self.findings_button, self.see_findings),
         ):
             made.clicked.connect(slot)
+            made.hide()
         for made in (self.drop, self.undrop):
             self.foot.addWidget(made)
         self.foot.addStretch(1)

@@ -1,10 +1,13 @@
 """Labels that show text as typed and never read it as markup."""
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from benchapp.ui.theme import font
 from benchapp.ui.tokens import Type
+
+_LEAST_PATH_PX = 160
 
 
 class PlainLabel(QLabel):
@@ -35,3 +38,36 @@ class PlainLabel(QLabel):
         """Show another text; an unchanged one costs nothing."""
         if text != self.text():
             self.setText(text)
+
+
+class PathLabel(PlainLabel):
+    """A label for a path of any length: its middle gives way, its ends stay; a screen reader hears all of it."""
+
+    def __init__(
+        self, before: str, size: Type = Type.BODY, *, soft: bool = False, parent: QWidget | None = None
+    ) -> None:
+        super().__init__("", size, soft=soft, parent=parent)
+        self._before = before
+        self._path = ""
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        self.setMinimumWidth(self.fontMetrics().horizontalAdvance(before) + _LEAST_PATH_PX)
+
+    def show_path(self, path: str) -> None:
+        """Show another path."""
+        self._path = path
+        self.setAccessibleName(f"{self._before} {path}")
+        self._elide()
+
+    def sizeHint(self) -> QSize:
+        """Return the least that makes sense; the layout gives what room there is."""
+        return QSize(self.minimumWidth(), super().sizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Fit the path into the room there is."""
+        super().resizeEvent(event)
+        self._elide()
+
+    def _elide(self) -> None:
+        metrics = self.fontMetrics()
+        room = self.width() - metrics.horizontalAdvance(f"{self._before} ")
+        self.show_text(f"{self._before} {metrics.elidedText(self._path, Qt.TextElideMode.ElideMiddle, room)}")

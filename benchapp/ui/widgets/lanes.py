@@ -69,7 +69,7 @@ class Lanes(QWidget):
         self.rows: list[LaneRow] = []
         self.window_s = USUAL_WINDOW_S
         self.frozen = False
-        self.axis = TimeAxis(theme)
+        self.axis = TimeAxis(theme, self)
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(Space.MEDIUM)

@@ -2,14 +2,15 @@
 
 from PySide6.QtCore import QSize, Signal, Slot
 from PySide6.QtGui import QIcon
-from PySide6.QtWidgets import QButtonGroup, QFrame, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QSizePolicy, QVBoxLayout, QWidget
 
 from benchapp.ui.steps import NUMBERED, Step
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
-from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.buttons import BenchButton, Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.marks import StepState, step_mark
+from benchapp.ui.widgets.one_of import OneOf
 
 RAIL_PX = 212
 _MARK_PX = 18
@@ -23,12 +24,12 @@ class Rail(QFrame):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("rail")
-        self.setFixedWidth(RAIL_PX)
+        self.setMinimumWidth(RAIL_PX)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
         self._theme = theme
         self._done: frozenset[Step] = frozenset()
         self._here = Step.START
-        self.buttons: dict[Step, QPushButton] = {}
-        self._group = QButtonGroup(self)
+        self.buttons: dict[Step, BenchButton] = {}
         column = QVBoxLayout(self)
         column.setContentsMargins(Space.MEDIUM, Space.WIDE, Space.MEDIUM, Space.LARGE)
         column.setSpacing(Space.HAIR)
@@ -40,17 +41,16 @@ class Rail(QFrame):
             if step is Step.START:
                 column.addSpacing(Space.MEDIUM)
         column.addStretch(1)
-        self._group.buttonClicked.connect(self._tell)
+        self._steps = OneOf(list(self.buttons.values()), self)
+        self._steps.chosen.connect(self._tell)
         theme.changed.connect(self._show)
         self._show()
 
-    def _step_button(self, step: Step) -> QPushButton:
+    def _step_button(self, step: Step) -> BenchButton:
         made = button(step.words, Kind.STEP, parent=self)
-        made.setCheckable(True)
         made.setIconSize(QSize(_MARK_PX, _MARK_PX))
         if step in NUMBERED:
             made.setToolTip(f"Ctrl+{NUMBERED.index(step) + 1}")
-        self._group.addButton(made)
         self.buttons[step] = made
         return made
 
@@ -62,12 +62,12 @@ class Rail(QFrame):
 
     @Slot()
     def _show(self) -> None:
+        self._steps.choose(list(self.buttons).index(self._here))
         for step, made in self.buttons.items():
             state = self._state(step)
             colour = self._theme.colour("soft_ink" if state is StepState.OPEN else "action")
             if step in NUMBERED:
                 made.setIcon(QIcon(step_mark(state, colour, self.devicePixelRatioF(), _MARK_PX)))
-            made.setChecked(step is self._here)
             made.setAccessibleName(f"{step.words}, {state.value}" if step in NUMBERED else step.words)
 
     def _state(self, step: Step) -> StepState:
@@ -75,7 +75,6 @@ class Rail(QFrame):
             return StepState.HERE
         return StepState.DONE if step in self._done else StepState.OPEN
 
-    @Slot("QAbstractButton*")
-    def _tell(self, pressed: QPushButton) -> None:
-        step = next(step for step, made in self.buttons.items() if made is pressed)
-        self.chosen.emit(step)
+    @Slot(int)
+    def _tell(self, index: int) -> None:
+        self.chosen.emit(list(self.buttons)[index])

@@ -1,0 +1,176 @@
+"""The page of findings."""
+
+import pytest
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtTest import QTest
+from shiboken6 import isValid
+
+from benchapp.desk.loading import load
+from benchapp.presentation.page import Cell, Column, Table
+from benchapp.presentation.safety import SAFETY
+from benchapp.presentation.verdict import verdict
+from benchapp.ui.steps import Step
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.table import PageTable
+from tests.ui.fake_bench import fake_desk
+from tests.ui.made_sessions import made_session
+
+
+@pytest.fixture(scope="module")
+def sessions(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("sessions")
+    return {
+        "birch": made_session(folder / "birch.t2h", "birch", flips=30),
+        "few": made_session(folder / "few.t2h", "cedar", flips=7),
+    }
+
+
+@pytest.fixture
+def showing(open_window, settle, qtbot, sessions):
+    def showing(name, desk=None):
+        window = open_window(desk)
+        window.open_path(sessions[name])
+        qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+        settle(window)
+        return window
+
+    return showing
+
+
+def words(widget):
+    return [label.text() for label in widget.findChildren(PlainLabel)]
+
+
+def top(window, text):
+    """Return how far down the sheet a text stands."""
+    sheet = window.findings.sheet
+    label = next(label for label in sheet.findChildren(PlainLabel) if label.text() == text)
+    return label.mapTo(sheet, label.rect().topLeft()).y()
+
+
+def test_nothing_yet_says_so_and_leads_to_the_tests(open_window, qtbot):
+    window = open_window()
+    window.go(Step.FINDINGS)
+    assert window.findings.empty.isVisible()
+    assert not window.findings.report_button.isVisible()
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    assert window.step is Step.TESTS
+
+
+def test_safety_comes_first_then_the_verdict_then_the_figure(showing, sessions):
+    window = showing("birch")
+    run = load(sessions["birch"]).findings.runs[0]
+    said = words(window.findings.sheet)
+    safety = next(text for text in said if "put back: not confirmed" in text)
+    assert 0 <= top(window, safety) < top(window, verdict(run))
+    figure = next(text for text in said if text.startswith("give or take"))
+    assert top(window, verdict(run)) < top(window, figure)
+    assert top(window, figure) < window.findings.scroller.viewport().height()
+
+
+def test_every_safety_note_is_one_press_away(showing, settle):
+    window = showing("birch")
+    fold = window.findings.sheet.safety
+    notes = [label for label in fold.findChildren(PlainLabel) if label.text() == SAFETY["lithium"].text]
+    assert len(notes) == 1
+    assert not notes[0].isVisible()
+    fold.toggle.click()
+    settle(window)
+    assert notes[0].isVisible()
+
+
+def test_every_trial_is_a_dot_at_its_latency(showing, sessions):
+    window = showing("birch")
+    run = load(sessions["birch"]).findings.runs[0]
+    points = window.findings.sheet.dots._dots.points()
+    drawn = {int(p.data()): p.pos().y() for p in points}
+    assert drawn == {trial.flip: pytest.approx(trial.mid_ms) for trial in run.latency.trials}
+
+
+def test_the_arrow_keys_walk_from_flip_to_flip(showing, sessions):
+    window = showing("birch")
+    run = load(sessions["birch"]).findings.runs[0]
+    dots = window.findings.sheet.dots
+    by_flip = {trial.flip: f"{trial.mid_ms:.3f}" for trial in run.latency.trials}
+    for flip in (1, 2, 3):
+        QTest.keyClick(dots, Qt.Key.Key_Right)
+        if flip in by_flip:
+            assert by_flip[flip] in dots.words.text()
+    QTest.keyClick(dots, Qt.Key.Key_Left)
+    assert dots.words.text().startswith("Flip 2")
+
+
+def test_the_plot_cannot_be_zoomed_and_its_unit_is_fixed(showing):
+    plot = showing("birch").findings.sheet.dots.plot
+    assert plot.getPlotItem().getViewBox().state["mouseEnabled"] == [False, False]
+    assert plot.getPlotItem().getAxis("left").labelString().count("(ms)") == 1
+    assert "x0.0" not in plot.getPlotItem().getAxis("left").labelString()
+    assert not plot.getPlotItem().menuEnabled()
+    assert plot.viewport().focusPolicy() == Qt.FocusPolicy.NoFocus
+
+
+def test_too_few_flips_are_called_too_few(showing):
+    window = showing("few")
+    said = " ".join(words(window.findings.sheet)).replace("\u00a0", " ")
+    assert "Not enough data: 7 of the 20 flips" in said
+
+
+def test_what_comes_from_the_practice_bench_says_so_on_the_page_and_the_plot(showing):
+    window = showing("birch")
+    assert "PRACTICE, SIMULATED" in window.findings.sentence.text()
+    assert window.findings.sheet.dots.mark.isVisible()
+
+
+def test_the_report_is_asked_of_the_desk_for_the_session_on_screen(showing, sessions, tmp_path, qtbot):
+    reports = []
+    window = showing("birch", fake_desk(reports=reports))
+    window.write_report(tmp_path / "out")
+    qtbot.waitUntil(window.findings.written.isVisible)
+    assert reports == [(sessions["birch"], tmp_path / "out")]
+    assert str(tmp_path / "out") in window.findings.written.accessibleName()
+
+
+def test_a_file_that_is_no_session_is_refused_in_the_bar(open_window, tmp_path, qtbot):
+    window = open_window()
+    path = tmp_path / "notes.t2h"
+    path.write_text("no session")
+    window.open_path(path)
+    qtbot.waitUntil(window.banner.isVisible)
+    assert window.step is Step.START
+    assert window.workbench.session is None
+    assert window.start.open_button.isEnabled()
+    assert "Traceback" not in window.banner.details.text()
+
+
+def test_a_table_is_copied_with_its_headings(qtbot):
+    table = Table(
+        key="k",
+        caption="c",
+        columns=(Column(title="Point"), Column(title="Mean", unit="ms", numeric=True)),
+        rows=((Cell(text="half-way"), Cell(text="24.1")), (Cell(text="<b>x</b>"), Cell(text="–"))),
+    )
+    widget = PageTable(table)
+    qtbot.addWidget(widget)
+    widget.copy_chosen()
+    assert QGuiApplication.clipboard().text() == "Point\tMean (ms)\nhalf-way\t24.1\n<b>x</b>\t–"
+
+
+def test_another_theme_paints_the_plot_anew(showing):
+    window = showing("birch")
+    dots = window.findings.sheet.dots
+    before = dots.plot.backgroundBrush().color().name()
+    window.change_look("dark")
+    assert dots.plot.backgroundBrush().color().name() != before
+    window.change_look("light")
+    assert dots.plot.backgroundBrush().color().name() == before
+
+
+def test_sheets_that_were_replaced_are_deleted(showing, settle, qapp):
+    window = showing("birch")
+    sheet, dots = window.findings.sheet, window.findings.sheet.dots
+    window.findings.show_session(window.workbench.session)
+    settle(window)
+    qapp.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    assert not isValid(sheet)
+    assert not isValid(dots.plot)

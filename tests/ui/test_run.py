@@ -1,0 +1,178 @@
+"""The run page, moved by hand."""
+
+import pytest
+from PySide6.QtCore import Qt
+
+from benchapp.acquisition.status import LinkState
+from benchapp.acquisition.wishes import Drive, Drop, NewSession, Resume, StartRun, StopRun, Undrop
+from benchapp.procedures.progress import Prompt, StopReason
+from benchapp.records.run import PickUp
+from benchapp.ui.steps import Step
+from tests.ui.fake_bench import FakeRecording
+
+
+@pytest.fixture
+def running(practising, settle):
+    """Return a window in a run of 60 flips, and its recording."""
+
+    def running(recording=None):
+        window, recording = practising(recording)
+        window.workbench.confirm("practice", yes=True)
+        window.go(Step.TESTS)
+        settle(window)
+        window.tests.choice.start_button.click()
+        settle(window)
+        return window, recording
+
+    return running
+
+
+def kinds(recording):
+    return [type(wish) for wish in recording.wishes]
+
+
+def test_start_begins_a_session_and_then_the_run(running, tmp_path):
+    window, recording = running()
+    session = next(wish for wish in recording.wishes if isinstance(wish, NewSession))
+    assert session.path.parent == tmp_path / "data" / "benchapp" / "sessions"
+    assert session.path.suffix == ".t2h"
+    started = next(wish for wish in recording.wishes if isinstance(wish, StartRun))
+    assert kinds(recording).index(NewSession) < kinds(recording).index(StartRun)
+    assert (started.settings.flips, started.phase_stepped, started.pick_up) == (60, False, PickUp.CONTACT)
+    assert window.tests.currentWidget() is window.tests.run
+
+
+def test_letting_the_bench_flip_asks_for_evenly_stepped_flips(practising, settle):
+    window, recording = practising()
+    window.workbench.confirm("practice", yes=True)
+    window.go(Step.TESTS)
+    settle(window)
+    window.tests.choice.by_bench.click()
+    window.tests.choice.start_button.click()
+    started = recording.wishes[-1]
+    assert (started.phase_stepped, started.pick_up) == (True, PickUp.DRIVEN)
+
+
+def test_start_is_off_with_the_reason_beside_it_until_the_bench_is_safe(practising, settle):
+    window, recording = practising()
+    window.go(Step.TESTS)
+    settle(window)
+    choice = window.tests.choice
+    assert not choice.start_button.isEnabled()
+    assert choice.why_not.isVisible()
+    assert choice.why_not.text().replace("\u00a0", " ") == "1 line of Make it safe still to confirm."
+    assert StartRun not in kinds(recording)
+    window.workbench.confirm("practice", yes=True)
+    settle(window)
+    assert choice.start_button.isEnabled()
+    assert not choice.why_not.isVisible()
+
+
+def test_the_prompt_and_the_count_can_be_read_from_two_metres(running):
+    window, _ = running()
+    run = window.tests.run
+    assert run.prompt.font().pointSizeF() >= 40
+    assert run.count.font().pointSizeF() >= 24
+    assert run.prompt.fontInfo().pointSizeF() >= 39.5
+
+
+def test_what_is_shown_is_what_the_recording_says(running, settle):
+    window, recording = running()
+    recording.run(
+        prompt=Prompt.FLIP_NOW, flips=23, answered=22, last_ms=24.312, value_ms=24.0612, half_width_ms=0.923,
+        flips_left=37, minutes_left=1.2,
+    )  # fmt: skip
+    settle(window)
+    run = window.tests.run
+    assert run.prompt.text() == "Flip now"
+    assert run.count.text().replace("\u00a0", " ") == "23 of 60 flips"
+    assert run.bar.value() / run.bar.maximum() == pytest.approx(23 / 60, abs=0.001)
+    shown = [value.value.text() for value in (run.values.last, run.values.figure, run.values.left)]
+    assert [text.replace("\u00a0", " ") for text in shown] == ["24.3 ms", "24.06 ms", "about 37 flips"]
+    assert run.values.figure.beneath.text().replace("\u00a0", " ") == "give or take 0.92 ms"
+
+
+def test_a_pause_says_why_and_carry_on_has_the_keyboard(running, settle, qtbot):
+    window, recording = running()
+    recording.run(prompt=Prompt.CARRY_ON, paused="bad-signal")
+    recording.tell(link=LinkState.PAUSED)
+    settle(window)
+    run = window.tests.run
+    assert "The servo pulses stopped." in run.sentence_line.text()
+    assert run.carry_on.isVisible()
+    assert run.stop.isVisible()
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    assert isinstance(recording.wishes[-1], Resume)
+
+
+def test_backspace_drops_the_last_flip_and_ctrl_z_takes_it_back(running, settle, qtbot):
+    window, recording = running()
+    recording.run(flips=5, answered=5, dropped=0)
+    settle(window)
+    qtbot.keyClick(window.tests.run, Qt.Key.Key_Backspace)
+    assert recording.wishes[-1] == Drop()
+    recording.run(dropped=1)
+    settle(window)
+    assert "1 flip dropped" in window.tests.run.beside.text().replace("\u00a0", " ")
+    qtbot.keyClick(window.tests.run, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert recording.wishes[-1] == Undrop()
+
+
+def test_escape_stops_and_keeps_and_means_nothing_when_no_run_goes_on(running, settle, qtbot):
+    window, recording = running()
+    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    assert isinstance(recording.wishes[-1], StopRun)
+    recording.run(outcome="cut-short", stop_reason=StopReason.BY_HAND.value, prompt=Prompt.DONE)
+    settle(window)
+    assert "Stopped early and kept." in window.tests.run.sentence_line.text()
+    count = len(recording.wishes)
+    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    assert len(recording.wishes) == count
+
+
+def test_single_keys_mean_nothing_in_a_text_field(running, settle, qtbot):
+    window, recording = running()
+    window.go(Step.BENCH)
+    field = window.bench.fields["transmitter"]
+    field.setReadOnly(False)
+    field.setFocus()
+    count = len(recording.wishes)
+    qtbot.keyClicks(field, "fnm")
+    qtbot.keyClick(field, Qt.Key.Key_Backspace)
+    assert field.text() == "fn"
+    assert len(recording.wishes) == count
+    assert not window.leads.lanes.frozen
+
+
+def test_the_space_bar_flips_the_practice_switch_once_a_press(running, settle, qtbot):
+    window, recording = running()
+    assert window.tests.run.switch.isVisible()
+    assert window.focusWidget() is window.tests.run.switch
+    for _ in range(3):
+        qtbot.keyClick(window.tests.run.switch, Qt.Key.Key_Space)
+    assert [wish.level for wish in recording.wishes if isinstance(wish, Drive)] == [1, 0, 1]
+
+
+def test_a_real_bench_shows_no_practice_switch(running, settle, qtbot):
+    from benchapp.records.run import Origin  # noqa: PLC0415
+
+    recording = FakeRecording(Origin.PROBE)
+    window, _ = running(recording)
+    for line in list(window.safe.lines):
+        if line != "practice":
+            window.workbench.confirm(line, yes=True)
+    settle(window)
+    window.tests.choice.start_button.click()
+    settle(window)
+    assert window.tests.currentWidget() is window.tests.run
+    assert not window.tests.run.switch.isVisible()
+
+
+def test_enter_leads_from_the_end_of_a_run_to_its_findings(running, settle, qtbot):
+    window, recording = running()
+    recording.run(outcome="complete", prompt=Prompt.DONE, stop_reason=StopReason.ENOUGH_FLIPS.value, flips=60)
+    recording.tell(session="")
+    settle(window)
+    assert window.tests.run.findings_button.hasFocus()
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    assert window.step is Step.FINDINGS

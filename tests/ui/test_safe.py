@@ -1,0 +1,74 @@
+"""Make it safe."""
+
+from dataclasses import replace
+
+from benchapp.acquisition.wishes import Confirm
+from benchapp.presentation.safety import SAFETY
+from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, Why
+from benchapp.records.run import Origin
+from benchapp.ui.steps import Step
+from tests.ui.fake_bench import FakeRecording
+
+
+def test_on_the_practice_bench_the_one_line_says_that_nothing_can_move(practising):
+    window, _ = practising()
+    assert list(window.safe.lines) == ["practice"]
+    assert "nothing here can move" in window.safe.lines["practice"].text.text()
+
+
+def test_every_line_is_shown_with_its_signal_word_and_confirmed_by_itself(practising, settle):
+    window, recording = practising(FakeRecording(Origin.PROBE))
+    window.go(Step.SAFE)
+    settle(window)
+    assert set(window.safe.lines) == {line.value for line in SafetyLine} - {"practice"}
+    for key, line in window.safe.lines.items():
+        assert line.text.text() == SAFETY[SafetyLine(key)].text
+    before = len(recording.wishes)
+    window.safe.lines["lithium"].button.click()
+    assert recording.wishes[before:] == [Confirm(line="lithium", yes=True)]
+    settle(window)
+    assert [key for key, line in window.safe.lines.items() if line.button.isChecked()] == ["lithium"]
+
+
+def test_a_bench_without_motors_folds_the_propeller_lines_away(practising, settle):
+    window, _ = practising(FakeRecording(Origin.PROBE))
+    window.safe.lines["receiver-only"].button.click()
+    settle(window)
+    assert not set(window.safe.lines) & {line.value for line in PROPELLER_LINES}
+    window.safe.lines["receiver-only"].button.click()
+    settle(window)
+    assert set(window.safe.lines) >= {line.value for line in PROPELLER_LINES}
+
+
+def test_next_is_off_until_every_line_is_confirmed_and_says_how_many_are_left(practising, settle):
+    window, _ = practising(FakeRecording(Origin.PROBE))
+    window.go(Step.SAFE)
+    window.safe.lines["receiver-only"].button.click()
+    settle(window)
+    while not window.safe.next_button.isEnabled():
+        left = [line for line in window.safe.lines.values() if not line.button.isChecked()]
+        assert window.safe.left.text().replace("\u00a0", " ").startswith(f"{len(left)} line")
+        left[0].button.click()
+        settle(window)
+    assert window.safe.left.text() == ""
+
+
+def test_a_stale_line_is_asked_again_with_the_reason(practising, settle):
+    window, recording = practising()
+    window.safe.lines["practice"].button.click()
+    settle(window)
+    assert window.safe.lines["practice"].button.isChecked()
+    recording.confirmed.clear()
+    recording.tell(refusals=tuple(replace(r, why=Why.STALE) for r in recording._refusals()))
+    settle(window)
+    line = window.safe.lines["practice"]
+    assert not line.button.isChecked()
+    assert "30 minutes" in line.why.text()
+
+
+def test_another_bench_begins_with_nothing_confirmed(practising, settle, qtbot):
+    window, _ = practising()
+    window.safe.lines["practice"].button.click()
+    settle(window)
+    window.workbench.close_bench()
+    assert not any(line.button.isChecked() for line in window.safe.lines.values())

@@ -1,0 +1,116 @@
+"""Whole runs on the practice bench at its real pace, through the real threads and the real file."""
+
+import threading
+import time
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+
+from benchapp.app.desk_wiring import usual_desk
+from benchapp.desk.loading import load
+from benchapp.records.run import Outcome
+from benchapp.ui.steps import Step
+
+FLIP_EVERY_S = 0.3
+
+
+@pytest.fixture
+def bench(open_window, qtbot):
+    """Return a window on the real practice bench, confirmed safe, at the choice of tests."""
+
+    def bench(flips):
+        window = open_window(usual_desk())
+        qtbot.keyClick(window, Qt.Key.Key_Return)
+        qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
+        qtbot.waitUntil(lambda: bool(window.leads.lanes.rows), timeout=5000)
+        qtbot.keyClick(window, Qt.Key.Key_3, Qt.KeyboardModifier.ControlModifier)
+        assert window.step is Step.SAFE
+        line = window.safe.lines["practice"].button
+        line.setFocus()
+        qtbot.keyClick(line, Qt.Key.Key_Space)
+        qtbot.waitUntil(window.safe.next_button.isEnabled, timeout=3000)
+        qtbot.keyClick(window, Qt.Key.Key_4, Qt.KeyboardModifier.ControlModifier)
+        window.tests.choice.flips.setFocus()
+        window.tests.choice.flips.selectAll()
+        qtbot.keyClicks(window.tests.choice.flips, str(flips))
+        qtbot.waitUntil(window.tests.choice.start_button.isEnabled, timeout=3000)
+        window.tests.choice.start_button.setFocus()
+        qtbot.keyClick(window.tests.choice.start_button, Qt.Key.Key_Return)
+        qtbot.waitUntil(lambda: window.workbench.running, timeout=5000)
+        return window
+
+    return bench
+
+
+def flip_until(window, qtbot, count):
+    """Press the space bar whenever the page says so, until so many flips were seen."""
+    switch = window.tests.run.switch
+    deadline = time.monotonic() + 30
+    qtbot.waitUntil(switch.isVisible, timeout=3000)
+    while window.workbench.status.run.flips < count and not window.workbench.status.run.outcome:
+        assert time.monotonic() < deadline, window.workbench.status.run
+        if window.tests.run.prompt.text() in ("Flip now", "Flip to start"):
+            seen = window.workbench.status.run.flips
+            qtbot.keyClick(switch, Qt.Key.Key_Space)
+            qtbot.waitUntil(lambda: window.workbench.status.run.flips > seen, timeout=5000)  # noqa: B023
+        qtbot.wait(int(FLIP_EVERY_S * 1000))
+
+
+def test_a_whole_run_by_keyboard_ends_in_findings(bench, qtbot, tmp_path):
+    window = bench(flips=6)
+    flip_until(window, qtbot, 6)
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
+    qtbot.waitUntil(window.tests.run.findings_button.hasFocus, timeout=3000)
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    assert window.step is Step.FINDINGS
+    found = window.workbench.session.loaded.findings.runs
+    assert [run.outcome for run in found] == [Outcome.COMPLETE]
+    assert found[0].latency.flips == 6
+    shown = window.findings.sheet.dots
+    for trial in found[0].latency.trials:
+        shown.choose(trial.flip)
+        assert f"{trial.mid_ms:.3f}" in shown.words.text()
+    folder = tmp_path / "the report"
+    window.write_report(folder)
+    qtbot.waitUntil(window.findings.written.isVisible, timeout=20000)
+    assert sorted(path.name for path in folder.iterdir()) == [
+        "findings.json",
+        "report.html",
+        "report.pdf",
+        "trials.csv",
+    ]
+
+
+def test_escape_keeps_the_run_as_stopped_early(bench, qtbot):
+    window = bench(flips=60)
+    flip_until(window, qtbot, 4)
+    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
+    run = window.workbench.session.loaded.findings.runs[0]
+    assert run.outcome is Outcome.CUT_SHORT
+    assert run.latency.flips == 4
+
+
+def test_the_live_figure_is_the_one_in_the_findings(bench, qtbot):
+    window = bench(flips=5)
+    flip_until(window, qtbot, 5)
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
+    live = window.workbench.status.run
+    headline = window.workbench.session.loaded.findings.runs[0].latency.headline
+    assert headline.value_ms == pytest.approx(live.value_ms, abs=1e-6)
+
+
+def test_closing_the_window_in_a_run_loses_nothing(bench, qtbot):
+    window = bench(flips=60)
+    flip_until(window, qtbot, 3)
+    qtbot.waitUntil(lambda: window.workbench.status.run.answered >= 2, timeout=5000)
+    session = window.workbench.status.session
+    window.close()
+    assert [t.name for t in threading.enumerate() if t.name in {"conductor", "writer"}] == []
+    loaded = load(Path(session))
+    assert loaded.kept == ""
+    run = loaded.findings.runs[0]
+    assert run.outcome is Outcome.CUT_SHORT
+    assert run.latency.flips == 3
+    assert not loaded.facts.damage
