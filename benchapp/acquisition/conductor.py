@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from benchapp.acquisition.bench_now import BenchNow
 from benchapp.acquisition.clocks import HostClocks
-from benchapp.acquisition.errands import Errands
+from benchapp.acquisition.errands import WRITTEN_DOWN, Errands
 from benchapp.acquisition.feed import Feed
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.status import LinkState, Status
@@ -250,24 +250,25 @@ class Conductor:
             wish = self._wishes.get()
             try:
                 self._errands.carry_out(wish, self._talk)
-                self._tell()
+                self._tell(at_once=True)
             except BenchError as refusal:
                 self._now.message, self._now.kept = refusal.message, refusal.kept
-                self._tell()
+                self._tell(at_once=True)
                 if not self._patient:
                     raise
 
-    def _tell(self, state: LinkState | None = None) -> None:
-        """Make a new snapshot, at most twenty a second unless a state is given."""
+    def _tell(self, state: LinkState | None = None, *, at_once: bool = False) -> None:
+        """Make a new snapshot, at most twenty a second unless there is something new."""
         at_ns = self._clocks.monotonic_ns()
-        if state is None and at_ns - self._told_ns < TELL_EVERY_NS and not self._done:
+        at_once = at_once or state is not None or self._done
+        if not at_once and at_ns - self._told_ns < TELL_EVERY_NS:
             return
         self._told_ns = at_ns
         self.snapshot = self._now.status(state or self._state(), self._log)
 
     def _state(self) -> LinkState:
         if self._talk is None:
-            return LinkState.LOST
+            return LinkState.LOST if self._lost_talk is not None else LinkState.LOOKING
         if self._talk.stretch is None:
             return LinkState.LOOKING
         if self._log.running:
@@ -275,10 +276,18 @@ class Conductor:
             return LinkState.PAUSED if progress is not None and progress.paused else LinkState.RECORDING
         return LinkState.RECORDING if self._log.recording else LinkState.READY
 
+    def _write_down_last_wishes(self) -> None:
+        """Carry out what was asked before the end and only has to be written."""
+        while not self._wishes.empty():
+            wish = self._wishes.get()
+            if isinstance(wish, WRITTEN_DOWN):
+                self._errands.carry_out(wish, None)
+
     def _shut(self) -> None:
         """Let go of everything, in order: the run, the port, the session file."""
         try:
-            self._log.end_run(StopReason.SESSION_CLOSED, self._now.seen_ns)
+            self._write_down_last_wishes()
+            self._log.end_run(StopReason.SESSION_CLOSED, self._now.now_ns())
             if self._talk is not None:
                 self._talk.close()
             elif self._link is not None:

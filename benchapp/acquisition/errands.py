@@ -33,6 +33,9 @@ from benchapp.records.leads import LeadKind
 
 _SEEN = {Pause: Seen.HAND_PAUSE, Resume: Seen.CARRY_ON, SwitchOn: Seen.SWITCH_ON, StopRun: Seen.STOP}
 
+WRITTEN_DOWN = (StopRun, Drop, Undrop, Note, Mark, PutBack)
+"""Wishes that only have to be written, so that they can still be carried out while everything closes."""
+
 
 class Errands:
     """Turns wishes into what the bench, the session and the probe do. Every refusal is a BenchError."""

@@ -7,7 +7,7 @@ from typing import Self
 
 from benchapp.acquisition.status import Status
 from benchapp.cli.printing import one_line
-from benchapp.presentation.run_view import run_view
+from benchapp.cli.run_text import going_text
 
 
 class ProgressLine:
@@ -44,15 +44,5 @@ def progress_text(status: Status) -> str:
     """Return a run's progress as one line: count, last value, figure, what is left, why it is paused."""
     if status.run is None:
         return one_line(f"Looking for the probe: {status.probe}" if status.probe else "Looking for the probe")
-    view = run_view(status.run)
-    parts = [
-        view.paused or view.prompt,
-        view.count,
-        f"last {view.last}",
-        view.figure,
-        view.give_or_take,
-        view.left,
-        view.minutes,
-    ]
     missed = f"{status.missed} records missed" if status.missed else ""
-    return one_line(" · ".join(part for part in (*parts, missed) if part))
+    return one_line(" · ".join(part for part in (going_text(status.run), missed) if part))

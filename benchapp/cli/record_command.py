@@ -6,11 +6,11 @@ from dataclasses import replace
 from benchapp.cli.arguments import unique
 from benchapp.cli.printing import say, say_error
 from benchapp.cli.progress_line import ProgressLine
+from benchapp.cli.run_text import ended_text, figure_text
 from benchapp.cli.safety_prompt import confirmed_lines
 from benchapp.desk.bench_file import read_bench
 from benchapp.desk.names import shown
 from benchapp.desk.recording import Recorded, RecordOrder, check_order, is_practice, record
-from benchapp.presentation.run_view import run_view
 from benchapp.records.run import Origin, RunSettings
 
 USUAL_FLIPS = 60
@@ -50,10 +50,11 @@ def _settings(asked: argparse.Namespace) -> RunSettings:
 
 
 def _told(recorded: Recorded) -> int:
-    view = run_view(recorded.run)
     if recorded.trouble is not None:
         say_error(recorded.trouble)
-    figure = ", ".join(part for part in (view.figure, view.give_or_take) if part)
-    say(f"{view.ended} {'So far' if recorded.trouble else 'The figure'}: {figure}.")
+    figure = figure_text(recorded.run)
+    say(ended_text(recorded.run))
+    if figure:
+        say(f"{'So far' if recorded.trouble else 'The figure'}, from the flips alone: {figure}.")
     say(f"Kept in {shown(recorded.path)}, evidence code {recorded.evidence_hash or 'none'}.")
     return recorded.trouble.status if recorded.trouble else 0

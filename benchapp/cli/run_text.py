@@ -1,0 +1,39 @@
+"""A run in one line of text, while it goes on and when it has ended."""
+
+from benchapp.presentation.numbers import at_places, counted, give_or_take, with_unit
+from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
+from benchapp.presentation.wording import EXCLUSIONS
+from benchapp.procedures.progress import RunProgress
+
+
+def going_text(run: RunProgress) -> str:
+    """Return where a run stands: what to do, count, last value, figure, what is left."""
+    parts = (pause_sentence(run.paused) or PROMPTS[run.prompt], _count(run), _last(run), figure_text(run), _left(run))
+    return " · ".join(part for part in parts if part)
+
+
+def ended_text(run: RunProgress) -> str:
+    """Return how a run ended, in sentences."""
+    how = "Complete." if run.outcome == "complete" else "Stopped early and kept."
+    return f"{how} {stop_sentence(run.stop_reason)} {run.answered} of {counted(run.flips, 'flip')} answered."
+
+
+def figure_text(run: RunProgress) -> str:
+    """Return the figure with its give or take from the flips alone, "" while there is none."""
+    return "" if run.value_ms is None else give_or_take(run.value_ms, run.half_width_ms, "ms")
+
+
+def _count(run: RunProgress) -> str:
+    return counted(run.flips, "flip") if run.wanted is None else f"{run.flips} of {counted(run.wanted, 'flip')}"
+
+
+def _last(run: RunProgress) -> str:
+    if run.last_ms is not None:
+        return f"last {with_unit(run.last_ms, 1, 'ms')}"
+    return f"last: {EXCLUSIONS.get(run.last_code, 'did not count')}" if run.last_code else ""
+
+
+def _left(run: RunProgress) -> str:
+    if run.outcome or run.minutes_left is None:
+        return ""
+    return "under a minute left" if run.minutes_left < 1 else f"about {at_places(run.minutes_left, 0)} min left"

@@ -1,0 +1,469 @@
+"""A recording from its first byte to a closed session file."""
+
+import threading
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from benchapp.acquisition.conductor import SLEPT_NS
+from benchapp.acquisition.feed import Missed
+from benchapp.acquisition.status import LinkState
+from benchapp.acquisition.wishes import (
+    AcknowledgeMissed,
+    ClipTo,
+    CloseSession,
+    Confirm,
+    Drop,
+    Mark,
+    NewSession,
+    Note,
+    PutBack,
+    StartRun,
+    StopRun,
+)
+from benchapp.probe.framing import FrameSplitter
+from benchapp.probe.opening import open_link
+from benchapp.probe.wire import Commands, unpack_command
+from benchapp.procedures.gate import Why
+from benchapp.records.errors import DiskTrouble, NotOurProbe, OutputExists, PortGone, SafetyRefused, WrongCall
+from benchapp.records.events import EventKind
+from benchapp.records.leads import Stretch
+from benchapp.records.run import Outcome, RunSettings
+from benchapp.reduction.recipes import reduce_run
+from benchapp.sessions.opening import open_session, verify
+from tests.acquisition.fakes import (
+    LONG_S,
+    OPENED,
+    MemoryStore,
+    SilentLink,
+    TestClocks,
+    WatchedLink,
+    ask_for_run,
+    finish,
+    opener,
+    plugs,
+    practice,
+)
+
+ALDER = "practice://alder?seed=11"
+
+
+@pytest.fixture(autouse=True)
+def no_thread_is_left():
+    before = set(threading.enumerate())
+    yield
+    while OPENED:
+        OPENED.pop().close()
+    left = [thread for thread in threading.enumerate() if thread not in before and thread.is_alive()]
+    assert left == []
+
+
+def details(path, kind: EventKind):
+    return [dict(event.detail) for event in open_session(path).events if event.kind is kind]
+
+
+def wait_for(recording, met) -> None:
+    """Look at the status until it meets a condition; the status itself is the only thing looked at."""
+    pause = threading.Event()
+    for _ in range(3000):
+        if met(recording.status()):
+            return
+        pause.wait(0.01)
+    pytest.fail(f"never came: {recording.status()}")
+
+
+# A run that is alone ---------------------------------------------------------------------------------------------
+
+
+def test_a_run_is_recorded_whole_and_closed(tmp_path):
+    recording = practice(ALDER)
+    ask_for_run(recording, tmp_path / "a.t2h")
+    finish(recording)
+    assert recording.failure is None
+    assert verify(tmp_path / "a.t2h").ok
+    session = open_session(tmp_path / "a.t2h")
+    assert session.kept == ""
+    assert session.evidence_hash == recording.evidence_hash
+    (run,) = session.runs()
+    assert run.outcome is Outcome.COMPLETE
+    assert session.gaps(1) == ()
+    status = recording.status()
+    assert status.link is LinkState.CLOSED
+    assert status.missed == 0
+    assert status.run.answered == 5
+
+
+def test_the_live_figure_and_the_final_findings_are_the_same_numbers(tmp_path):
+    recording = practice(ALDER)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=12)
+    finish(recording)
+    (run,) = open_session(tmp_path / "a.t2h").runs()
+    latency = reduce_run(run).latency
+    assert latency.headline.value_ms == recording.status().run.value_ms
+    assert latency.flips == recording.status().run.flips == 12
+
+
+def test_the_same_bench_gives_the_same_evidence_every_time(tmp_path):
+    hashes = set()
+    for name in "abc":
+        recording = practice(ALDER)
+        ask_for_run(recording, tmp_path / f"{name}.t2h")
+        finish(recording)
+        hashes.add(recording.evidence_hash)
+    assert len(hashes) == 1
+
+
+def test_safety_and_bench_are_kept_in_the_session(tmp_path):
+    recording = practice(ALDER)
+    recording.wish(Confirm(line="practice"))
+    recording.wish(StartRun(settings=RunSettings(flips=2), alone=True))
+    recording.wish(NewSession(path=tmp_path / "a.t2h", name="bench", bench={"transmitter": "Alder"}))
+    finish(recording)
+    facts = open_session(tmp_path / "a.t2h").facts
+    assert facts.name == "bench"
+    assert facts.bench == {"transmitter": "Alder"}
+    assert facts.safety == (("practice", "yes"),)
+
+
+# What stands in the way of a run ---------------------------------------------------------------------------------
+
+
+def test_no_run_and_no_file_before_the_bench_is_confirmed_safe(tmp_path):
+    recording = practice(ALDER)
+    recording.wish(StartRun(alone=True))
+    recording.wish(NewSession(path=tmp_path / "a.t2h", name="test"))
+    finish(recording)
+    assert isinstance(recording.failure, SafetyRefused)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("clips", "said"), [({"D99": "output"}, "no lead 'D99'"), ({"receiver pack": "output"}, "no lead|voltage lead")]
+)
+def test_a_lead_that_does_not_fit_costs_no_file(tmp_path, clips, said):
+    recording = practice(ALDER)
+    ask_for_run(recording, tmp_path / "a.t2h", clips=clips)
+    finish(recording)
+    assert isinstance(recording.failure, WrongCall)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_file_that_is_there_is_left_alone(tmp_path):
+    path = tmp_path / "a.t2h"
+    path.write_bytes(b"dear to somebody")
+    recording = practice(ALDER)
+    ask_for_run(recording, path)
+    finish(recording)
+    assert isinstance(recording.failure, OutputExists)
+    assert path.read_bytes() == b"dear to somebody"
+
+
+@pytest.mark.parametrize("noise", [b"", b"OK\r\nAT+CGMI\r\n", bytes(range(256)), b"x" * 4096])
+def test_a_stranger_gets_nothing_but_three_identifies_and_costs_no_file(tmp_path, noise):
+    link = SilentLink(noise)
+    recording = practice(lambda: link)
+    ask_for_run(recording, tmp_path / "a.t2h")
+    finish(recording)
+    assert isinstance(recording.failure, NotOurProbe)
+    commands = [unpack_command(body[2:]) for data in link.written for body in FrameSplitter().feed(data)]
+    assert [command.command for command in commands] == [Commands.IDENTIFY] * 3
+    assert link.closed
+    assert list(tmp_path.iterdir()) == []
+
+
+# Faults in the middle of a run -----------------------------------------------------------------------------------
+
+
+def test_a_pulled_cable_keeps_the_run_as_stopped_early(tmp_path):
+    recording = practice(f"{ALDER}&unplug_s=6")
+    ask_for_run(recording, tmp_path / "a.t2h", flips=50)
+    finish(recording)
+    assert isinstance(recording.failure, PortGone)
+    assert "a.t2h" in recording.failure.kept
+    assert verify(tmp_path / "a.t2h").ok
+    (run,) = open_session(tmp_path / "a.t2h").runs()
+    assert run.outcome is Outcome.CUT_SHORT
+    assert details(tmp_path / "a.t2h", EventKind.RUN_STOP)[0]["reason"] == "probe-lost"
+    assert recording.status().run.flips >= 3
+
+
+def test_a_reset_ends_the_run_at_the_last_good_record_and_opens_a_new_stretch(tmp_path):
+    recording = practice(f"{ALDER}&reset_s=6", patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=50, alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.run is not None and status.run.outcome == "cut-short")
+    wait_for(recording, lambda status: status.link is LinkState.RECORDING)
+    recording.close()
+    session = open_session(tmp_path / "a.t2h")
+    assert [stretch.number for stretch in session.stretches] == [1, 2]
+    (run,) = session.runs()
+    assert run.stop_ns <= session.stretches[1].origin_ns
+    assert details(tmp_path / "a.t2h", EventKind.RUN_STOP)[0]["reason"] == "probe-reset"
+
+
+def test_a_probe_plugged_in_again_opens_a_new_stretch_and_runs_go_on(tmp_path):
+    recording = practice(plugs(opener(f"{ALDER}&unplug_s=6"), opener("practice://alder?seed=12")), patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=50, alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.link is LinkState.LOST)
+    assert recording.status().run.stop_reason == "probe-lost"
+    assert recording.status().message
+    wait_for(recording, lambda status: status.link is LinkState.RECORDING)
+    assert recording.status().message == ""
+    recording.wish(StartRun(settings=RunSettings(flips=2)))
+    wait_for(recording, lambda status: status.run.run == 2 and status.run.outcome == "complete")
+    recording.close()
+    session = open_session(tmp_path / "a.t2h")
+    assert [stretch.number for stretch in session.stretches] == [1, 2]
+    assert [run.outcome for run in session.runs()] == [Outcome.CUT_SHORT, Outcome.COMPLETE]
+    assert session.stretches[1].origin_ns >= session.last_ns(1)
+
+
+def test_a_probe_that_falls_silent_is_lost_after_three_seconds(tmp_path):
+    class Falling(WatchedLink):
+        """A link whose far end stops in mid-sentence; the host clock goes on."""
+
+        quiet_ns = 0
+
+        def read(self):
+            if self.reads > 300:
+                self.quiet_ns += 20_000_000
+                return type(self._link.read())(data=b"", host_ns=self.host_ns())
+            return super().read()
+
+        def host_ns(self):
+            return self._link.host_ns()
+
+    recording = practice(lambda: Falling(open_link(ALDER), lambda reads: None))
+    ask_for_run(recording, tmp_path / "a.t2h", flips=50)
+    finish(recording)
+    assert isinstance(recording.failure, PortGone)
+    assert "3 s" in recording.failure.message
+    assert verify(tmp_path / "a.t2h").ok
+
+
+def test_a_computer_that_slept_ends_the_run(tmp_path):
+    clocks = TestClocks()
+
+    def sleep_once(reads: int) -> None:
+        if reads == 300:
+            clocks.slept_ns += SLEPT_NS + 1
+
+    recording = practice(opener(ALDER, sleep_once), clocks=clocks)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=50)
+    finish(recording)
+    assert recording.status().run.stop_reason == "computer-slept"
+    assert recording.status().run.outcome == "cut-short"
+    assert verify(tmp_path / "a.t2h").ok
+
+
+def test_a_wall_clock_set_back_changes_nothing_because_nobody_reads_it(tmp_path, monkeypatch):
+    def refuse(*_):
+        raise AssertionError("the wall clock was read")
+
+    monkeypatch.setattr("time.time", refuse)
+    monkeypatch.setattr("time.time_ns", refuse)
+    recording = practice(ALDER)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=2)
+    finish(recording)
+    assert recording.status().run.outcome == "complete"
+
+
+def test_a_full_disk_ends_the_run_and_says_what_is_safe(tmp_path):
+    store = MemoryStore(fail_at_commit=8)
+    recording = practice(ALDER, create=lambda start: store)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=50)
+    finish(recording)
+    assert isinstance(recording.failure, DiskTrouble)
+    assert f"{store.acknowledged} records are safe" in recording.failure.kept
+    assert store.acknowledged > 0
+    assert store.abandoned
+    assert recording.status().run.stop_reason == "disk-trouble"
+
+
+def test_with_a_window_a_full_disk_leaves_the_live_view_going(tmp_path):
+    store = MemoryStore(fail_at_commit=8)
+    recording = practice(ALDER, create=lambda start: store, patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=50, alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.message == "the disk is full")
+    wait_for(recording, lambda status: status.link is LinkState.READY)
+    assert recording.status().session == ""
+    recording.close()
+
+
+# Closing at any moment -------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(at_read=st.integers(0, 600))
+def test_closing_at_any_moment_loses_nothing(tmp_path_factory, at_read):
+    path = tmp_path_factory.mktemp("closing") / "a.t2h"
+    seen: list[int] = []
+
+    def close_at(reads: int) -> None:
+        if reads == at_read:
+            recording._conductor.stopping.set()
+
+    recording = practice(opener(ALDER, close_at))
+    counted = recording._writer.add_record
+    recording._writer.add_record = lambda number, record: (seen.append(_count(record)), counted(number, record))
+    ask_for_run(recording, path, flips=3)
+    finish(recording)
+    assert recording.failure is None
+    if path.exists():
+        session = open_session(path)
+        assert session.kept == ""
+        assert not session.damage
+        assert recording.status().saved_records == sum(seen)
+
+
+def _count(record) -> int:
+    stamps = getattr(record, "times_ns", getattr(record, "probe_ns", None))
+    return 1 if stamps is None else int(stamps.size)
+
+
+def test_closing_twice_and_closing_unstarted_are_harmless():
+    recording = practice(ALDER)
+    recording.close()
+    started = practice(ALDER, patient=True)
+    started.start()
+    assert started.wait_until_open(LONG_S)
+    started.close()
+    started.close()
+
+
+# With a window ---------------------------------------------------------------------------------------------------
+
+
+def test_the_live_view_needs_no_file_and_a_session_begins_at_its_own_zero(tmp_path):
+    recording = practice(ALDER, patient=True, watched=True)
+    recording.start()
+    wait_for(recording, lambda status: status.link is LinkState.READY and (status.now_ns or 0) > 10**9)
+    assert list(tmp_path.iterdir()) == []
+    recording.wish(Confirm(line="practice"))
+    for name in "ab":
+        recording.wish(NewSession(path=tmp_path / f"{name}.t2h", name=name))
+        recording.wish(StartRun(settings=RunSettings(flips=2)))
+        wait_for(recording, lambda status, file=f"{name}.t2h": status.session.endswith(file))
+        wait_for(recording, lambda status: status.run is not None and status.run.outcome == "complete")
+        recording.wish(CloseSession())
+        wait_for(recording, lambda status: status.session == "")
+    recording.close()
+    for name in "ab":
+        (stretch,) = open_session(tmp_path / f"{name}.t2h").stretches
+        assert (stretch.number, stretch.origin_ns) == (1, 0)
+        assert [run.run for run in open_session(tmp_path / f"{name}.t2h").runs()] == [1]
+
+
+def test_several_runs_fit_in_one_session(tmp_path):
+    recording = practice(ALDER, patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=2, alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.run is not None and status.run.outcome == "complete")
+    recording.wish(StartRun(settings=RunSettings(flips=3)))
+    wait_for(recording, lambda status: status.run.run == 2 and status.run.outcome == "complete")
+    recording.close()
+    assert [run.settings.flips for run in open_session(tmp_path / "a.t2h").runs()] == [2, 3]
+
+
+def test_what_a_person_says_is_kept(tmp_path):
+    recording = practice(ALDER, patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=3, alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.run is not None and status.run.outcome == "complete")
+    hostile = "<b>x</b>\n=cmd|' /C calc'!A0 \u202e" + "y" * 10_000
+    for wish in (Note(text=hostile), Mark(text="here"), PutBack(line="range-check"), Drop()):
+        recording.wish(wish)
+    recording.close()
+    path = tmp_path / "a.t2h"
+    assert details(path, EventKind.NOTE) == [{"text": hostile}]
+    assert details(path, EventKind.MARK) == [{"text": "here"}]
+    assert details(path, EventKind.PUT_BACK) == [{"line": "range-check", "answer": "yes"}]
+    (run,) = open_session(path).runs()
+    assert len(run.drops_ns) == 1
+
+
+def test_stopping_by_hand_keeps_the_run(tmp_path):
+    recording = practice(ALDER, patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=100_000, alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.run is not None and status.run.flips >= 3)
+    recording.wish(StopRun())
+    wait_for(recording, lambda status: status.run.outcome == "cut-short")
+    recording.close()
+    assert details(tmp_path / "a.t2h", EventKind.RUN_STOP)[0]["reason"] == "by-hand"
+
+
+def test_a_stop_asked_for_just_before_the_end_is_a_stop_by_hand(tmp_path):
+    def stop_at(reads: int) -> None:
+        if reads == 200:
+            recording.wish(StopRun())
+            recording._conductor.stopping.set()
+
+    recording = practice(opener(ALDER, stop_at))
+    ask_for_run(recording, tmp_path / "a.t2h", flips=50)
+    finish(recording)
+    assert details(tmp_path / "a.t2h", EventKind.RUN_STOP)[0]["reason"] == "by-hand"
+
+
+def test_a_changed_lead_asks_for_safety_again(tmp_path):
+    recording = practice(ALDER, patient=True)
+    recording.start()
+    assert recording.wait_until_open(LONG_S)
+    recording.wish(Confirm(line="practice"))
+    wait_for(recording, lambda status: status.refusals == ())
+    recording.wish(ClipTo(lead=0, role="output"))
+    wait_for(recording, lambda status: [refusal.why for refusal in status.refusals] == [Why.LEAD_CHANGED])
+    recording.wish(NewSession(path=tmp_path / "a.t2h", name="test"))
+    recording.wish(StartRun())
+    wait_for(recording, lambda status: "safe" in status.message)
+    assert recording.status().run is None
+    recording.close()
+
+
+def test_a_wish_that_cannot_be_granted_is_said_and_the_recording_goes_on(tmp_path):
+    recording = practice(ALDER, patient=True)
+    recording.start()
+    assert recording.wait_until_open(LONG_S)
+    recording.wish(Confirm(line="practice"))
+    recording.wish(StartRun())
+    wait_for(recording, lambda status: "session" in status.message)
+    recording.wish(Confirm(line="no such line"))
+    wait_for(recording, lambda status: "no such line" in status.message)
+    assert recording.status().link is LinkState.READY
+    recording.close()
+
+
+def test_the_feed_of_a_window_that_does_not_look_stays_bounded_and_the_file_has_everything(tmp_path):
+    recording = practice(ALDER, patient=True, watched=True)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=40, alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.run is not None and status.run.outcome == "complete")
+    recording.close()
+    items = recording.feed.drain()
+    assert len(items) <= 4097
+    assert isinstance(items[0], Missed | Stretch)
+    assert open_session(tmp_path / "a.t2h").gaps(1) == ()
+
+
+def test_missed_records_stay_on_show_until_they_are_acknowledged(tmp_path):
+    recording = practice(f"{ALDER}&damage=0.01", patient=True)
+    recording.start()
+    wait_for(recording, lambda status: status.missed > 0)
+    recording.wish(AcknowledgeMissed())
+    recording.close()
+
+
+def test_the_port_is_let_go_before_the_writer_is_told_to_close(tmp_path):
+    order = []
+    link = WatchedLink(open_link(ALDER), lambda reads: None)
+    store = MemoryStore()
+    link_close, store_close = link.close, store.close
+    link.close = lambda: (order.append("port"), link_close())
+    store.close = lambda: (order.append("file"), store_close())[1]
+    recording = practice(lambda: link, create=lambda start: store)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=2)
+    finish(recording)
+    assert order == ["port", "file"]
