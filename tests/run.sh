@@ -10,7 +10,7 @@ cd "$here"
 environment="${BENCHAPP_VENV:-$here/.venv}"
 # shellcheck disable=SC2086  # the list is words on purpose
 system_packages $QT_PACKAGES
-python_environment "$environment" "$here[dev]"
+python_environment "$environment" "${here}[dev]"
 export PATH="$environment/bin:$PATH"
 unset PYTHONPATH PYTHONHOME
 
