@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from benchapp.records.stream import Edges, Gap
+from benchapp.waveforms.polarity import LONGEST_PULSE_NS
 from benchapp.waveforms.transitions import Transitions, state_durations_ns, transitions
 
 _CLEAR_GAP = 1.3
@@ -101,7 +102,10 @@ def _frames(
     last = np.minimum(first + channels, intervals.size)
     good = (np.diff(gaps) - 1 == channels) & (unbroken[last] == unbroken[first])
     rows = first[good][:, None] + np.arange(channels)[None, :]
-    if rows.shape[0] < _FEWEST_FRAMES or channels < 2:
+    if rows.shape[0] < max(_FEWEST_FRAMES, good.size / 2) or channels < 2:
+        return None
+    if np.median(intervals[rows]) > LONGEST_PULSE_NS:
+        # Servo pulses that come and go also make groups and gaps, but a channel lasts no longer than a servo pulse.
         return None
     begun = starts[first[good]]
     return Train(

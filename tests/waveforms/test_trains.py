@@ -53,6 +53,14 @@ def test_servo_pulses_are_no_train():
     assert pulse_train(pulse_edges(0, leading, np.full(200, 1_500_000))) is None
 
 
+def test_servo_pulses_that_come_and_go_are_no_train():
+    kept = np.random.default_rng(6).random(4000) > 0.05
+    leading = MS + np.flatnonzero(kept) * 14 * MS
+    line = pulse_edges(0, leading, np.full(leading.size, 1_500_000))
+    assert pulse_train(line) is None
+    assert line_kind(line) is LineKind.SERVO
+
+
 def test_the_kind_of_a_line_is_recognised():
     leading = MS + np.arange(200) * 20 * MS
     assert line_kind(pulse_edges(0, leading, np.full(200, 1_500_000))) is LineKind.SERVO
