@@ -1,0 +1,55 @@
+import json
+
+import pytest
+
+from benchapp.desk.checking import check
+from benchapp.desk.findings import findings_document
+from tests.whole.make_samples import FOLDER, SAMPLES, expected
+
+STEMS = [sample.stem for sample in SAMPLES]
+
+
+def assert_same(found, wanted, where="") -> None:
+    """Compare two documents: every number to nine digits, everything else to the letter."""
+    if isinstance(wanted, dict):
+        assert wanted.keys() <= found.keys(), where
+        for key in wanted:
+            assert_same(found[key], wanted[key], f"{where}/{key}")
+    elif isinstance(wanted, list):
+        assert len(found) == len(wanted), where
+        for number, (one, other) in enumerate(zip(found, wanted, strict=True)):
+            assert_same(one, other, f"{where}[{number}]")
+    elif isinstance(wanted, float):
+        assert found == pytest.approx(wanted, rel=1e-9, abs=1e-12), where
+    else:
+        assert found == wanted, where
+
+
+@pytest.mark.parametrize("stem", STEMS)
+def test_a_sample_session_gives_the_same_findings_for_ever(stem):
+    wanted = json.loads(expected(stem).read_text(encoding="utf-8"))
+    found = findings_document(FOLDER / f"{stem}.t2h")
+    assert wanted["session"].pop("software")
+    # A later reduction says so by its version; what version 1 concluded stands beside the session.
+    assert found["session"]["reduction"]["version"] == wanted["session"]["reduction"]["version"]
+    assert_same(found, wanted)
+
+
+@pytest.mark.parametrize("stem", STEMS)
+def test_a_sample_session_is_whole_and_small(stem):
+    session = FOLDER / f"{stem}.t2h"
+    assert check(session).ok
+    assert session.stat().st_size < 600_000
+
+
+def test_the_far_corner_leaves_flips_out_with_a_reason_each():
+    latency = json.loads(expected("cedar-far-corner").read_text(encoding="utf-8"))["runs"][0]["latency"]
+    assert latency["flips"] == 61
+    assert latency["answered"] < 61
+    assert len(latency["excluded"]) == 61 - latency["answered"]
+    assert all(flip["reason"] for flip in latency["excluded"])
+
+
+def test_no_sample_lies_about_without_its_findings():
+    assert {path.stem for path in FOLDER.glob("*.t2h")} == set(STEMS)
+    assert {path.name for path in FOLDER.glob("*.json")} == {f"{stem}.findings.json" for stem in STEMS}
