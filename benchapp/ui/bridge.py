@@ -94,7 +94,8 @@ class Bridge(QObject):
             if items:
                 self.items_arrived.emit(items)
             self.status_taken.emit(self._recording.status())
-            self.frame.emit()
+            if items:
+                self.frame.emit()  # nothing new, nothing to paint
             self._frames += 1
             if self._frames % _FRAMES_A_TELLING == 0:
                 self.telling.emit()

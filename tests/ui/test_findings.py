@@ -1,5 +1,7 @@
 """The page of findings."""
 
+import re
+
 import pytest
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QGuiApplication
@@ -86,17 +88,20 @@ def test_every_trial_is_a_dot_at_its_latency(showing, sessions):
     points = window.findings.sheet.dots._dots.points()
     drawn = {int(p.data()): p.pos().y() for p in points}
     assert drawn == {trial.flip: pytest.approx(trial.mid_ms) for trial in run.latency.trials}
+    said = window.findings.sheet.dots.accessibleDescription().replace("\u00a0", " ")
+    assert said.startswith(f"{len(run.latency.trials)} of 30 flips answered")
 
 
 def test_the_arrow_keys_walk_from_flip_to_flip(showing, sessions):
     window = showing("birch")
     run = load(sessions["birch"]).findings.runs[0]
     dots = window.findings.sheet.dots
-    by_flip = {trial.flip: f"{trial.mid_ms:.3f}" for trial in run.latency.trials}
+    by_flip = {trial.flip: trial.mid_ms for trial in run.latency.trials}
     for flip in (1, 2, 3):
         QTest.keyClick(dots, Qt.Key.Key_Right)
         if flip in by_flip:
-            assert by_flip[flip] in dots.words.text()
+            said = float(re.search(r"half-way ([\d.]+)", dots.words.text())[1])
+            assert said == pytest.approx(by_flip[flip], abs=0.00051)
     QTest.keyClick(dots, Qt.Key.Key_Left)
     assert dots.words.text().startswith("Flip 2")
 

@@ -146,3 +146,20 @@ def test_memory_behind_the_lanes_does_not_grow_with_time(frames):
         live.take([pulses(0, from_ns=start, to_ns=start + SECOND // 4, period_ns=1_000_000, pulse_ns=400_000)])
         sizes.append(live.leads[0].edges.times_ns.base.nbytes)
     assert max(sizes[150:]) == max(sizes[:150])
+
+
+def test_a_lane_shows_what_it_showed_after_a_change_of_size_or_look(practising, settle):
+    window, recording = practising()
+    recording.feed.push(edges(1, [int(0.7 * SECOND), int(1.55 * SECOND)]))
+    recording.feed.push(edges(0, [2 * SECOND]))
+    settle(window)
+    window.resize(1400, 800)
+    settle(window)
+    top, _, middle = drawn(window, "switch")
+    up, down = column_of(window, int(0.7 * SECOND)), column_of(window, int(1.55 * SECOND))
+    assert np.flatnonzero(middle[1:-1]).tolist() == [up - 1, down - 1]
+    assert top[up : down + 1].all()
+    window.change_look("dark")
+    settle(window)
+    assert np.flatnonzero(drawn(window, "switch")[2][1:-1]).tolist() == [up - 1, down - 1]
+    window.change_look("light")

@@ -1,7 +1,9 @@
 """The live picture of one lead: an unscaled image of pixel columns, the newest at the right edge."""
 
+from dataclasses import dataclass
+
 import numpy as np
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QSize, Qt, Slot
 from PySide6.QtGui import QImage, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -23,6 +25,16 @@ _FILL_SHARE = 0.16
 """How much of the lead's colour tints the ground under a high level."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Drawn:
+    """What a lane showed last, to show it again in another size or theme."""
+
+    live: LiveLead
+    newest_ns: int
+    window_ns: int
+    known_from_ns: int
+
+
 class LaneTrace(QWidget):
     """Draws the last window of one lead. It has no axis to drag and takes no wheel: the view cannot be lost."""
 
@@ -36,7 +48,8 @@ class LaneTrace(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setMinimumHeight(32)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        theme.changed.connect(self._repaint_ground)
+        self._last: _Drawn | None = None
+        theme.changed.connect(self._begin_picture)
 
     def sizeHint(self) -> QSize:
         """Return a size that suits one of a few lanes."""
@@ -48,6 +61,7 @@ class LaneTrace(QWidget):
 
     def draw(self, live: LiveLead, *, newest_ns: int, window_ns: int, known_from_ns: int) -> None:
         """Compute every column anew and show it."""
+        self._last = _Drawn(live, newest_ns, window_ns, known_from_ns)
         span = self.span(newest_ns, window_ns)
         lane = self._pixels[self._inset() : self._pixels.shape[0] - self._inset()]
         if lane.shape[0] < 4:
@@ -72,10 +86,6 @@ class LaneTrace(QWidget):
         lowest = min(0.0, float(live.volts.values.min()))
         paint_extents(lane, low, high, self._ink(), lowest=lowest, highest=highest)
 
-    def clear(self) -> None:
-        """Show an empty lane."""
-        self._repaint_ground()
-
     def paintEvent(self, event: QPaintEvent) -> None:
         """Copy the image to the screen, pixel by pixel."""
         painter = QPainter(self)
@@ -85,7 +95,7 @@ class LaneTrace(QWidget):
         painter.end()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Make a new image; the next frame fills it."""
+        """Make a new image of what was shown last."""
         ratio = self.devicePixelRatioF()
         width = max(1, round(self.width() * ratio))
         height = max(1, round(self.height() * ratio))
@@ -93,10 +103,14 @@ class LaneTrace(QWidget):
         # The image borrows the array's memory: both are kept for as long as the picture is shown.
         self._image = QImage(self._pixels.data, width, height, width * 4, QImage.Format.Format_RGB32)
         self._image.setDevicePixelRatio(ratio)
-        self._repaint_ground()
+        self._begin_picture()
 
-    def _repaint_ground(self) -> None:
+    @Slot()
+    def _begin_picture(self) -> None:
         self._pixels[:] = self._theme.colour("plot").rgb()
+        if self._last is not None:
+            last = self._last
+            self.draw(last.live, newest_ns=last.newest_ns, window_ns=last.window_ns, known_from_ns=last.known_from_ns)
         self.update()
 
     def _inset(self) -> int:

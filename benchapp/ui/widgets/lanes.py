@@ -1,6 +1,7 @@
 """Live lanes for all leads, one below the other on one time scale."""
 
 from PySide6.QtCore import Slot
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from benchapp.presentation.cleaning import clean
@@ -113,6 +114,8 @@ class Lanes(QWidget):
             self.rows.append(row)
         self._grid.addWidget(self.axis, len(shown), 2)
         self._grid.setRowStretch(len(shown), 0)
+        self.draw()
+        self.tell()
 
     def _chosen(self, roles: dict[int, str]) -> list[LiveLead]:
         """Return the leads to show, in the order of the chain from thumb to horn."""
@@ -130,6 +133,11 @@ class Lanes(QWidget):
                 part.deleteLater()
         self._grid.removeWidget(self.axis)
         self.rows = []
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Show what came while the page was not in view."""
+        super().showEvent(event)
+        self.draw()
 
     def draw(self) -> None:
         """Show the newest window, unless the picture is frozen."""

@@ -1,0 +1,146 @@
+"""Strip, safety rows, lasting troubles, chosen flips and the parts of a page, in words."""
+
+import pytest
+
+from benchapp.presentation.dot_words import excluded_sentence, trial_sentence
+from benchapp.presentation.lasting import lasting_message
+from benchapp.presentation.page import Heading, Page, Paragraph
+from benchapp.presentation.safety_view import safety_left, safety_rows
+from benchapp.presentation.screen_parts import of_run, parts, shared
+from benchapp.presentation.strip_words import saved_session_words, strip_words
+from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, Why
+from benchapp.records.findings import Excluded, Trial
+from benchapp.records.run import Origin
+
+
+def plain(text):
+    return text.replace("\u00a0", " ")
+
+
+def strip(link="recording", **facts):
+    usual = {
+        "probe": "practice bench, radio Alder", "origin": Origin.PRACTICE, "recorded_s": 41.0, "saved_ago_s": 2.4,
+        "missed": 0,
+    }  # fmt: skip
+    return strip_words(link, **(usual | facts))
+
+
+def test_a_recording_says_how_long_and_how_safe():
+    words = strip()
+    assert words.state == "Practice bench, radio Alder · recording 00:41"
+    assert plain(words.saving) == "Saved 2 s ago · 0 records missed"
+    assert words.recording
+    assert not words.missed
+
+
+@pytest.mark.parametrize(
+    ("seconds", "clock"), [(0.0, "00:00"), (61.9, "01:01"), (3599.0, "59:59"), (3725.0, "1:02:05")]
+)
+def test_the_clock_of_a_recording_reads_as_a_clock(seconds, clock):
+    assert strip(recorded_s=seconds).state.endswith(clock)
+
+
+def test_a_bench_that_is_not_recorded_says_nothing_of_saving():
+    words = strip("ready", recorded_s=None, saved_ago_s=None)
+    assert words.state == "Practice bench, radio Alder · ready"
+    assert words.saving == ""
+    assert not words.recording
+
+
+def test_misses_are_told_also_where_nothing_is_recorded():
+    words = strip("ready", recorded_s=None, saved_ago_s=None, missed=1)
+    assert plain(words.saving) == "1 record missed"
+    assert words.missed
+
+
+@pytest.mark.parametrize(
+    ("link", "words"),
+    [("lost", "probe lost"), ("in-use", "in use"), ("not-allowed", "not allowed"), ("not-our-probe", "not our probe")],
+)
+def test_every_state_of_the_probe_has_its_words(link, words):
+    said = strip(link, probe="probe 7", origin=Origin.PROBE, recorded_s=None, saved_ago_s=None)
+    assert said.state == f"Probe 7 · {words}"
+
+
+def test_a_session_s_name_is_shown_on_one_line_without_what_cannot_be_seen():
+    assert saved_session_words("a\nb\u202ec").state == "Saved session: a bc"
+
+
+def test_a_probe_is_asked_every_line_and_the_practice_bench_one():
+    rows = safety_rows(Origin.PROBE, confirmed=(), refusals={})
+    assert sorted(row.line for row in rows) == sorted(set(SafetyLine) - {SafetyLine.PRACTICE})
+    assert rows[0].line == "receiver-only"
+    assert [row.line for row in safety_rows(Origin.PRACTICE, confirmed=(), refusals={})] == ["practice"]
+
+
+def test_a_bench_without_motors_is_not_asked_about_propellers():
+    rows = safety_rows(Origin.PROBE, confirmed={"receiver-only"}, refusals={})
+    assert not {row.line for row in rows} & {line.value for line in PROPELLER_LINES}
+
+
+@pytest.mark.parametrize("why", list(Why))
+def test_a_line_that_no_longer_holds_says_why(why):
+    row = safety_rows(Origin.PRACTICE, confirmed={"practice"}, refusals={"practice": why.value})[0]
+    assert not row.confirmed
+    assert row.why.startswith("Asked again: ")
+
+
+def test_a_line_nobody_confirmed_is_not_asked_again():
+    row = safety_rows(Origin.PRACTICE, confirmed=(), refusals={"practice": "not-confirmed"})[0]
+    assert (row.confirmed, row.why) == (False, "")
+
+
+def test_lines_left_are_counted():
+    assert safety_left({}) == ""
+    assert plain(safety_left({"a": "stale", "b": "stale"})) == "2 lines of Make it safe still to confirm."
+
+
+def test_a_lasting_trouble_has_a_title_that_says_what_is_the_matter():
+    lost = lasting_message("The port went away. Plug it in.", kept="All of it.", link="lost")
+    assert (lost.title, lost.kept, lost.do) == ("The probe was lost", "All of it.", "The port went away. Plug it in.")
+    assert lasting_message("No.", kept="", link="ready").title == "The bench could not do that"
+
+
+def trial(**facts):
+    usual = {
+        "flip": 12, "at_ns": 9_310_000_000, "direction": "up", "first_ms": 20.1, "mid_ms": 24.3125,
+        "near_final_ms": None,
+        "first_lead_ms": None, "mid_lead_ms": 22.0, "near_final_lead_ms": None, "phase": 0.1, "missing_pulses": 0,
+        "frames_to_answer": 1, "near_half_way": False, "rise_frames": None, "before_us": 1100.0, "after_us": 1900.0,
+        "block": 0,
+    }  # fmt: skip
+    return Trial(**(usual | facts))
+
+
+def test_a_chosen_flip_says_its_latencies_and_nothing_that_does_not_exist():
+    said = plain(trial_sentence(trial()))
+    assert said == "Flip 12, up, at 9.31 s; half-way 24.312 ms; starts 20.100 ms."
+    odd = plain(trial_sentence(trial(missing_pulses=2, near_half_way=True)))
+    assert odd.endswith("2 pulses missing; a pulse near half-way.")
+
+
+def test_a_flip_left_out_says_why():
+    said = plain(excluded_sentence(Excluded(flip=3, at_ns=1_500_000_000, code="no-answer"), window_s=0.5))
+    assert said.startswith("Flip 3, at 1.50 s, left out: no answer within 0.5")
+
+
+def page(*keys):
+    blocks = []
+    for key in keys:
+        blocks += [Heading(text=key, key=key), Paragraph(text=f"of {key}"), Heading(text="x", key=f"{key}-x", level=3)]
+    return Page(
+        title="t", subtitle="s", practice=False, session="n", evidence_code="c", software="w", blocks=tuple(blocks)
+    )
+
+
+def test_parts_hold_every_block_once_and_in_order():
+    whole = page("safety", "verdict", "definitions")
+    assert [block for part in parts(whole) for block in part.blocks] == list(whole.blocks)
+
+
+def test_a_run_s_parts_are_its_own_and_the_rest_is_shared():
+    whole = page("safety", "run-1-verdict", "run-1-figure", "run-2", "run-2-verdict", "definitions")
+    assert list(of_run(whole, 1)) == ["verdict", "figure"]
+    assert list(of_run(whole, 2)) == ["verdict"]
+    assert list(shared(whole)) == ["safety", "definitions"]
+    assert list(of_run(page("safety", "verdict", "figure"), 1)) == ["verdict", "figure"]
