@@ -12,18 +12,19 @@ from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
 
 
 class EvidenceSoFar:
-    """Everything the run's own leads have delivered; records of other leads are passed over."""
+    """What the control and the output of a run have delivered; the figure needs no other lead."""
 
     def __init__(self, plan: RunPlan) -> None:
         self._plan = plan
-        wanted = [lead.index for lead in plan.leads.values()]
+        self._roles = (plan.control, "output")
+        wanted = [plan.leads[role].index for role in self._roles]
         self._edges: dict[int, list[Edges]] = {index: [] for index in wanted}
         self._levels: dict[int, list[Levels]] = {index: [] for index in wanted}
         self._clock: list[ClockPairs] = []
         self._gaps: list[Gap] = []
 
     def add(self, record: Record) -> None:
-        """Keep a record if the run has its lead."""
+        """Keep a record of the control or the output, a clock pair or a gap; pass others over."""
         match record:
             case Edges() if record.lead in self._edges:
                 self._edges[record.lead].append(record)
@@ -47,7 +48,7 @@ class EvidenceSoFar:
             outcome=outcome,
             start_ns=plan.start_ns,
             stop_ns=stop_ns,
-            leads={role: self._lead(role) for role in plan.leads},
+            leads={role: self._lead(role) for role in self._roles},
             pauses=tuple(pauses),
             drops_ns=tuple(drops_ns),
             clock=self._clock_pairs(),
