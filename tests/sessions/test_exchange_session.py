@@ -278,3 +278,11 @@ def test_a_bus_that_is_asked_for_says_why_it_is_no_lead():
     text = b"$timescale 1 us $end\n$var wire 8 ! bus $end\n$var wire 1 # output $end\n$enddefinitions $end\n#0\n0#\n"
     with pytest.raises(WrongCall, match=r"'bus'.*8 bits wide"):
         capture_to_session(read_vcd(text, file="t.vcd"), {"bus": "switch"}, (), "switch-flip")
+
+
+def test_a_bus_that_nobody_asks_for_is_left_out_and_that_is_said():
+    text = b"$timescale 1 us $end\n$var wire 8 ! bus $end\n$var wire 1 # switch $end\n$var wire 1 % output $end\n"
+    capture = read_vcd(text + b"$enddefinitions $end\n#0\nb101 !\n0#\n0%\n#9\n1%\n", file="t.vcd")
+    session = capture_to_session(capture, {}, (), "switch-flip")
+    assert [lead.label for lead in session.stretch.leads] == ["switch", "output"]
+    assert session.remarks == ("'bus' was left out: it is 8 bits wide; a lead is one wire, or a real in volts.",)

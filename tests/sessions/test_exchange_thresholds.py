@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from benchapp.records.errors import WrongCall
 from benchapp.sessions.exchange.csv_columns import read_csv
-from benchapp.sessions.exchange.reading import read_capture
-from benchapp.sessions.exchange.thresholds import Threshold, crossings, threshold_named
+from benchapp.sessions.exchange.thresholds import Threshold, crossings, threshold_named, thresholded
+from benchapp.sessions.exchange.vcd import read_vcd
 from tests.sessions.exchange_reading import edges_of
 
 
@@ -82,7 +82,7 @@ def test_a_vcd_real_can_be_switched_and_no_edge_bridges_its_gap():
         b"$timescale 1 us $end $var real 64 v out $end $enddefinitions $end\n"
         b"#0\nr0 v\n#2\nr2 v\n#4\nrnan v\n#6\nr0 v\n#8\nr4 v\n"
     )
-    lead = read_capture(text, file="t.vcd", thresholds={"out": Threshold(volts=1.0)}).leads[0]
+    lead = thresholded(read_vcd(text, file="t.vcd"), {"out": Threshold(volts=1.0)}).leads[0]
     assert edges_of(lead) == [(1000, 1), (6500, 1)]
     assert [(gap.from_ns, gap.to_ns) for gap in lead.gaps] == [(4000, 6000)]
 
@@ -109,4 +109,4 @@ def test_a_threshold_that_is_none_is_a_wrong_call(text):
 def test_a_threshold_for_a_lead_that_has_no_volts_is_a_wrong_call(name, words):
     text = b"$timescale 1 us $end $var wire 1 ! sw $end $enddefinitions $end\n#0\n0!\n"
     with pytest.raises(WrongCall, match=words):
-        read_capture(text, file="t.vcd", thresholds={name: Threshold(volts=1.0)})
+        thresholded(read_vcd(text, file="t.vcd"), {name: Threshold(volts=1.0)})

@@ -163,8 +163,8 @@ class _Reader:
         times: list[int] = []
         cells: dict[int, list[tuple[int, int, float]]] = {place: [] for place in self._wanted}
         at, line = low, self._line
-        body = self._data[: self._stop]
-        for record in records(body, low, self._line, self._layout.separator, file=self._file):
+        body = self._data
+        for record in records(body, low, self._line, self._layout.separator, file=self._file, stop=self._stop):
             if record.begin > enough:
                 at, line = record.begin, record.line
                 break

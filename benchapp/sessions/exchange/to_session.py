@@ -45,7 +45,7 @@ def capture_to_session(capture: Capture, roles: Mapping[str, str], invert: Seque
     Raises WrongCall for unknown, ambiguous or contradictory names, and for roles the test needs and has not.
     """
     given = _given_roles(capture, roles)
-    remarks = list(capture.remarks)
+    remarks = [*capture.remarks, *_left_out(capture)]
     given |= _implied_roles(capture, given, remarks)
     _check_kinds(capture, given)
     _check_needs(capture, given, test)
@@ -64,6 +64,17 @@ def capture_to_session(capture: Capture, roles: Mapping[str, str], invert: Seque
         pick_up=pick_up,
         remarks=tuple(remarks),
     )
+
+
+def _left_out(capture: Capture) -> list[str]:
+    """Return a sentence about the variables that are no leads, if there are any."""
+    if not capture.unread:
+        return []
+    first = capture.unread[0]
+    if len(capture.unread) == 1:
+        return [f"{shown(first.scoped_name)} was left out: {first.reason}."]
+    names = listed([other.scoped_name for other in capture.unread], most=5)
+    return [f"{len(capture.unread)} variables are no leads and were left out: {names}."]
 
 
 def _given_roles(capture: Capture, roles: Mapping[str, str]) -> dict[int, str]:
