@@ -8,10 +8,10 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
 from benchapp.acquisition.status import LinkState, Status
-from benchapp.acquisition.wishes import Confirm, Drive, NewSession, StartRun, Wish
+from benchapp.acquisition.wishes import Confirm, Drive, NewSession, StartRun, SwitchOn, Wish
 from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.messages import message_for
 from benchapp.records.leads import Lead, LeadKind
@@ -23,6 +23,10 @@ from benchapp.ui.live_leads import LiveLeads
 from benchapp.ui.session_names import free_session_path
 
 _LONGEST_WAIT_FOR_SAVING_S = 3.0
+_HEARTBEAT_WAIT_S = 0.4
+"""A probe tells its leads' levels ten times a second."""
+_POWER = "radio power"
+_OFF_MS = 500
 
 
 @dataclass(kw_only=True, slots=True)
@@ -56,6 +60,7 @@ class Workbench(QObject):
         self._ended: _Ended | None = None
         self._last_outcome: tuple[int, str] = (0, "")
         self._driven_level = 0
+        self._driven_s = 0.0
         self._last_message = ""
         self._shut = False
         self.bench: dict[str, str] = {}
@@ -131,7 +136,22 @@ class Workbench(QObject):
         lead = self.drive_lead()
         if lead is not None:
             self._driven_level = 1 - self._driven_level
+            self._driven_s = time.monotonic()
             self.wish(Drive(lead=lead.index, level=self._driven_level))
+
+    def switch_on_again(self) -> None:
+        """Open the next switch-on block; where the probe holds the radio's power, switch it off and on as well."""
+        self.wish(SwitchOn())
+        lead = self.drive_lead(_POWER)
+        if lead is not None:
+            self.wish(Drive(lead=lead.index, level=0))
+            QTimer.singleShot(_OFF_MS, self._power_up)
+
+    @Slot()
+    def _power_up(self) -> None:
+        lead = self.drive_lead(_POWER)
+        if lead is not None:
+            self.wish(Drive(lead=lead.index, level=1))
 
     @property
     def driven_level(self) -> int:
@@ -196,9 +216,16 @@ class Workbench(QObject):
     @Slot(object)
     def _take_status(self, status: Status) -> None:
         self.status = status
+        self._follow_switch(status)
         self._watch_run(status)
         self._watch_trouble(status)
         self.status_changed.emit(status)
+
+    def _follow_switch(self, status: Status) -> None:
+        """Take over where the driven switch stands; a wish just made is not in the heartbeat yet."""
+        lead = self.drive_lead()
+        if lead is not None and time.monotonic() - self._driven_s > _HEARTBEAT_WAIT_S:
+            self._driven_level = status.lead_levels >> lead.index & 1
 
     def _watch_trouble(self, status: Status) -> None:
         if status.message == self._last_message:

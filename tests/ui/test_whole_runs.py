@@ -120,3 +120,57 @@ def test_closing_the_window_in_a_run_loses_nothing(bench, qtbot):
     assert run.outcome is Outcome.CUT_SHORT
     assert run.latency.flips == 3
     assert not loaded.facts.damage
+
+
+def test_switching_the_practice_radio_off_and_on_opens_the_next_block(bench, qtbot):
+    window = bench(flips=5)
+    flip_until(window, qtbot, 2)
+    run = window.tests.run
+    qtbot.waitUntil(lambda: run.prompt.text() == "Flip now", timeout=5000)
+    run.switch_on.click()
+    qtbot.waitUntil(run.carry_on.isVisible, timeout=3000)
+    assert run.prompt.text() == "Switch off, then on"
+    qtbot.waitUntil(lambda: window.workbench.drive_lead("radio power") is not None)
+    qtbot.wait(700)
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: window.workbench.status.run.paused == "", timeout=15000)
+    flip_until(window, qtbot, 5)
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
+    latency = window.workbench.session.loaded.findings.runs[0].latency
+    assert latency.switch_ons == 2
+    assert {trial.block for trial in latency.trials} == {0, 1}
+
+
+def test_an_odd_flip_before_the_run_does_not_cost_its_first_press(open_window, qtbot):
+    window = open_window(usual_desk())
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: bool(window.leads.lanes.rows), timeout=5000)
+    window.leads.flip_button.click()
+    window.workbench.confirm("practice", yes=True)
+    window.go(Step.TESTS)
+    qtbot.waitUntil(window.tests.choice.start_button.isEnabled, timeout=3000)
+    window.tests.choice.flips.set_value(3)
+    window.tests.choice.start_button.click()
+    qtbot.waitUntil(lambda: window.workbench.running, timeout=5000)
+    run = window.tests.run
+    qtbot.waitUntil(lambda: run.prompt.text() in ("Flip to start", "Flip now"), timeout=5000)
+    qtbot.wait(500)
+    qtbot.keyClick(run.switch, Qt.Key.Key_Space)
+    qtbot.waitUntil(lambda: window.workbench.status.run.flips == 1, timeout=3000)
+
+
+def test_the_bench_flips_by_itself_when_told_to(open_window, qtbot):
+    window = open_window(usual_desk())
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
+    window.workbench.confirm("practice", yes=True)
+    window.go(Step.TESTS)
+    window.tests.choice.by_bench.click()
+    window.tests.choice.flips.set_value(3)
+    qtbot.waitUntil(window.tests.choice.start_button.isEnabled, timeout=3000)
+    window.tests.choice.start_button.click()
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=30000)
+    run = window.workbench.session.loaded.findings.runs[0]
+    assert run.outcome is Outcome.COMPLETE
+    assert run.latency.flips == 3
+    assert "phase-stepped" in run.flags

@@ -5,7 +5,7 @@ from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QVBoxLayout
 
 from benchapp.acquisition.status import Status
-from benchapp.acquisition.wishes import Drop, Pause, Resume, StopRun, SwitchOn, Undrop
+from benchapp.acquisition.wishes import Drop, Pause, Resume, StopRun, Undrop
 from benchapp.presentation.run_view import RunState, RunView, run_view
 from benchapp.ui.tests_page.practice_switch import PracticeSwitch
 from benchapp.ui.tests_page.values import RunValues
@@ -90,7 +90,7 @@ class RunPage(PageFrame):
         self.undrop = button("Undo the drop")
         self.undrop.setToolTip("Ctrl+Z")
         self.pause = button("Pause")
-        self.switch_on = button("Switch off and on", name="Switch the transmitter off and on between blocks")
+        self.switch_on = button("Radio off and on", name="Switch the transmitter off and on between blocks")
         self.carry_on = button("Carry on", Kind.MAIN)
         self.stop = button("Stop and keep")
         self.stop.setToolTip("Esc")
@@ -200,7 +200,7 @@ class RunPage(PageFrame):
     @Slot()
     def ask_switch_on(self) -> None:
         """Ask for a pause in which the transmitter is switched off and on."""
-        self._workbench.wish(SwitchOn())
+        self._workbench.switch_on_again()
 
     @Slot()
     def ask_carry_on(self) -> None:
