@@ -27,6 +27,7 @@ def disk_trouble(error: OSError, path: Path, *, kept: str = _NOTHING_WRITTEN) ->
 
 def check_target(path: Path, *, force: bool) -> None:
     """Raise what stands in the way of writing a file at path: OutputExists, WrongCall or DiskTrouble."""
+    _check_name(path)
     try:
         if path.is_dir():
             raise WrongCall(f"{shown(path)} is a folder; the name of a file was expected.")
@@ -39,6 +40,11 @@ def check_target(path: Path, *, force: bool) -> None:
         raise DiskTrouble(f"There is no folder {shown(folder)} to write into. Make it, or choose another.")
     if taken and not force:
         raise OutputExists(f"{shown(path)} is already there. Choose another name, or say --force to replace it.")
+
+
+def _check_name(path: Path) -> None:
+    if "\0" in str(path):  # asked whether it exists, Python says no instead of refusing
+        raise WrongCall(f"Nothing can be named {shown(path.name)}. Choose a plain name.")
 
 
 def beside(path: Path, ending: str = ".part") -> Path:
@@ -71,6 +77,7 @@ def write_whole(path: Path, chunks: Iterable[bytes], *, force: bool) -> None:
 
 def check_folder(folder: Path, *, force: bool) -> None:
     """Raise what stands in the way of writing into a folder that is new, or empty, or may be written over."""
+    _check_name(folder)
     try:
         if folder.is_dir():
             if any(folder.iterdir()) and not force:

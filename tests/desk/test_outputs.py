@@ -1,0 +1,121 @@
+"""Files and folders that appear whole or not at all."""
+
+import errno
+from pathlib import Path
+
+import pytest
+
+from benchapp.desk.outputs import check_target, replacing, write_folder, write_whole
+from benchapp.records.errors import DiskTrouble, OutputExists, WrongCall
+
+LONG_NAME = "x" * 10_000
+
+
+def no_space(*_) -> None:
+    raise OSError(errno.ENOSPC, "No space left on device")
+
+
+def chunks_then(error: Exception):
+    yield b"half of it"
+    raise error
+
+
+def test_a_file_is_written_whole(tmp_path):
+    write_whole(tmp_path / "a.csv", [b"one", b"two"], force=False)
+    assert (tmp_path / "a.csv").read_bytes() == b"onetwo"
+    assert list(tmp_path.iterdir()) == [tmp_path / "a.csv"]
+
+
+def test_a_file_that_is_there_is_left_alone_without_force(tmp_path):
+    (tmp_path / "a.csv").write_bytes(b"old")
+    with pytest.raises(OutputExists, match="--force"):
+        write_whole(tmp_path / "a.csv", [b"new"], force=False)
+    assert (tmp_path / "a.csv").read_bytes() == b"old"
+    write_whole(tmp_path / "a.csv", [b"new"], force=True)
+    assert (tmp_path / "a.csv").read_bytes() == b"new"
+
+
+@pytest.mark.parametrize("error", [RuntimeError("bug"), OSError(errno.ENOSPC, "No space left on device")])
+@pytest.mark.parametrize("old", [None, b"old"])
+def test_what_cannot_be_finished_leaves_no_half(tmp_path, error, old):
+    path = tmp_path / "a.csv"
+    if old is not None:
+        path.write_bytes(old)
+    with pytest.raises((RuntimeError, DiskTrouble)):
+        write_whole(path, chunks_then(error), force=True)
+    assert [(file.name, file.read_bytes()) for file in tmp_path.iterdir()] == ([] if old is None else [("a.csv", old)])
+
+
+def test_a_full_disk_is_said_as_such(tmp_path):
+    with pytest.raises(DiskTrouble, match="disk is full"):
+        write_whole(tmp_path / "a.csv", chunks_then(OSError(errno.ENOSPC, "No space")), force=False)
+
+
+def test_a_folder_that_may_not_be_written_is_said(tmp_path, monkeypatch):
+    def refuse(*_, **__):
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    monkeypatch.setattr(Path, "open", refuse)
+    with pytest.raises(DiskTrouble, match=r"Permission denied.*another folder"):
+        write_whole(tmp_path / "a.csv", [b"new"], force=False)
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [("missing/a.csv", DiskTrouble), ("", WrongCall), (LONG_NAME, WrongCall), ("a\0b", WrongCall)],
+)
+def test_a_name_nothing_can_be_written_to_is_refused(tmp_path, name, kind):
+    with pytest.raises(kind) as refusal:
+        check_target(tmp_path / name, force=False)
+    assert len(refusal.value.message) < 400
+    assert "\n" not in refusal.value.message
+
+
+def test_a_folder_appears_with_every_file_or_not_at_all(tmp_path):
+    folder = tmp_path / "report"
+    writers = [("a", lambda path: path.write_text("a")), ("b", no_space)]
+    with pytest.raises(DiskTrouble):
+        write_folder(folder, writers, force=False)
+    assert list(tmp_path.iterdir()) == []
+    write_folder(folder, writers[:1], force=False)
+    assert [file.name for file in folder.iterdir()] == ["a"]
+
+
+def test_a_folder_that_is_not_empty_needs_force_and_keeps_what_is_not_ours(tmp_path):
+    (tmp_path / "mine.txt").write_text("mine")
+    (tmp_path / "a").write_text("old")
+    writers = [("a", lambda path: path.write_text("new"))]
+    with pytest.raises(OutputExists, match="not empty"):
+        write_folder(tmp_path, writers, force=False)
+    assert (tmp_path / "a").read_text() == "old"
+    write_folder(tmp_path, writers, force=True)
+    assert sorted((file.name, file.read_text()) for file in tmp_path.iterdir()) == [("a", "new"), ("mine.txt", "mine")]
+
+
+def test_a_failure_with_force_leaves_the_old_files_as_they_were(tmp_path):
+    (tmp_path / "a").write_text("old")
+    with pytest.raises(DiskTrouble):
+        write_folder(tmp_path, [("a", lambda path: path.write_text("new")), ("b", no_space)], force=True)
+    assert [(file.name, file.read_text()) for file in tmp_path.iterdir()] == [("a", "old")]
+
+
+def test_an_empty_folder_is_filled(tmp_path):
+    write_folder(tmp_path, [("a", lambda path: path.write_text("new"))], force=False)
+    assert [file.name for file in tmp_path.iterdir()] == ["a"]
+
+
+def test_a_file_where_a_folder_was_expected_is_left_alone(tmp_path):
+    (tmp_path / "report").write_text("old")
+    with pytest.raises(OutputExists, match="is a file"):
+        write_folder(tmp_path / "report", [], force=True)
+
+
+def test_a_draft_is_gone_after_any_error(tmp_path):
+    def interrupted() -> None:
+        with replacing(tmp_path / "a", force=False) as draft:
+            draft.write_text("half")
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        interrupted()
+    assert list(tmp_path.iterdir()) == []
