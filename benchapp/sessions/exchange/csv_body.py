@@ -12,6 +12,7 @@ from benchapp.sessions.exchange.decimals import PAD, Places, float_of, floats, n
 from benchapp.sessions.exchange.refusal import refused, shown
 
 _CHUNK = 1 << 20  # bytes at a time
+_LITTLE = 1 << 12  # bytes that may go row by row
 _NO_COMMA = "; decimal commas need ; between the columns"
 
 _IS_BLANK = np.isin(np.arange(256), (13, 32))
@@ -43,8 +44,8 @@ class Table:
 def read_table(data: bytes, layout: Layout, *, file: str) -> Table:
     """Return the rows. Raises WrongInput with line and column of the first cell that cannot be read.
 
-    Plain rows are cut and read a megabyte at a time; rows with quotes, and those of a chunk in which anything is
-    odd, go one by one, which also finds the line to name.
+    Plain rows are cut and read a megabyte at a time; rows with quotes, and those close to anything odd, go one by
+    one, which also finds the line to name.
     """
     return _Reader(data, layout, file).read()
 
@@ -69,11 +70,16 @@ class _Reader:
 
     def read(self) -> Table:
         """Return everything."""
-        low = self._layout.body
+        low, size = self._layout.body, _CHUNK
         while low < self._stop:
-            cut = self._data.find(b"\n", min(low + _CHUNK, self._stop - 1), self._stop)
+            cut = self._data.find(b"\n", min(low + size, self._stop - 1), self._stop)
             high = self._stop if cut < 0 else cut + 1
-            low = self._plain(low, high) or self._odd(low, high)
+            behind = self._plain(low, high)
+            if behind is None and size > _LITTLE:
+                size //= 8  # close in on the odd row, so that few go one by one
+                continue
+            low = self._odd(low, high) if behind is None else behind
+            size = min(2 * size, _CHUNK)
         if not self._rows:
             raise refused(self._file, None, "no row of values follows the header")
         columns = {place: _whole(parts) for place, parts in self._parts.items()}
