@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median
 
 import numpy as np
@@ -88,12 +89,14 @@ def following_channel(train: Train, trials: Sequence[Trial]) -> int | None:
 
     Its values differ between the settled stretches before up and before down flips, by more than 8 times their noise.
     """
-    before = {way: [_settled_before(train, t.at_ns) for t in trials if t.direction == way] for way in ("up", "down")}
-    sides = [[row for row in before[way] if row is not None] for way in ("up", "down")]
-    if not all(sides):
+    last = np.searchsorted(train.begun_ns, [trial.at_ns for trial in trials]) - 1
+    up = np.array([trial.direction == "up" for trial in trials])
+    known = last >= LEVEL_PULSES
+    sides = [_settled(train, last[known & side]) for side in (up, ~up)]
+    if not all(side.size for side in sides):
         return None
-    one, other = (np.median(np.array(rows), axis=0) for rows in sides)
-    noise = np.median([row.std(axis=0) for row in (np.array(s) for s in sides)], axis=0)
+    one, other = (np.median(side, axis=0) for side in sides)
+    noise = np.median([side.std(axis=0) for side in sides], axis=0)
     moved = np.abs(one - other)
     channel = int(np.argmax(moved))
     return channel if moved[channel] > max(MID_SIGMAS * float(noise[channel]), 1_000.0) else None
@@ -104,33 +107,41 @@ def channel_place_ms(train: Train, channel: int) -> float:
     return float(np.median(train.completed_ns[:, channel] - train.begun_ns)) / 1e6
 
 
-def _settled_before(train: Train, flip_ns: int) -> NDArray[np.float64] | None:
-    last = int(np.searchsorted(train.begun_ns, flip_ns)) - 1
-    first = last - LEVEL_PULSES
-    if first < 0:
-        return None
-    settled: NDArray[np.float64] = np.median(train.values_ns[first:last], axis=0)
-    return settled
+def _settled(train: Train, ends: NDArray[np.int64]) -> NDArray[np.float64]:
+    """Return the median values of the ten frames before each of these frame numbers, (numbers, channels), [ns]."""
+    frames = ends[:, None] - 1 - np.arange(LEVEL_PULSES)
+    return np.asarray(np.median(train.values_ns[frames], axis=1), np.float64)
 
 
 def _module_ms(
     trials: Sequence[Trial], nexts_ns: Sequence[int], train: Train, channel: int, scale: float
 ) -> list[float]:
     """Return when the channel's interval was first complete and past 50 % of its step, and the next one agreed."""
-    values, ends = train.values_ns[:, channel], train.completed_ns[:, channel]
+    values, ends = (
+        np.ascontiguousarray(train.values_ns[:, channel]),
+        np.ascontiguousarray(train.completed_ns[:, channel]),
+    )
+    starts = np.searchsorted(ends, [trial.at_ns for trial in trials], side="right").tolist()
+    stops = np.searchsorted(ends, nexts_ns).tolist()
     found = []
-    for trial, next_ns in zip(trials, nexts_ns, strict=True):
-        at = int(np.searchsorted(ends, trial.at_ns, side="right"))
-        stop = int(np.searchsorted(ends, next_ns))
-        before, after = values[max(0, at - LEVEL_PULSES) : at], values[max(at, stop - LEVEL_PULSES) : stop]
-        if min(before.size, after.size) < FEWEST_LEVEL_PULSES:
-            found.append(np.nan)
-            continue
-        low, high = median(before.tolist()), median(after.tolist())
-        past = (values[at:stop] - low) * np.sign(high - low) >= abs(high - low) / 2
-        agreed = np.flatnonzero(past[:-1] & past[1:])
-        found.append((int(ends[at + agreed[0]]) - trial.at_ns) * scale / 1e6 if agreed.size else np.nan)
+    for trial, at, stop in zip(trials, starts, stops, strict=True):
+        ways = values[max(0, at - LEVEL_PULSES) : stop].tolist()
+        opening = min(at, LEVEL_PULSES)
+        before, after = ways[:opening], ways[max(opening, len(ways) - LEVEL_PULSES) :]
+        number = None
+        if min(len(before), len(after)) >= FEWEST_LEVEL_PULSES:
+            number = _first_past(ways[opening:], median(before), median(after))
+        found.append(np.nan if number is None else (int(ends[at + number]) - trial.at_ns) * scale / 1e6)
     return found
+
+
+def _first_past(values: list[int], before: float, after: float) -> int | None:
+    """Return the number of the first value past half of a step whose next one agrees; None where there is none."""
+    towards, half = (1 if after > before else -1), abs(after - before) / 2
+    for number, (this, following) in enumerate(pairwise(values)):
+        if (this - before) * towards >= half and (following - before) * towards >= half:
+            return number
+    return None
 
 
 def _horn_ms(trials: Sequence[Trial], nexts_ns: Sequence[int], horn: LeadEvidence, scale: float) -> list[float]:

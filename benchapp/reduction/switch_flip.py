@@ -290,7 +290,13 @@ def _coarse(lines: Lines, measured: Measured) -> bool:
 
 def _flags(evidence: RunEvidence, lines: Lines, measured: Measured, facts: PhaseFacts) -> tuple[str, ...]:
     rises = [t.rise_frames for t in measured.trials if t.rise_frames is not None]
-    gaps = [gap for lead in evidence.leads.values() for gap in lead.gaps]
+    # Only the leads this test reads: asking for another would decode it.
+    read = [
+        lines.control,
+        lines.output,
+        *(evidence.leads[role] for role in ("module", "horn") if role in evidence.leads),
+    ]
+    gaps = [gap for lead in read for gap in lead.gaps]
     told = {
         "insufficient": len(measured.trials) < FEWEST_ANSWERED,
         "phase-locked": facts.locked,
@@ -308,13 +314,13 @@ def _flags(evidence: RunEvidence, lines: Lines, measured: Measured, facts: Phase
 
 def _notes(lines: Lines, measured: Measured, facts: PhaseFacts) -> tuple[str, ...]:
     near = sum(t.near_half_way for t in measured.trials)
+    output = lines.output.edges
+    kind = LineKind.QUIET if output is None else line_kind(output, lines.output.gaps)
     told = {
         "uneven": facts.uneven,
         f"near-half-way: {near}": near > 0,
-        "serial-output": lines.output.edges is not None
-        and line_kind(lines.output.edges, lines.output.gaps) is LineKind.SERIAL,
-        "train-output": lines.output.edges is not None
-        and line_kind(lines.output.edges, lines.output.gaps) is LineKind.TRAIN,
+        "serial-output": kind is LineKind.SERIAL,
+        "train-output": kind is LineKind.TRAIN,
         "strobed-contact": lines.flips.strobed,
         "two-steps": measured.two_steps,
     }

@@ -7,6 +7,7 @@ import numpy as np
 
 from benchapp.records.stream import Edges, Gap
 from benchapp.waveforms.polarity import LONGEST_PULSE_NS, SHORTEST_PULSE_NS
+from benchapp.waveforms.sample import ENOUGH
 from benchapp.waveforms.trains import pulse_train
 
 
@@ -28,6 +29,7 @@ def line_kind(edges: Edges, gaps: Sequence[Gap] = ()) -> LineKind:
     """
     if edges.count < 4:
         return LineKind.QUIET
+    edges = _middle(edges)
     states = np.diff(edges.times_ns)
     if edges.count >= 40 and float(np.mean(states < SHORTEST_PULSE_NS // 2)) > 0.5:
         return LineKind.SERIAL
@@ -39,3 +41,10 @@ def line_kind(edges: Edges, gaps: Sequence[Gap] = ()) -> LineKind:
         if stays.size and float(np.mean((stays >= SHORTEST_PULSE_NS) & (stays <= LONGEST_PULSE_NS))) > 0.5:
             return LineKind.SERVO
     return LineKind.OTHER
+
+
+def _middle(edges: Edges) -> Edges:
+    """Return at most ENOUGH edges from the middle of a line."""
+    first = max(0, (edges.count - ENOUGH) // 2)
+    part = slice(first, first + ENOUGH)
+    return Edges(lead=edges.lead, times_ns=edges.times_ns[part], levels=edges.levels[part], flags=edges.flags[part])

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from benchapp.records.stream import Edges, Gap
 from benchapp.waveforms.polarity import LONGEST_PULSE_NS
+from benchapp.waveforms.sample import spread_sample
 from benchapp.waveforms.transitions import Transitions, state_durations_ns, transitions
 
 _CLEAR_GAP = 1.3
@@ -46,28 +47,29 @@ def pulse_train(edges: Edges, gaps: Sequence[Gap] = ()) -> Train | None:
     steadier durations, the start gap the longest interval of a frame, the count the commonest one.
     """
     line = transitions(edges, gaps, spike_ns=20_000)
-    level = _separator_level(line)
-    if level is None:
+    found = _separator(line)
+    if found is None:
         return None
+    level, separator_ns = found
     opens = np.flatnonzero(line.levels == level)
     starts = line.times_ns[opens]
     breaks = np.cumsum(line.broken)[opens]
     intervals = np.diff(starts)
     whole = np.diff(breaks) == 0
-    limit = _gap_limit(intervals[whole])
+    limit = _gap_limit(spread_sample(intervals[whole]))
     if limit is None:
         return None
-    separator_ns = float(np.median(state_durations_ns(line, level)))
     return _frames(starts, whole=whole, limit=limit, separator_ns=separator_ns, level=level)
 
 
-def _separator_level(line: Transitions) -> int | None:
-    """Return the state whose durations are the steadier, or None below five frames' worth of edges."""
-    low, high = (state_durations_ns(line, level).astype(np.float64) for level in (0, 1))
-    if min(low.size, high.size) < 2 * _FEWEST_FRAMES:
+def _separator(line: Transitions) -> tuple[int, float] | None:
+    """Return the state with the steadier durations and their median, or None below five frames' worth of edges."""
+    stays = [spread_sample(state_durations_ns(line, level)) for level in (0, 1)]
+    if min(stay.size for stay in stays) < 2 * _FEWEST_FRAMES:
         return None
-    spread = [float(np.percentile(d, 90) - np.percentile(d, 10)) / float(np.median(d) or 1) for d in (low, high)]
-    return int(spread[1] < spread[0])
+    low, high = (np.percentile(stay, [10, 50, 90]) for stay in stays)
+    level = int((high[2] - high[0]) / high[1] < (low[2] - low[0]) / low[1])
+    return level, float((low, high)[level][1])
 
 
 def _gap_limit(intervals: NDArray[np.int64]) -> float | None:
@@ -104,12 +106,13 @@ def _frames(
     rows = first[good][:, None] + np.arange(channels)[None, :]
     if rows.shape[0] < max(_FEWEST_FRAMES, good.size / 2) or channels < 2:
         return None
-    if np.median(intervals[rows]) > LONGEST_PULSE_NS:
+    values = intervals[rows]
+    if np.median(spread_sample(values.ravel())) > LONGEST_PULSE_NS:
         # Servo pulses that come and go also make groups and gaps, but a channel lasts no longer than a servo pulse.
         return None
     begun = starts[first[good]]
     return Train(
-        values_ns=intervals[rows],
+        values_ns=values,
         completed_ns=starts[rows + 1],
         begun_ns=begun,
         separator_ns=separator_ns,
