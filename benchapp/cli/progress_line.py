@@ -25,6 +25,8 @@ class ProgressLine:
     ) -> None:
         if self._shown:
             self._write("")
+            sys.stderr.write("\r")
+            sys.stderr.flush()
 
     def show(self, status: Status) -> None:
         """Show how things are; nothing where stderr is no terminal or nothing has changed."""
@@ -35,7 +37,7 @@ class ProgressLine:
         room = max(20, shutil.get_terminal_size().columns - 1)
         line = text[:room]
         if line != self._shown:
-            sys.stderr.write("\r" + line.ljust(len(self._shown)) + "\r" + line)
+            sys.stderr.write("\r" + line.ljust(len(self._shown)))
             sys.stderr.flush()
             self._shown = line
 

@@ -1,0 +1,299 @@
+"""What bad input gets: a status, one plain line, nothing half-written."""
+
+import sqlite3
+import unicodedata
+from pathlib import Path
+
+import pytest
+
+import benchapp.cli.main
+from benchapp.sessions.opening import open_session
+
+HOSTILE = [
+    "<img src=file:///etc/passwd>",
+    "=cmd|' /C calc'!A0",
+    "a\x1b[31mred\x07",
+    "a\u202egnp.t2h",
+    "two\nlines",
+    "x" * 10_000,
+    "\ud800",
+    "../../../../etc/passwd",
+    "-rf",
+]
+
+
+def one_plain_line(text: str) -> bool:
+    lines = text.splitlines()
+    seen = all(unicodedata.category(sign) not in ("Cc", "Cf", "Cs") for sign in lines[0]) if lines else False
+    return len(lines) == 1 and seen and lines[0].startswith("benchapp: ") and len(lines[0]) < 2100
+
+
+CALLS = [
+    ("--no-such-option",),
+    ("record",),
+    ("record", "--probe", "practice://alder"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--flips", "0"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--flips", "many"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--flips", "9" * 500),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--seconds", "nan"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--seconds", "-1"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--target-ms", "inf"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--lead", "output"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--lead", "=output"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--yes-safe", "--lead", "a=b"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--pick-up", "magic"),
+    ("record", "--probe", "practice://alder", "--test", "watch", "--out", "x.t2h", "--yes-safe"),
+    ("record", "--probe", "practice://eagle", "--test", "switch-flip", "--out", "x.t2h", "--yes-safe"),
+    ("record", "--probe", "practice://alder?speed=9", "--test", "switch-flip", "--out", "x.t2h", "--yes-safe"),
+    ("record", "--probe", "practice://alder?seed=x", "--test", "switch-flip", "--out", "x.t2h", "--yes-safe"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", ".", "--yes-safe"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "", "--yes-safe"),
+    ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--bench", "none.toml"),
+    (
+        *("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--yes-safe"),
+        *("--lead", "output=switch", "--lead", "output=stick"),
+    ),
+    (
+        *("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--yes-safe"),
+        *("--lead", "output=switch", "--lead", "switch=switch"),
+    ),
+    ("reduce",),
+    ("reduce", "none.t2h"),
+    ("reduce", "."),
+    ("check", "none.t2h"),
+    ("report", "none.t2h", "--out", "r"),
+    ("export", "none.t2h", "--to", "vcd", "--out", "x.vcd"),
+    ("import", "none.vcd", "--test", "switch-flip", "--out", "x.t2h"),
+    ("import", "none.vcd", "--test", "switch-flip", "--out", "x.t2h", "--threshold", "a"),
+    ("import", "none.vcd", "--test", "switch-flip", "--out", "x.t2h", "--threshold", "a=1", "--threshold", "a=2"),
+    ("import", "none.vcd", "--test", "switch-flip", "--out", "x.t2h", "--skip", "-1"),
+    ("compare", "a.t2h", "b.t2h"),
+    ("probe", "install", "--port", "x"),
+    ("no-such-command",),
+    ("reduse", "a.t2h"),
+    ("",),
+]
+
+
+@pytest.mark.parametrize("words", CALLS, ids=lambda words: " ".join(words)[-60:])
+def test_a_wrong_call_ends_with_two_and_one_plain_line_and_writes_nothing(call, tmp_path, monkeypatch, words):
+    monkeypatch.chdir(tmp_path)
+    called = call(*words)
+    assert called.status == 2
+    assert called.out == ""
+    assert one_plain_line(called.err), called.err
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", HOSTILE, ids=ascii)
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("reduce", None),
+        ("check", None),
+        ("report", None, "--out", "r"),
+        ("export", None, "--to", "vcd", "--out", "x.vcd"),
+        ("import", None, "--test", "switch-flip", "--out", "x.t2h"),
+        ("record", "--probe", None, "--test", "switch-flip", "--out", "x.t2h", "--yes-safe"),
+        ("record", "--probe", "practice://alder", "--test", None, "--out", "x.t2h", "--yes-safe"),
+        (
+            "record",
+            "--probe",
+            "practice://alder",
+            "--test",
+            "switch-flip",
+            "--out",
+            "x.t2h",
+            "--yes-safe",
+            "--lead",
+            None,
+        ),
+        ("record", "--probe", "practice://alder", "--test", "switch-flip", "--out", "x.t2h", "--bench", None),
+        ("export", "a.t2h", "--to", None, "--out", "x.vcd"),
+        (None,),
+        (None, "second"),
+    ],
+    ids=lambda words: " ".join(str(word) for word in words)[-50:],
+)
+def test_a_hostile_word_anywhere_gets_one_plain_line(call, tmp_path, monkeypatch, words, name):
+    monkeypatch.chdir(tmp_path)
+    called = call(*(name if word is None else word for word in words))
+    assert called.status in (2, 3)
+    assert one_plain_line(called.err), called.err
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", [name for name in HOSTILE if "/" not in name and len(name) < 200 and name != "\ud800"])
+def test_a_hostile_file_name_that_is_allowed_is_written_and_read(call, session, tmp_path, name):
+    inside = tmp_path / "inside"
+    inside.mkdir()
+    out = inside / f"{name}.vcd"
+    assert call("export", session, "--to", "vcd", "--out", out).status == 0
+    assert call("import", out, "--test", "switch-flip", "--out", inside / f"{name}.t2h").status == 0
+    called = call("reduce", inside / f"{name}.t2h")
+    assert called.status == 0
+    assert not [sign for sign in called.out if unicodedata.category(sign) in ("Cf", "Cs") or sign in "\x1b\x07"]
+
+
+# Sessions that are none, or are spoilt ---------------------------------------------------------------------------
+
+
+def foreign(path: Path) -> None:
+    with sqlite3.connect(path) as connection:
+        connection.execute("CREATE TABLE stretch (a)")
+    connection.close()
+
+
+def spoilt(kind: str, session: Path) -> None:
+    data = session.read_bytes()
+    match kind:
+        case "empty":
+            session.write_bytes(b"")
+        case "text":
+            session.write_text("this is no session\n" * 100)
+        case "truncated":
+            session.write_bytes(data[: len(data) // 2])
+        case "head only":
+            session.write_bytes(data[:100])
+        case "zeros":
+            session.write_bytes(bytes(len(data)))
+        case "foreign":
+            session.unlink()
+            foreign(session)
+        case "newer":
+            # user_version is the big-endian number at byte 60 of an SQLite file (its published file format).
+            session.write_bytes(data[:60] + (999).to_bytes(4, "big") + data[64:])
+
+
+SPOILT = ["empty", "text", "truncated", "head only", "zeros", "foreign", "newer"]
+
+
+@pytest.mark.parametrize("kind", SPOILT)
+@pytest.mark.parametrize("command", ["reduce", "check", "report", "export"])
+def test_a_session_that_is_none_ends_with_two_and_says_why(call, session, tmp_path, kind, command):
+    spoilt(kind, session)
+    before = session.read_bytes()
+    more = {"report": ("--out", tmp_path / "r"), "export": ("--to", "csv", "--out", tmp_path / "x.csv")}
+    called = call(command, session, *more.get(command, ()))
+    assert called.status == 2
+    assert one_plain_line(called.err), called.err
+    assert session.read_bytes() == before
+    assert list(tmp_path.iterdir()) == [session]
+
+
+def test_a_newer_session_is_refused_with_its_version(call, session):
+    spoilt("newer", session)
+    assert "999" in call("reduce", session).err
+
+
+def test_a_flipped_bit_is_found_and_the_rest_is_used(call, session):
+    connection = sqlite3.connect(session)
+    ((block,),) = connection.execute("SELECT data FROM block ORDER BY length(data) DESC LIMIT 1").fetchall()
+    connection.close()
+    data = bytearray(session.read_bytes())
+    data[data.find(block[:100]) + 50] ^= 0x10
+    session.write_bytes(data)
+    assert open_session(session).damage
+    checked = call("check", session)
+    assert checked.status == 2
+    assert "a.t2h" in checked.err
+    reduced = call("reduce", session, "--strict")
+    assert reduced.status == 1
+    assert "damaged" in reduced.out
+
+
+# Outputs ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("command", ["record", "import", "export"])
+def test_an_output_that_is_there_needs_force(call, session, tmp_path, command):
+    capture = tmp_path / "a.vcd"
+    assert call("export", session, "--to", "vcd", "--out", capture).status == 0
+    out = tmp_path / "mine"
+    out.write_text("mine")
+    words = {
+        "record": ("--probe", "practice://alder", "--test", "switch-flip", "--flips", 1, "--yes-safe"),
+        "import": (capture, "--test", "switch-flip"),
+        "export": (session, "--to", "vcd"),
+    }[command]
+    refused = call(command, *words, "--out", out)
+    assert refused.status == 2
+    assert "--force" in refused.err
+    assert out.read_text() == "mine"
+    assert call(command, *words, "--out", out, "--force").status == 0
+    assert out.read_bytes() != b"mine"
+
+
+def test_a_report_folder_that_is_not_empty_needs_force(call, session, tmp_path):
+    folder = tmp_path / "r"
+    assert call("report", session, "--out", folder, "--no-pdf").status == 0
+    assert call("report", session, "--out", folder, "--no-pdf").status == 2
+    assert call("report", session, "--out", folder, "--no-pdf", "--force").status == 0
+
+
+@pytest.mark.parametrize("command", ["record", "import", "export", "report"])
+def test_a_folder_that_is_not_there_ends_with_three(call, session, tmp_path, command):
+    words = {
+        "record": ("--probe", "practice://alder", "--test", "switch-flip", "--yes-safe"),
+        "import": (session, "--test", "switch-flip"),
+        "export": (session, "--to", "vcd"),
+        "report": (session,),
+    }[command]
+    called = call(command, *words, "--out", tmp_path / "no" / "such" / "folder" / "x")
+    assert called.status == 3
+    assert one_plain_line(called.err)
+
+
+def test_a_port_that_is_not_there_ends_with_three(call, tmp_path):
+    words = ("--test", "switch-flip", "--yes-safe", "--out", tmp_path / "a.t2h")
+    called = call("record", "--probe", "/dev/no-such-port", *words)
+    assert called.status == 3
+    assert one_plain_line(called.err)
+    assert list(tmp_path.iterdir()) == []
+
+
+# Faults nobody expected ------------------------------------------------------------------------------------------
+
+
+def test_an_unexpected_fault_is_one_line_and_its_details_are_kept(call, session, tmp_path, monkeypatch):
+    def fail(asked):
+        raise ZeroDivisionError("a bug")
+
+    monkeypatch.setitem(benchapp.cli.main._COMMANDS, "check", fail)
+    monkeypatch.setenv("TMPDIR", str(tmp_path))
+    monkeypatch.setattr("tempfile.tempdir", None)
+    called = call("check", session)
+    assert called.status == 3
+    assert one_plain_line(called.err)
+    (details,) = [file for file in tmp_path.iterdir() if file.suffix == ".txt"]
+    assert str(details) in called.err
+    assert "ZeroDivisionError: a bug" in details.read_text(encoding="utf-8")
+
+
+def test_an_unexpected_fault_of_a_data_thread_ends_the_recording_with_three(call, tmp_path, monkeypatch):
+    def fail(self, records, now_ns):
+        raise ZeroDivisionError("a bug")
+
+    monkeypatch.setattr("benchapp.procedures.switch_flip.SwitchFlip.see", fail)
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    words = ("--probe", "practice://alder", "--test", "switch-flip", "--yes-safe", "--out", tmp_path / "a.t2h")
+    called = call("record", *words)
+    assert called.status == 3
+    assert all(line.startswith("benchapp: ") for line in called.err.splitlines())
+    assert open_session(tmp_path / "a.t2h").kept == ""
+
+
+def test_an_interrupt_elsewhere_is_130(call, session, monkeypatch):
+    def interrupt(path):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("benchapp.cli.reduce_command.load", interrupt)
+    assert call("reduce", session).status == 130
+
+
+def test_help_and_version_end_with_zero(call):
+    for words in (("--help",), ("record", "--help"), ("--version",)):
+        called = call(*words)
+        assert called.status == 0
+        assert called.out
+        assert called.err == ""

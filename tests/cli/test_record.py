@@ -1,0 +1,186 @@
+"""`benchapp record`."""
+
+import io
+import os
+import signal
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+import pytest
+
+from benchapp.acquisition.status import LinkState, Status
+from benchapp.cli.progress_line import ProgressLine, progress_text
+from benchapp.cli.safety_prompt import confirmed_lines
+from benchapp.desk.loading import load
+from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, offered_lines
+from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.records.errors import SafetyRefused
+from benchapp.records.run import Origin, Outcome
+
+ROOT = Path(__file__).resolve().parents[2]
+PROBE = ("--probe", "practice://alder?seed=32", "--test", "switch-flip")
+
+
+def test_a_run_says_how_it_ended_and_where_it_is(call, tmp_path):
+    called = call("record", *PROBE, "--flips", 3, "--yes-safe", "--out", tmp_path / "a.t2h")
+    assert called.status == 0
+    assert "3 of 3 flips answered" in called.out
+    assert "a.t2h" in called.out
+    assert called.err == ""
+
+
+def test_without_any_end_it_runs_for_sixty_flips(call, tmp_path):
+    assert "60 of 60" in call("record", *PROBE, "--yes-safe", "--out", tmp_path / "a.t2h").out
+
+
+def test_seconds_alone_are_an_end(call, tmp_path):
+    assert call("record", *PROBE, "--seconds", "3", "--yes-safe", "--out", tmp_path / "a.t2h").status == 0
+    (run,) = load(tmp_path / "a.t2h").runs
+    assert run.stop_ns - run.start_ns == pytest.approx(3e9, abs=1e9)
+    assert run.settings.flips is None
+
+
+def test_a_target_is_kept_with_the_run(call, tmp_path):
+    words = ("--target-ms", "5", "--flips", "60", "--yes-safe", "--out", tmp_path / "a.t2h")
+    assert call("record", *PROBE, *words).status == 0
+    (run,) = load(tmp_path / "a.t2h").runs
+    assert run.stopped_itself
+    assert run.settings.target_ms == 5.0
+    assert load(tmp_path / "a.t2h").findings.runs[0].latency.flips == 40
+
+
+def test_what_is_under_test_comes_from_a_file(call, tmp_path):
+    (tmp_path / "bench.toml").write_text('name = "Bench 7"\ntransmitter = "Alder"\n', encoding="utf-8")
+    out = tmp_path / "a.t2h"
+    words = ("--bench", tmp_path / "bench.toml", "--pick-up", "taped", "--flips", 2, "--yes-safe", "--out", out)
+    assert call("record", *PROBE, *words).status == 0
+    facts = load(out).facts
+    assert (facts.name, facts.bench, facts.pick_up) == ("Bench 7", {"transmitter": "Alder"}, "taped")
+
+
+def test_a_fault_in_the_middle_ends_with_three_and_says_what_was_kept(call, tmp_path):
+    probe = ("--probe", "practice://alder?seed=32&unplug_s=4", "--test", "switch-flip")
+    called = call("record", *probe, "--yes-safe", "--out", tmp_path / "a.t2h")
+    assert called.status == 3
+    (line,) = called.err.splitlines()
+    assert "a.t2h" in line
+    assert load(tmp_path / "a.t2h").runs[0].outcome is Outcome.CUT_SHORT
+
+
+def test_without_a_terminal_and_without_yes_safe_nothing_runs(call, tmp_path, monkeypatch):
+    monkeypatch.setattr(sys, "stdin", io.StringIO("yes\n" * 50))
+    called = call("record", *PROBE, "--out", tmp_path / "a.t2h")
+    assert called.status == 2
+    assert "--yes-safe" in called.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_interrupt_stops_and_keeps_with_status_zero(tmp_path):
+    out = tmp_path / "a.t2h"
+    process = subprocess.Popen(
+        [sys.executable, "-m", "benchapp", "record", *PROBE, "--flips", "100000", "--yes-safe", "--out", str(out)],
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    waited = threading.Event()
+    for _ in range(3000):
+        if out.exists() and out.with_name("a.t2h-wal").exists():
+            break
+        waited.wait(0.01)
+    process.send_signal(signal.SIGINT)
+    said, trouble = process.communicate(timeout=60)
+    assert (process.returncode, trouble) == (0, "")
+    assert "Stopped early and kept" in said
+    assert load(out).kept == ""
+    assert load(out).runs[0].outcome is Outcome.CUT_SHORT
+    assert list(tmp_path.iterdir()) == [out]
+
+
+# The safety list -------------------------------------------------------------------------------------------------
+
+
+class Terminal(io.StringIO):
+    """Somebody who types these lines."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def answers(monkeypatch, *typed: str) -> None:
+    monkeypatch.setattr(sys, "stdin", Terminal("".join(f"{line}\n" for line in typed)))
+
+
+def test_each_line_is_asked_and_must_be_answered(monkeypatch, capsys):
+    answers(monkeypatch, "yes", *["y"] * 20)
+    lines = confirmed_lines(Origin.PROBE, yes_safe=False)
+    assert lines[0] == SafetyLine.RECEIVER_ONLY
+    assert not set(PROPELLER_LINES) & set(lines)
+    asked = [line for line in capsys.readouterr().err.splitlines() if line]
+    assert "manuals" in asked[0]
+
+
+def test_a_motor_on_the_bench_brings_the_propeller_lines(monkeypatch, capsys):
+    answers(monkeypatch, "no", *["yes"] * 20)
+    assert set(PROPELLER_LINES) <= set(confirmed_lines(Origin.PROBE, yes_safe=False))
+    assert "WARNING: Take the propeller" in capsys.readouterr().err
+
+
+def test_an_answer_that_is_neither_is_asked_again(monkeypatch):
+    answers(monkeypatch, "", "perhaps", "YES")
+    assert confirmed_lines(Origin.PRACTICE, yes_safe=False) == ("practice",)
+
+
+@pytest.mark.parametrize("typed", [("no",), ("yes", "yes", "no"), ("yes",), ()])
+def test_one_no_or_no_answer_means_no_run(monkeypatch, typed):
+    answers(monkeypatch, *typed)
+    if typed == ("no",):
+        answers(monkeypatch, "no", "no")
+    with pytest.raises(SafetyRefused, match="No run was started"):
+        confirmed_lines(Origin.PROBE, yes_safe=False)
+
+
+def test_yes_safe_answers_every_line():
+    assert confirmed_lines(Origin.PROBE, yes_safe=True) == tuple(line.value for line in offered_lines(Origin.PROBE))
+
+
+# The line that follows a run -------------------------------------------------------------------------------------
+
+
+def status(**changes) -> Status:
+    run = RunProgress(run=1, test="switch-flip", prompt=Prompt.FLIP_NOW, flips=7, answered=7, **changes)
+    return Status(link=LinkState.RECORDING, probe="a probe", origin=Origin.PROBE, run=run)
+
+
+def test_progress_says_count_last_value_figure_and_what_is_left():
+    text = progress_text(status(wanted=60, last_ms=13.2, value_ms=12.0, half_width_ms=1.5, minutes_left=3.2))
+    assert text.replace("\u00a0", " ") == (
+        "Flip now · 7 of 60 flips · last 13.2 ms · 12.0 ms, give or take 1.5 ms · about 3 min left"
+    )
+
+
+def test_progress_says_why_a_run_is_paused_and_why_a_flip_did_not_count():
+    text = progress_text(status(paused="bad-signal", last_code="no-answer"))
+    assert text.startswith("The servo pulses stopped.")
+    assert "no answer in time" in text
+
+
+def test_progress_is_silent_where_stderr_is_no_terminal(capsys):
+    with ProgressLine() as line:
+        line.show(status())
+    assert capsys.readouterr().err == ""
+
+
+def test_progress_rewrites_one_line_and_leaves_it_blank(monkeypatch):
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stderr", terminal)
+    with ProgressLine() as line:
+        line.show(status(wanted=60))
+        line.show(status(wanted=60))
+    written = terminal.getvalue()
+    assert "\n" not in written
+    assert written.count("7 of 60") == 1
+    assert written.endswith("\r")
