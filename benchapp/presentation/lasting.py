@@ -16,6 +16,16 @@ _OTHERWISE = "The bench could not do that"
 _LONGEST = 600
 
 
+def stopped_early_message(name: str, *, kept: str) -> Message:
+    """Return the message for a session that was not closed; kept is the end of a sentence about it."""
+    return Message(
+        title="This session was stopped early",
+        kept=f"“{clean(name, limit=80)}” {clean(kept, limit=_LONGEST)}.",
+        do="Its findings are made from what was kept.",
+        details="",
+    )
+
+
 def lasting_message(text: str, *, kept: str, link: str) -> Message:
     """Return the message for the sentence of a status; link is the key of the probe's state."""
     return Message(

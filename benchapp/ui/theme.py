@@ -124,10 +124,12 @@ def _style_sheet(tokens: Tokens) -> str:
     QTableWidget {{ background: {tokens.card}; color: {tokens.ink}; border: 1px solid {tokens.hairline};
         border-radius: {RADIUS_PX}px; gridline-color: {tokens.hairline}; }}
     QTableWidget:focus {{ border: {focus}; }}
-    QTableWidget::item {{ padding: 4px 10px; }}
+    QTableWidget::item {{ padding: 4px 5px; }}
     QTableWidget::item:selected {{ background: {tokens.action}; color: {tokens.on_action}; }}
-    QHeaderView::section {{ background: {tokens.card}; color: {tokens.soft_ink}; border: none;
-        border-bottom: 1px solid {tokens.control_edge}; padding: 6px 13px; text-align: left; }}
+    QHeaderView {{ background: transparent; border: none; }}
+    QHeaderView::section {{ background: transparent; color: {tokens.soft_ink}; border: none;
+        border-bottom: 1px solid {tokens.control_edge}; padding: 6px 8px; text-align: left;
+        font-size: {int(Type.CAPTION)}pt; }}
     QScrollBar:vertical {{ background: transparent; width: 12px; margin: 0; }}
     QScrollBar:horizontal {{ background: transparent; height: 12px; margin: 0; }}
     QScrollBar::handle {{ background: {tokens.control_edge}; border-radius: 4px; margin: 2px; min-height: 32px; }}

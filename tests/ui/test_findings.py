@@ -1,6 +1,7 @@
 """The page of findings."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QEvent, Qt
@@ -134,6 +135,17 @@ def test_the_report_is_asked_of_the_desk_for_the_session_on_screen(showing, sess
     qtbot.waitUntil(window.findings.written.isVisible)
     assert reports == [(sessions["birch"], tmp_path / "out")]
     assert str(tmp_path / "out") in window.findings.written.accessibleName()
+
+
+def test_a_session_that_was_stopped_early_says_what_was_kept(open_window, sessions, qtbot):
+    desk = fake_desk()
+    object.__setattr__(desk, "load", lambda path: replace(load(path), kept="was not closed; 12 of 12 blocks are whole"))
+    window = open_window(desk)
+    window.open_path(sessions["few"])
+    qtbot.waitUntil(window.banner.isVisible, timeout=20000)
+    assert window.banner.title.text() == "This session was stopped early"
+    assert "was not closed; 12 of 12 blocks are whole." in window.banner.body.text()
+    assert window.step is Step.FINDINGS
 
 
 def test_a_file_that_is_no_session_is_refused_in_the_bar(open_window, tmp_path, qtbot):

@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt
 
 from benchapp.app.desk_wiring import usual_desk
 from benchapp.desk.loading import load
-from benchapp.records.run import Outcome
+from benchapp.records.run import Outcome, PickUp
 from benchapp.ui.steps import Step
 
 FLIP_EVERY_S = 0.3
@@ -173,4 +173,4 @@ def test_the_bench_flips_by_itself_when_told_to(open_window, qtbot):
     run = window.workbench.session.loaded.findings.runs[0]
     assert run.outcome is Outcome.COMPLETE
     assert run.latency.flips == 3
-    assert "phase-stepped" in run.flags
+    assert window.workbench.session.loaded.facts.pick_up is PickUp.DRIVEN

@@ -26,8 +26,8 @@ from benchapp.ui.widgets.table import PageTable
 _LABEL_SHARE, _VALUE_SHARE = 2, 5
 
 
-def block_widget(block: Block) -> QWidget:
-    """Return a widget that shows one block."""
+def block_widget(block: Block, after: Block | None = None) -> QWidget:
+    """Return a widget that shows one block; facts right after a heading need no caption of their own."""
     match block:
         case Heading():
             widget: QWidget = _heading(block)
@@ -38,7 +38,7 @@ def block_widget(block: Block) -> QWidget:
         case Notice():
             widget = notice_widget(block)
         case Facts():
-            widget = _facts(block)
+            widget = _facts(block, titled=isinstance(after, Heading))
         case KeyFigure():
             widget = key_figure_widget(block)
         case Figure():
@@ -95,7 +95,7 @@ def notice_widget(block: Notice) -> QFrame:
     return frame
 
 
-def _facts(block: Facts) -> QWidget:
+def _facts(block: Facts, *, titled: bool) -> QWidget:
     holder = QWidget()
     grid = QGridLayout(holder)
     grid.setContentsMargins(0, 0, 0, 0)
@@ -108,8 +108,10 @@ def _facts(block: Facts) -> QWidget:
         value = PlainLabel(_breakable(fact.value) if fact.code else fact.value, wrap=True)
         value.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         grid.addWidget(value, row, 1, Qt.AlignmentFlag.AlignTop)
-    caption = PlainLabel(block.caption, Type.LEAD, bold=True, wrap=True)
-    return _column([caption, holder], space=Space.SMALL)
+    holder.setAccessibleName(block.caption)
+    if titled:
+        return holder
+    return _column([PlainLabel(block.caption, Type.LEAD, bold=True, wrap=True), holder], space=Space.SMALL)
 
 
 def _breakable(code: str) -> str:

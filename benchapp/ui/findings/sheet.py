@@ -89,8 +89,10 @@ class FindingsSheet(QWidget):
         self.column.addStretch(1)
 
     def _add(self, blocks: Iterable[Block]) -> None:
+        before: Block | None = None
         for block in blocks:
-            self.column.addWidget(block_widget(block))
+            self.column.addWidget(block_widget(block, before))
+            before = block
 
     def _add_reading(self, figure: KeyFigure | None) -> None:
         """Say how the figure is to be read: what does not fit on its card."""

@@ -1,10 +1,10 @@
 """A table of a page: read, not written; Ctrl+C copies what is chosen, with its headings."""
 
 from PySide6.QtCore import Qt, Slot
-from PySide6.QtGui import QGuiApplication, QKeySequence, QShortcut
+from PySide6.QtGui import QGuiApplication, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
 
-from benchapp.presentation.page import Column, Table
+from benchapp.presentation.page import Table
 from benchapp.ui.theme import font
 from benchapp.ui.tokens import Type
 
@@ -18,9 +18,10 @@ class PageTable(QTableWidget):
 
     def __init__(self, table: Table, parent: QWidget | None = None) -> None:
         super().__init__(len(table.rows), len(table.columns), parent)
-        self._titles = [_heading(column) for column in table.columns]
+        self._titles = [f"{column.title} ({column.unit})" if column.unit else column.title for column in table.columns]
+        self._wide = len(table.columns) > _MOST_WIDE_COLUMNS
         self.setAccessibleName(table.caption)
-        self.setFont(font(Type.BODY if len(table.columns) <= _MOST_WIDE_COLUMNS else Type.CAPTION))
+        self.setFont(font(Type.CAPTION if self._wide else Type.BODY))
         self.horizontalHeader().setFont(font(Type.CAPTION))
         self.verticalHeader().hide()
         self.verticalHeader().setDefaultSectionSize(_ROW_PX)
@@ -45,18 +46,25 @@ class PageTable(QTableWidget):
                 self.setItem(row, column, item)
         for column, facts in enumerate(table.columns):
             side = Qt.AlignmentFlag.AlignRight if facts.numeric else Qt.AlignmentFlag.AlignLeft
-            title = QTableWidgetItem(self._titles[column])
+            title = QTableWidgetItem(self._titles[column].replace(" (", "\n(") if self._wide else self._titles[column])
             title.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
             self.setHorizontalHeaderItem(column, title)
 
     def _size(self, table: Table) -> None:
         header = self.horizontalHeader()
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        widest = max(range(len(table.columns)), key=[column.share for column in table.columns].__getitem__)
-        header.setSectionResizeMode(widest, QHeaderView.ResizeMode.Stretch)
         header.setHighlightSections(False)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self._widest = max(range(len(table.columns)), key=[column.share for column in table.columns].__getitem__)
         rows = min(max(len(table.rows), 1), _MOST_ROWS_AT_ONCE)
         self.setFixedHeight(header.sizeHint().height() + rows * _ROW_PX + 8)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Give every column what it needs and the rest to the one that may be widest; too many scroll sideways."""
+        super().resizeEvent(event)
+        self.resizeColumnsToContents()
+        spare = self.viewport().width() - self.horizontalHeader().length()
+        if spare > 0:
+            self.setColumnWidth(self._widest, self.columnWidth(self._widest) + spare)
 
     @Slot()
     def copy_chosen(self) -> None:
@@ -68,7 +76,3 @@ class PageTable(QTableWidget):
     def _text(self, row: int, column: int) -> str:
         item = self.item(row, column)
         return item.text() if item is not None else ""
-
-
-def _heading(column: Column) -> str:
-    return f"{column.title} ({column.unit})" if column.unit else column.title
