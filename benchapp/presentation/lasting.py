@@ -16,10 +16,10 @@ _OTHERWISE = "The bench could not do that"
 _LONGEST = 600
 
 
-def stopped_early_message(name: str, *, kept: str) -> Message:
+def not_closed_message(name: str, *, kept: str) -> Message:
     """Return the message for a session that was not closed; kept is the end of a sentence about it."""
     return Message(
-        title="This session was stopped early",
+        title="This session was not closed",
         kept=f"“{clean(name, limit=80)}” {clean(kept, limit=_LONGEST)}.",
         do="Its findings are made from what was kept.",
         details="",

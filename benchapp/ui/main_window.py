@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import AcknowledgeMissed, StartRun
-from benchapp.presentation.lasting import stopped_early_message
+from benchapp.presentation.lasting import not_closed_message
 from benchapp.presentation.messages import Message
 from benchapp.presentation.strip_words import NO_PROBE, saved_session_words, strip_words
 from benchapp.ui.bench.page import BenchPage
@@ -329,7 +329,7 @@ class MainWindow(QMainWindow):
             self.strip.show_words(saved_session_words(session.loaded.facts.name))
             self.go(Step.FINDINGS)
             if session.loaded.kept:
-                self.show_trouble(stopped_early_message(session.loaded.facts.name, kept=session.loaded.kept))
+                self.show_trouble(not_closed_message(session.loaded.facts.name, kept=session.loaded.kept))
         self._show_progress()
 
     def _show_progress(self) -> None:

@@ -16,7 +16,6 @@ class Settings:
     theme: str = "system"
     session_folder: str = ""
     practice_radio: str = "alder"
-    window_s: float = 2.0
     flips: int = 60
     bench_flips: bool = False
 

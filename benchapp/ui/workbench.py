@@ -182,18 +182,13 @@ class Workbench(QObject):
 
     def open_session(self, path: Path) -> None:
         """Read a session file and make its findings."""
-        self._bridge.submit(partial(self._read, path), done=self._session_read, failed=self._failed)
+        self._bridge.submit(partial(_read_session, self._desk, path), done=self._session_read, failed=self._failed)
 
     def write_report(self, folder: Path) -> None:
         """Write the report of the session on screen."""
         if self.session is not None:
             work = partial(self._desk.write_report, self.session.path, folder)
             self._bridge.submit(work, done=self._report_done, failed=self._failed)
-
-    def _read(self, path: Path) -> OpenSession:
-        # runs on the worker: it makes values and touches no widget
-        loaded = self._desk.load(path)
-        return OpenSession(path=path, loaded=loaded, page=self._desk.build_page(loaded))
 
     def _session_read(self, session: OpenSession) -> None:
         self.session = session
@@ -253,3 +248,9 @@ class Workbench(QObject):
         if waited_s > _LONGEST_WAIT_FOR_SAVING_S or status.link in {LinkState.LOST, LinkState.CLOSED}:
             return True
         return status.saved_ago_s is not None and status.saved_ago_s < waited_s
+
+
+def _read_session(desk: DeskCalls, path: Path) -> OpenSession:
+    """Read and reduce a session; done on the worker, so it makes values only."""
+    loaded = desk.load(path)
+    return OpenSession(path=path, loaded=loaded, page=desk.build_page(loaded))

@@ -139,12 +139,12 @@ def test_the_report_is_asked_of_the_desk_for_the_session_on_screen(showing, sess
 
 def test_a_session_that_was_stopped_early_says_what_was_kept(open_window, sessions, qtbot):
     desk = fake_desk()
-    object.__setattr__(desk, "load", lambda path: replace(load(path), kept="was not closed; 12 of 12 blocks are whole"))
+    object.__setattr__(desk, "load", lambda path: replace(load(path), kept="was stopped early; 12 of 12 blocks good"))
     window = open_window(desk)
     window.open_path(sessions["few"])
     qtbot.waitUntil(window.banner.isVisible, timeout=20000)
-    assert window.banner.title.text() == "This session was stopped early"
-    assert "was not closed; 12 of 12 blocks are whole." in window.banner.body.text()
+    assert window.banner.title.text() == "This session was not closed"
+    assert "was stopped early; 12 of 12 blocks good." in window.banner.body.text()
     assert window.step is Step.FINDINGS
 
 

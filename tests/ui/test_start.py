@@ -51,7 +51,7 @@ def test_a_port_that_cannot_be_opened_is_said_in_the_bar_and_start_stays_usable(
 
 def test_settings_are_typed_and_come_back_as_they_were(tmp_path):
     store = SettingsStore(tmp_path / "s.ini")
-    kept = Settings(theme="dark", practice_radio="birch", window_s=0.2, flips=120, bench_flips=True)
+    kept = Settings(theme="dark", practice_radio="birch", flips=120, bench_flips=True)
     store.save(kept)
     assert SettingsStore(tmp_path / "s.ini").load() == kept
     assert SettingsStore(tmp_path / "s.ini").load().bench_flips is True
@@ -59,7 +59,7 @@ def test_settings_are_typed_and_come_back_as_they_were(tmp_path):
 
 def test_settings_that_make_no_sense_read_as_the_usual_ones(tmp_path):
     path = tmp_path / "s.ini"
-    path.write_text("[General]\nflips=many\nbench_flips=perhaps\nwindow_s=long\nunknown=1\n")
+    path.write_text("[General]\nflips=many\nbench_flips=perhaps\nunknown=1\n")
     assert SettingsStore(path).load() == Settings()
 
 
