@@ -66,7 +66,7 @@ def connect_untrusting(path: Path, *, mode: str, immutable: bool, limit_s: float
     return connection
 
 
-def error_name(error: sqlite3.Error) -> str:
+def error_name(error: Exception) -> str:
     """Return SQLite's name of an error, or "" where Python raised it."""
     return getattr(error, "sqlite_errorname", "") or ""
 

@@ -23,6 +23,8 @@ _LEAST_LIMIT_S = 20.0
 _SLOWEST_BYTES_PER_S = 4_000_000
 _LARGEST_FILE = 2 << 30
 _MOST_MISSES = 4096  # rows that cannot be read in a row before the rest of a table is given up
+# SQLite's message may quote bytes of a damaged schema, which Python then fails to decode.
+_UNREADABLE = (sqlite3.DatabaseError, UnicodeDecodeError, MemoryError)
 _COPY_INSTEAD = ("SQLITE_CANTOPEN", "SQLITE_READONLY")
 
 Row = tuple[Any, ...]
@@ -77,7 +79,8 @@ def _check_header(path: Path, size: int) -> None:
         raise _refuse(path, f"is no session: wanted it to begin with {_MAGIC!r}, got {header[:16]!r}.")
     if len(header) < 100:
         raise DamagedEvidence(f"{shown_name(path)} is cut off after {size} bytes: nothing in it can be read.")
-    _check_marks(path, int.from_bytes(header[68:72], "big"), int.from_bytes(header[60:64], "big"))
+    version = int.from_bytes(header[60:64], "big", signed=True)
+    _check_marks(path, int.from_bytes(header[68:72], "big"), version)
     page_size = int.from_bytes(header[16:18], "big")
     whole = int.from_bytes(header[28:32], "big") * (65536 if page_size == 1 else page_size)
     if header[24:28] == header[92:96] and size < whole:
@@ -113,8 +116,12 @@ def refuse_foreign_journal(path: Path) -> None:
         raise _refuse(journal, "names another database, which no session does: nothing was opened.")
 
 
-def _trouble(error: sqlite3.Error, path: Path) -> BenchError:
+def _trouble(error: Exception, path: Path) -> BenchError:
     name = error_name(error)
+    if not isinstance(error, sqlite3.Error):
+        return DamagedEvidence(
+            f"{shown_name(path)} is damaged and cannot be read: its tables are not described in text."
+        )
     if name.startswith("SQLITE_NOTADB"):
         return _refuse(path, f"is no session ({error}).")
     if name.startswith("SQLITE_INTERRUPT"):
@@ -163,7 +170,7 @@ def read_rows(path: Path, *, own_lock: bool = False) -> StoredRows:
             return _read_copy(path, limit_s=limit_s)
         with closing(connect_untrusting(path, mode="ro", immutable=True, limit_s=limit_s)) as connection:
             return _read(path, connection, live=False)
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError, MemoryError) as error:
         raise _trouble(error, path) from error
 
 
@@ -204,7 +211,7 @@ def _read(path: Path, connection: sqlite3.Connection, *, live: bool) -> StoredRo
 def _structure(connection: sqlite3.Connection) -> str:
     try:
         lines = [str(row[0]) for row in connection.execute("PRAGMA quick_check").fetchmany(3)]
-    except sqlite3.DatabaseError as error:
+    except _UNREADABLE as error:
         if error_name(error).startswith("SQLITE_INTERRUPT"):
             raise
         return str(error)
@@ -237,7 +244,7 @@ def _table_rows(connection: sqlite3.Connection, table: str, budget: _Budget) -> 
                 rows.append(row)
                 after, misses = row[0], 0
             return rows, whole
-        except sqlite3.DatabaseError as error:
+        except _UNREADABLE as error:
             if error_name(error).startswith("SQLITE_INTERRUPT"):
                 raise
             after, misses, whole = after + 1, misses + 1, False

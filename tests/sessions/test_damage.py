@@ -1,0 +1,248 @@
+"""A session with damage: refused with a reason, or what is lost is said; never a silently wrong number."""
+
+import random
+import shutil
+import sqlite3
+
+import numpy as np
+import pytest
+
+from benchapp.records.errors import BenchError, DamagedEvidence
+from benchapp.sessions.opening import open_session, verify
+from tests.sessions.session_builder import (
+    OUTPUT,
+    STICK,
+    SWITCH,
+    edges,
+    fill,
+    new_writer,
+    samples,
+    small_session,
+    start,
+    stop,
+    stretch,
+)
+
+S = 1_000_000_000
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory):
+    """A closed session with blocks of several pages: (its bytes, its code, its output stamps)."""
+    path = tmp_path_factory.mktemp("whole") / "a.t2h"
+    random_ns = np.random.default_rng(3)
+    writer = new_writer(path)
+    writer.add_stretch(stretch())
+    writer.add_event(start(at_ns=0))
+    times = np.sort(random_ns.integers(0, 100 * S, 12_000))
+    writer.add_record(1, edges(OUTPUT, times))
+    writer.add_record(1, samples(0, 20_000))
+    writer.add_record(1, edges(SWITCH, range(S, 100 * S, S)))
+    writer.add_event(stop(at_ns=100 * S))
+    code = writer.close()
+    return path.read_bytes(), code, times
+
+
+def flipped(data: bytes, bit: int) -> bytes:
+    changed = bytearray(data)
+    changed[bit // 8] ^= 1 << bit % 8
+    return bytes(changed)
+
+
+def judge(path, code):
+    """Return "refused", "found", or "untouched" where the evidence is exactly what it was; fail for anything else."""
+    try:
+        session = open_session(path)
+        records = [session.edges(1, OUTPUT), session.edges(1, SWITCH), session.levels(1, STICK), session.runs()]
+    except BenchError:
+        return "refused"
+    if session.damage or session.kept:
+        assert all(run.damaged for run in records[3]) or not session.damage
+        return "found"
+    assert session.evidence_hash == code
+    return "untouched"
+
+
+def test_each_of_200_flipped_bits_in_block_data_is_found_or_refused(tmp_path, whole):
+    data, code, _ = whole
+    path = tmp_path / "a.t2h"
+    path.write_bytes(data)
+    connection = sqlite3.connect(path)
+    blobs = [row[0] for row in connection.execute("SELECT data FROM block")]
+    connection.close()
+    places = [data.find(blob[:16]) for blob in blobs]
+    spans = [(place, min(len(blob), 400)) for place, blob in zip(places, blobs, strict=True) if place > 0]
+    assert len(spans) >= 5
+    chance = random.Random(11)
+    verdicts = []
+    for _ in range(200):
+        place, length = chance.choice(spans)
+        path.write_bytes(flipped(data, 8 * (place + chance.randrange(length)) + chance.randrange(8)))
+        verdicts.append(judge(path, code))
+    assert "untouched" not in verdicts
+    assert verdicts.count("found") > 150  # one bad block does not cost the session
+
+
+def test_each_of_300_flipped_bits_anywhere_is_found_refused_or_of_no_effect(tmp_path, whole):
+    data, code, _ = whole
+    path = tmp_path / "a.t2h"
+    chance = random.Random(12)
+    verdicts = []
+    for _ in range(300):
+        path.write_bytes(flipped(data, chance.randrange(8 * len(data))))
+        verdicts.append(judge(path, code))
+    assert verdicts.count("found") > 100
+    assert verdicts.count("untouched") < 150  # this small file is about a third empty
+
+
+@pytest.mark.parametrize("bit", range(0, 800, 7))
+def test_a_flipped_bit_in_the_header_is_never_a_wrong_number(tmp_path, whole, bit):
+    data, code, _ = whole
+    (tmp_path / "a.t2h").write_bytes(flipped(data, bit))
+    judge(tmp_path / "a.t2h", code)
+
+
+def test_each_of_60_truncations_is_refused(tmp_path, whole):
+    data, _, _ = whole
+    path = tmp_path / "a.t2h"
+    chance = random.Random(13)
+    for _ in range(60):
+        path.write_bytes(data[: chance.randrange(len(data))])
+        with pytest.raises(BenchError) as caught:
+            open_session(path)
+        assert path.name in caught.value.message
+
+
+def test_a_session_that_was_stopped_early_and_then_cut_off_is_refused_or_found(tmp_path):
+    writer = new_writer(tmp_path / "dying.t2h")
+    fill(writer, seconds=8)
+    parts = {ending: (tmp_path / f"dying.t2h{ending}").read_bytes() for ending in ("", "-wal")}
+    writer.abandon()
+    path = tmp_path / "a.t2h"
+    chance = random.Random(14)
+    for _ in range(30):
+        cut = parts["-wal"][: chance.randrange(len(parts["-wal"]))]
+        path.write_bytes(parts[""])
+        path.with_name("a.t2h-wal").write_bytes(cut)
+        path.with_name("a.t2h-shm").unlink(missing_ok=True)
+        session = open_session(path)  # every whole commit before the cut, and nothing of the one it hit
+        assert session.damage == ()
+        assert session.kept.startswith("was stopped early")
+
+
+def spoil(path, statement):
+    connection = sqlite3.connect(path)
+    assert connection.execute(statement).rowcount > 0
+    connection.commit()
+    connection.close()
+
+
+@pytest.fixture
+def session(tmp_path):
+    path = tmp_path / "a.t2h"
+    small_session(path, seconds=70)
+    return path
+
+
+def test_a_block_with_damaged_data_is_a_gap_of_exactly_its_span(session):
+    before = open_session(session).edges(1, OUTPUT)
+    spoil(session, "UPDATE block SET data = zeroblob(40) WHERE kind = 'edges' AND lead = 0 AND number = 1")
+    after = open_session(session)
+    (gap,) = [gap for gap in after.gaps(1, OUTPUT) if gap.cause == "lost-block"]
+    assert 29 * S < gap.from_ns < 31 * S
+    assert 59 * S < gap.to_ns < 61 * S
+    lost = (before.times_ns >= gap.from_ns) & (before.times_ns <= gap.to_ns)
+    assert np.array_equal(after.edges(1, OUTPUT).times_ns, before.times_ns[~lost])
+    assert gap not in after.gaps(1, SWITCH)
+    assert after.damage[0].startswith("1 of ")
+    assert "edges of lead 0 from 30." in after.damage[0]
+    assert after.runs()[0].damaged
+    assert not verify(session).ok
+
+
+@pytest.mark.parametrize(
+    "statement", ["DELETE FROM block WHERE id = {id}", "UPDATE block SET lead = 5 WHERE id = {id}"]
+)
+def test_a_block_that_is_gone_is_a_gap_between_its_neighbours(session, statement):
+    connection = sqlite3.connect(session)
+    row = connection.execute("SELECT id FROM block WHERE kind = 'edges' AND lead = 0 AND number = 1").fetchone()[0]
+    connection.close()
+    before = open_session(session).edges(1, OUTPUT).times_ns
+    spoil(session, statement.format(id=row))
+    after = open_session(session)
+    (gap,) = [gap for gap in after.gaps(1, OUTPUT) if gap.cause == "lost-block"]
+    kept = after.edges(1, OUTPUT).times_ns
+    assert gap.from_ns in kept
+    assert gap.to_ns in kept
+    assert np.array_equal(kept, before[(before <= gap.from_ns) | (before >= gap.to_ns)])
+
+
+def test_when_a_last_block_may_be_missing_every_lead_has_a_gap_at_its_end(session):
+    spoil(session, "UPDATE block SET lead = 77 WHERE kind = 'edges' AND lead = 0 AND number = 2")
+    after = open_session(session)
+    ends = [gap for gap in after.gaps(1) if gap.cause == "lost-block"]
+    assert {lead for gap in ends for lead in gap.leads} == {OUTPUT, SWITCH, STICK}
+    for lead in (OUTPUT, SWITCH):
+        assert any(
+            gap.leads == (lead,) and gap.from_ns == after.edges(1, lead).times_ns[-1] and gap.to_ns >= 70 * S
+            for gap in ends
+        )
+
+
+@pytest.mark.parametrize(
+    ("statement", "words"),
+    [
+        ("UPDATE event SET at_ns = at_ns + 1 WHERE kind = 'run-start'", "1 of 3 entries of the log are damaged"),
+        ("UPDATE event SET detail = '{}' WHERE kind = 'run-stop'", "1 of 3 entries of the log are damaged"),
+        ("DELETE FROM event WHERE kind = 'run-stop'", "evidence code"),
+        ("UPDATE stretch SET origin_ns = 5", "Stretch 1: its description does not match"),
+        ("UPDATE stretch SET descriptors = replace(descriptors, '62.5', '62.6')", "Stretch 1: its description"),
+        ("UPDATE session SET name = 'other'", "What the session says of itself"),
+        ("UPDATE session SET evidence_hash = 'sha256:00'", "What the session says of itself"),
+        ("UPDATE block SET last_ns = last_ns + 1 WHERE id = 1", "blocks damaged"),
+        ("UPDATE block SET count = count + 1 WHERE id = 1", "blocks damaged"),
+        ("UPDATE block SET data_crc = 1 WHERE id = 1", "blocks damaged"),
+        ("DELETE FROM block WHERE kind = 'clock'", "evidence code"),
+    ],
+)
+def test_a_change_in_any_table_is_said(session, statement, words):
+    spoil(session, statement)
+    checked = verify(session)
+    assert not checked.ok
+    assert any(words in sentence for sentence in checked.damaged)
+    for run in open_session(session).runs():
+        assert run.damaged
+
+
+def test_a_session_without_its_own_row_is_refused(session):
+    spoil(session, "DELETE FROM session")
+    with pytest.raises(DamagedEvidence, match="what the session says of itself"):
+        open_session(session)
+
+
+def test_a_spoiled_page_costs_its_rows_and_not_the_session(tmp_path, whole):
+    data, _, times = whole
+    path = tmp_path / "a.t2h"
+    found = 0
+    pages = len(data) // 4096
+    for page in range(3, pages):
+        spoiled = bytearray(data)
+        spoiled[page * 4096 : page * 4096 + 200] = b"\xff" * 200
+        path.write_bytes(spoiled)
+        try:
+            session = open_session(path)
+        except DamagedEvidence:
+            continue
+        assert session.damage
+        kept = session.edges(1, OUTPUT).times_ns
+        assert np.isin(kept, times).all()
+        found += 0 < kept.size < times.size or session.levels(1, STICK).count > 0
+    assert found > pages // 2
+
+
+def test_check_counts_blocks_and_names_the_code(tmp_path):
+    code = small_session(tmp_path / "a.t2h")
+    shutil.copy(tmp_path / "a.t2h", tmp_path / "b.t2h")
+    checked = verify(tmp_path / "b.t2h")
+    assert (checked.ok, checked.damaged, checked.evidence_hash, checked.kept) == (True, (), code, "")
+    assert checked.blocks == 7
