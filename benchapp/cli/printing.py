@@ -25,7 +25,8 @@ def _ended(sentence: str) -> str:
 
 def say_error(error: BenchError) -> None:
     """Say what went wrong, and what was kept, on one line of stderr."""
-    parts = (_ended(error.message), _ended(error.kept))
+    kept = "" if error.kept in error.message else error.kept
+    parts = (_ended(error.message), _ended(kept))
     print(one_line(f"benchapp: {' '.join(part for part in parts if part)}"), file=sys.stderr)
 
 

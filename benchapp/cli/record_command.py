@@ -56,5 +56,6 @@ def _told(recorded: Recorded) -> int:
     say(ended_text(recorded.run))
     if figure:
         say(f"{'So far' if recorded.trouble else 'The figure'}, from the flips alone: {figure}.")
-    say(f"Kept in {shown(recorded.path)}, evidence code {recorded.evidence_hash or 'none'}.")
+    code = f", evidence code {recorded.evidence_hash}" if recorded.evidence_hash else ""
+    say(f"Kept in {shown(recorded.path)}{code}.")
     return recorded.trouble.status if recorded.trouble else 0

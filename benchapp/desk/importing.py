@@ -9,7 +9,7 @@ from benchapp.desk.inputs import read_bytes
 from benchapp.desk.names import shown
 from benchapp.desk.outputs import replacing
 from benchapp.desk.software import software
-from benchapp.records.errors import WrongCall, WrongInput
+from benchapp.records.errors import DiskTrouble, WrongCall, WrongInput
 from benchapp.records.run import TESTS
 from benchapp.sessions.exchange.capture import Capture
 from benchapp.sessions.exchange.csv_columns import read_csv
@@ -51,7 +51,12 @@ def import_capture(order: ImportOrder) -> tuple[str, ...]:
         raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
     with replacing(order.out, force=order.force, ending=".t2h") as draft:
         session = capture_to_session(read_capture(order), order.leads, order.invert, order.test)
-        _write(session, draft, name=order.capture.stem)
+        try:
+            _write(session, draft, name=order.capture.stem)
+        except DiskTrouble as trouble:  # a person knows the name they gave, not the draft's
+            raise DiskTrouble(
+                trouble.message.replace(draft.name, order.out.name), kept="Nothing was written."
+            ) from trouble
     return session.remarks
 
 

@@ -5,7 +5,7 @@ import os
 import secrets
 import shutil
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from benchapp.desk.names import shown
@@ -63,7 +63,8 @@ def replacing(path: Path, *, force: bool, ending: str = ".part") -> Iterator[Pat
     except OSError as error:
         raise disk_trouble(error, path) from error
     finally:
-        draft.unlink(missing_ok=True)
+        with suppress(OSError):  # where nothing can be written nothing is left either
+            draft.unlink(missing_ok=True)
 
 
 def write_whole(path: Path, chunks: Iterable[bytes], *, force: bool) -> None:

@@ -282,6 +282,17 @@ def test_a_full_disk_ends_the_run_and_says_what_is_safe(tmp_path):
     assert recording.status().run.stop_reason == "disk-trouble"
 
 
+def test_everything_is_committed_four_times_a_second(tmp_path):
+    store = MemoryStore()
+    recording = practice(ALDER, create=lambda start: store)
+    recording.wish(Confirm(line="practice"))
+    recording.wish(StartRun(settings=RunSettings(seconds=20.0), alone=True))
+    recording.wish(NewSession(path=tmp_path / "a.t2h", name="test"))
+    finish(recording)
+    # A read brings 20 ms, so that a commit is due after 0.25 to 0.27 s of the bench's time.
+    assert store.commits >= 20.0 / 0.27
+
+
 def test_with_a_window_a_full_disk_leaves_the_live_view_going(tmp_path):
     store = MemoryStore(fail_at_commit=8)
     recording = practice(ALDER, create=lambda start: store, patient=True)
