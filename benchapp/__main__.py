@@ -9,8 +9,11 @@ from benchapp.app.main import run as open_window
 from benchapp.cli.arguments import commands
 from benchapp.cli.main import guarded
 from benchapp.cli.main import main as command_line
+from benchapp.desk.bench import check_practice
 from benchapp.desk.names import shown
 from benchapp.records.errors import WrongCall, WrongInput
+
+PRACTICE = "practice://"
 
 
 def main() -> int:
@@ -36,6 +39,9 @@ def _window(words: Sequence[str]) -> int:
             f"{shown(words[0])} is no command, and the window takes one session. See benchapp --help for the commands."
         )
     session = words[0] if words else None
+    if session is not None and session.lower().startswith(PRACTICE):
+        check_practice(session)
+        return open_window(None, bench=session)
     if session is not None and not _is_file(session):
         raise WrongInput(f"There is no file {shown(session)}, and no command of that name. See benchapp --help.")
     return open_window(session)

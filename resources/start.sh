@@ -16,7 +16,7 @@ system_packages $QT_PACKAGES ${screen:+$SCREEN_PACKAGES}
 python_environment "$environment" "$here"
 
 status=0
-"$environment/bin/benchapp" || status=$?
+"$environment/bin/benchapp" "${bench}&flips=none" || status=$?
 if [ "$status" -ne 3 ]; then
     exit "$status"
 fi

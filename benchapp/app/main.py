@@ -11,8 +11,11 @@ from benchapp.records.errors import SystemTrouble
 _INTERRUPTED = 130
 
 
-def run(session: str | None) -> int:
-    """Show the window until it is closed, with a session opened in it if one is named; return the exit status."""
+def run(session: str | None, *, bench: str = "") -> int:
+    """Show the window until it is closed; return the exit status.
+
+    A session opens in it if one is named, and so does the probe or practice bench at the URL bench.
+    """
     try:
         check_screen()
         # only now: on a system without its libraries the import itself fails
@@ -23,7 +26,7 @@ def run(session: str | None) -> int:
     except ImportError as trouble:
         sys.stderr.write(f"benchapp: A part the window needs cannot be loaded: {trouble}. Install it and try again.\n")
         return SystemTrouble.status
-    program = WindowProgram(Path(session) if session else None)
+    program = WindowProgram(Path(session) if session else None, bench=bench)
     interrupted = False
 
     def on_signal(_number: int, _frame: FrameType | None) -> None:

@@ -25,7 +25,7 @@ _BEFORE_HEAVY_IMPORTS_MS = 200
 class WindowProgram(QObject):
     """Owns everything from the first paint to the last thread."""
 
-    def __init__(self, session: Path | None) -> None:
+    def __init__(self, session: Path | None, *, bench: str = "") -> None:
         found = QApplication.instance()
         self.app = found if isinstance(found, QApplication) else QApplication(sys.argv[:1])
         super().__init__()
@@ -41,6 +41,7 @@ class WindowProgram(QObject):
         apply_theme(self.app, self.theme, wished_tokens(store.load().theme))
         self.window = MainWindow(usual_desk(), self.theme, store)
         self._session = session
+        self._bench = bench
         self._closing = False
         self._timer = QTimer(self)
         self._timer.setInterval(_LOOK_EVERY_MS)
@@ -50,7 +51,7 @@ class WindowProgram(QObject):
         """Show the window and come back when it is closed."""
         self.window.show()
         self._timer.start()
-        QTimer.singleShot(0, self._open_session)
+        QTimer.singleShot(0, self._open_first)
         QTimer.singleShot(_BEFORE_HEAVY_IMPORTS_MS, self._import_plots)
         status = self.app.exec()
         self._timer.stop()
@@ -64,9 +65,11 @@ class WindowProgram(QObject):
         self._closing = True
 
     @Slot()
-    def _open_session(self) -> None:
+    def _open_first(self) -> None:
         if self._session is not None:
             self.window.open_path(self._session)
+        elif self._bench:
+            self.window.connect_port(self._bench)
 
     @Slot()
     def _import_plots(self) -> None:

@@ -9,6 +9,11 @@ from benchapp.probe.opening import open_link
 _LONGEST_WAIT_S = 15.0
 
 
+def check_practice(url: str) -> None:
+    """Raise WrongCall for a practice URL that is wrong, before a window is opened for it."""
+    open_link(url).close()
+
+
 def open_bench(url: str) -> Recording:
     """Return a recording whose threads run and whose probe has answered; close() ends it.
 

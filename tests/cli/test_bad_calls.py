@@ -70,6 +70,8 @@ CALLS = [
     ("compare", "a.t2h", "b.t2h"),
     ("probe", "install", "--port", "x"),
     ("no-such-command",),
+    ("practice://eagle",),
+    ("practice://alder?speed=9",),
     ("reduse", "a.t2h"),
     ("",),
 ]
