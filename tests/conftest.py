@@ -1,5 +1,24 @@
-"""Runs Qt without a screen."""
+"""Runs Qt without a screen, with one application a process."""
 
 import os
+from collections.abc import Iterator
+
+import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def one_application() -> Iterator[None]:
+    """Keep a QApplication from the first test on, where there is Qt.
+
+    A PDF starts a plain QGuiApplication where none runs, and that could not become the window's later.
+    """
+    try:
+        from PySide6.QtWidgets import QApplication  # noqa: PLC0415 - pure tests also run where Qt is not installed
+    except ImportError:
+        yield
+        return
+    kept = QApplication.instance() or QApplication(["tests"])
+    yield
+    del kept
