@@ -117,11 +117,11 @@ def _pauses(entries: Sequence[Event], stop_ns: int) -> tuple[Pause, ...]:
         if entry.kind not in _PAUSES:
             continue
         if open_since is not None:
-            pauses.append(Pause(from_ns=open_since[0], to_ns=entry.at_ns, reason=open_since[1]))
+            pauses.append(Pause(from_ns=open_since[0], to_ns=max(open_since[0], entry.at_ns), reason=open_since[1]))
         reason = str(entry.detail.get("reason", ""))
         open_since = (entry.at_ns, reason) if entry.kind is EventKind.PAUSE else None
     if open_since is not None:
-        pauses.append(Pause(from_ns=open_since[0], to_ns=stop_ns, reason=open_since[1]))
+        pauses.append(Pause(from_ns=open_since[0], to_ns=max(open_since[0], stop_ns), reason=open_since[1]))
     return tuple(pauses)
 
 
@@ -180,7 +180,7 @@ def fold_runs(
         stretch = stretch_of(fold.start, source.stretches)
         if stretch is None or fold.stop is None:
             continue
-        start, stop_ns = fold.start, fold.stop.at_ns
+        start, stop_ns = fold.start, max(fold.start.at_ns, fold.stop.at_ns)
         runs.append(
             RunEvidence(
                 run=start.run,

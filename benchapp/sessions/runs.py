@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from benchapp.records.events import Event, EventKind, Json
+from benchapp.records.leads import is_role
 from benchapp.records.run import Outcome, PickUp, Polarity, RunSettings
 
 STOPPED_EARLY = "stopped-early"
@@ -82,7 +83,7 @@ def _number(value: object) -> float | None:
 def _settings(source: Mapping[str, Json]) -> RunSettings:
     hold_off_ns = whole_or(source.get("hold_off_ns"), None)
     return RunSettings(
-        hold_off_ns=RunSettings().hold_off_ns if hold_off_ns is None else hold_off_ns,
+        hold_off_ns=RunSettings().hold_off_ns if hold_off_ns is None or hold_off_ns < 0 else hold_off_ns,
         flips=whole_or(source.get("flips"), None),
         seconds=_number(source.get("seconds")),
         target_ms=_number(source.get("target_ms")),
@@ -103,7 +104,7 @@ def run_start_of(event: Event) -> RunStart | None:
         run=event.run,
         at_ns=event.at_ns,
         test=test,
-        roles={lead: role for lead, role in roles.items() if isinstance(role, str)},
+        roles={lead: role for lead, role in roles.items() if isinstance(role, str) and is_role(role)},
         polarity={role: _word(Polarity, word, Polarity.FIND) for role, word in polarity},
         pick_up=_word(PickUp, detail.get("pick_up"), PickUp.UNKNOWN),
         settings=_settings(_object(detail.get("settings"))),

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
 from benchapp.records.errors import DamagedEvidence
@@ -41,6 +42,14 @@ class Scan:
     damage: tuple[str, ...]
 
 
+def _is_date(text: str) -> bool:
+    try:
+        datetime.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
+
+
 def _scan_head(rows: StoredRows, path: Path, damage: list[str]) -> tuple[Head, Origin]:
     cells = rows.session[0][1:] if rows.session else ()
     texts = [cell for cell in cells[:5] if cell is not None]
@@ -54,6 +63,9 @@ def _scan_head(rows: StoredRows, path: Path, damage: list[str]) -> tuple[Head, O
     name, started, _, software, code, check = cells
     if check != row_check(*cells[:5]):
         damage.append("What the session says of itself does not match its check.")
+    if started is not None and not _is_date(started):
+        damage.append("The session's start is no date; it is left out.")
+        started = None
     return Head(name=name, started=started, origin=origin.value, software=software, evidence_hash=code), origin
 
 

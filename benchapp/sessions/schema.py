@@ -18,6 +18,7 @@ APPLICATION_ID = 0x54326831
 VERSION = 1
 """The version this program writes, in user_version."""
 
+_PAGE_BYTES = 2048  # a block ends somewhere in a page: 4096 wasted 19 % beside blocks of 10 kB, 2048 wastes 8 %
 _TABLES = {
     "session": """CREATE TABLE session (
   id INTEGER PRIMARY KEY CHECK (id = 1),
@@ -64,6 +65,7 @@ TABLES = frozenset(_TABLES)
 
 def create_tables(connection: sqlite3.Connection) -> None:
     """Make an empty database a session file: its marks and its tables, in one transaction."""
+    connection.execute(f"PRAGMA page_size = {_PAGE_BYTES}")
     connection.execute("BEGIN IMMEDIATE")
     connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
     for statement in _TABLES.values():

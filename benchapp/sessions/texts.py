@@ -154,4 +154,7 @@ def stretch_from(number: int, origin_tick: int, origin_ns: int, text: str) -> St
         raise BadText(str(error)) from error
     if _text(source) != text:
         raise BadText("is not written as a session writes it")
+    indices = [lead.index for lead in stretch.leads]
+    if stretch.board.tick_hz < 1 or len(set(indices)) < len(indices) or any(index < 0 for index in indices):
+        raise BadText("describes a board that cannot be")
     return stretch

@@ -1,5 +1,6 @@
 """A session with damage: refused with a reason, or what is lost is said; never a silently wrong number."""
 
+import json
 import random
 import shutil
 import sqlite3
@@ -8,6 +9,7 @@ import numpy as np
 import pytest
 
 from benchapp.records.errors import BenchError, DamagedEvidence
+from benchapp.sessions.blocks import row_check
 from benchapp.sessions.opening import open_session, verify
 from tests.sessions.session_builder import (
     OUTPUT,
@@ -214,6 +216,34 @@ def test_a_change_in_any_table_is_said(session, statement, words):
         assert run.damaged
 
 
+def test_a_start_that_is_no_date_is_said_and_left_out(tmp_path):
+    small_session(tmp_path / "a.t2h", seconds=1, started="<b>yesterday</b>")
+    session = open_session(tmp_path / "a.t2h")
+    assert session.facts.started is None
+    assert session.damage == ("The session's start is no date; it is left out.",)
+
+
+@pytest.mark.parametrize(
+    ("what", "value"), [("tick_hz", 0), ("tick_hz", -1), ("serial", None), ("clock_kind", "sundial"), ("start_id", 1.5)]
+)
+def test_a_board_that_cannot_be_is_left_out_with_what_it_recorded(tmp_path, what, value):
+    small_session(tmp_path / "a.t2h", seconds=1)
+    connection = sqlite3.connect(tmp_path / "a.t2h")
+    row = list(connection.execute("SELECT * FROM stretch").fetchone())
+    text = json.loads(row[5])
+    text["board"][what] = value
+    row[5] = json.dumps(text, sort_keys=True, separators=(",", ":"))
+    row[4] = value if what == "tick_hz" else row[4]
+    connection.execute("DELETE FROM stretch")
+    connection.execute("INSERT INTO stretch VALUES (?, ?, ?, ?, ?, ?, ?)", (*row[:6], row_check(*row[:6])))
+    connection.commit()
+    connection.close()
+    session = open_session(tmp_path / "a.t2h")
+    assert session.stretches == ()
+    assert session.runs() == ()
+    assert session.damage[0].startswith("Stretch 1: its description ")
+
+
 def test_a_session_without_its_own_row_is_refused(session):
     spoil(session, "DELETE FROM session")
     with pytest.raises(DamagedEvidence, match="what the session says of itself"):
@@ -224,10 +254,10 @@ def test_a_spoiled_page_costs_its_rows_and_not_the_session(tmp_path, whole):
     data, _, times = whole
     path = tmp_path / "a.t2h"
     found = 0
-    pages = len(data) // 4096
+    pages = len(data) // 2048
     for page in range(3, pages):
         spoiled = bytearray(data)
-        spoiled[page * 4096 : page * 4096 + 200] = b"\xff" * 200
+        spoiled[page * 2048 : page * 2048 + 200] = b"\xff" * 200
         path.write_bytes(spoiled)
         try:
             session = open_session(path)

@@ -202,6 +202,7 @@ def test_a_capture_may_begin_before_zero(tmp_path):
         {"test": "switch-flip", "polarity": {"output": [1]}, "pick_up": {"a": 1}, "settings": "none"},
         {"test": "switch-flip", "settings": {"hold_off_ns": "x", "flips": True, "seconds": "1"}, "stretch": "one"},
         {"test": "switch-flip", "stretch": 9},
+        {"test": "switch-flip", "roles": {"0": "<b>", "1": "output-99"}, "settings": {"hold_off_ns": -5}},
     ],
 )
 def test_a_start_that_makes_no_sense_raises_nothing(tmp_path, detail):
@@ -212,6 +213,12 @@ def test_a_start_that_makes_no_sense_raises_nothing(tmp_path, detail):
         assert run.pick_up is PickUp.UNKNOWN
         assert [run.leads[role].role for role in run.leads] == list(run.leads)
     assert session.facts.pick_up is PickUp.UNKNOWN
+
+
+def test_a_stop_or_a_resume_before_its_beginning_is_no_negative_span(tmp_path):
+    (run,) = session_of(tmp_path, [start(at_ns=9 * S), pause(12), resume(11), pause(13), stop(at_ns=S)]).runs()
+    assert run.stop_ns == run.start_ns == 9 * S
+    assert all(pause.to_ns >= pause.from_ns for pause in run.pauses)
 
 
 def test_of_two_leads_with_one_role_the_lower_index_has_it(tmp_path):
