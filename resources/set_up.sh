@@ -8,8 +8,8 @@ QT_PACKAGES="libgl1 libegl1 libxkbcommon0 libfontconfig1 libglib2.0-0 libdbus-1-
 SCREEN_PACKAGES="libxcb-cursor0 libxcb-icccm4 libxcb-keysyms1 libxkbcommon-x11-0 libxcb-shape0"
 
 _installed() {
-    # The t64 names are those of Ubuntu 24.04 and Debian 13 for the same libraries.
-    dpkg-query -W -f='${db:Status-Status}\n' "$1" "$1t64" 2>/dev/null | grep -qx installed
+    # The t64 names are those of Ubuntu 24.04 and Debian 13 for the same libraries; one of the two is always unknown.
+    { dpkg-query -W -f='${db:Status-Status}\n' "$1" "$1t64" 2>/dev/null || true; } | grep -qx installed
 }
 
 # system_packages NAME...: installs what is missing of these where this user may, and names it where not.
