@@ -15,6 +15,7 @@ from benchapp.sessions.naming import shown_name
 from benchapp.sessions.opening import open_session
 from benchapp.sessions.reading import refuse_foreign_journal
 from benchapp.sessions.rows import put_event, transaction
+from benchapp.sessions.texts import check_storable
 
 
 def append_events(path: Path, events: Iterable[Event]) -> None:
@@ -28,6 +29,8 @@ def append_events(path: Path, events: Iterable[Event]) -> None:
     evidence = [entry.kind.value for entry in entries if entry.kind in HASHED_EVENTS]
     if evidence:
         raise WrongCall(f"A closed session takes no {evidence[0]}: it is evidence, recorded only while it happens.")
+    for entry in entries:
+        check_storable(entry)
     lock = take_lock(path)
     try:
         refuse_foreign_journal(path)

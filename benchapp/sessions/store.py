@@ -26,7 +26,7 @@ from benchapp.sessions.hashing import PlaceDigest, evidence_hash
 from benchapp.sessions.lock import SessionLock, take_lock
 from benchapp.sessions.naming import shown_name
 from benchapp.sessions.rows import Head, put_block, put_event, put_head, put_stretch, transaction
-from benchapp.sessions.texts import descriptors_text, storable
+from benchapp.sessions.texts import check_storable, descriptors_text, storable
 
 
 class SessionWriter:
@@ -97,7 +97,8 @@ class SessionWriter:
         self._stretches.append(stretch)
 
     def add_event(self, event: Event) -> None:
-        """Take the next event of the log."""
+        """Take the next event of the log. Raises WrongInput where its detail is nothing that can be stored."""
+        check_storable(event)
         self._events.append(event)
 
     def add_record(self, stretch_number: int, record: Record) -> None:

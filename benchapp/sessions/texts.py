@@ -8,6 +8,7 @@ from typing import NoReturn, cast
 
 import numpy as np
 
+from benchapp.records.errors import WrongInput
 from benchapp.records.events import Event, EventKind, Json
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
 
@@ -42,6 +43,16 @@ def storable(text: str) -> str:
 def detail_text(event: Event) -> str:
     """Return an event's detail as one line of JSON, keys sorted, escaped to ASCII. Raises ValueError for NaN."""
     return _text(_plain(event.detail))
+
+
+def check_storable(event: Event) -> None:
+    """Raise WrongInput where an entry holds what JSON cannot: not-a-number, infinity, or no plain value."""
+    try:
+        detail_text(event)
+    except (ValueError, TypeError, RecursionError) as error:
+        raise WrongInput(
+            f"An entry of the log ({event.kind.value}) cannot be kept: {error}. Wanted text, plain numbers, yes or no."
+        ) from error
 
 
 def _plain(value: object) -> object:

@@ -10,6 +10,7 @@ from benchapp.records.errors import DiskTrouble, OutputExists, WrongCall, WrongI
 from benchapp.records.events import Event, EventKind
 from benchapp.records.run import Origin
 from benchapp.records.stream import COARSE, LOST_BEFORE, ClockPairs, Edges, Gap, Levels
+from benchapp.sessions.amending import append_events
 from benchapp.sessions.blocks import LONGEST_BLOCK_NS, MOST_IN_A_BLOCK
 from benchapp.sessions.lock import SessionBusy, lock_path
 from benchapp.sessions.opening import open_session
@@ -192,6 +193,18 @@ def test_names_and_fields_are_kept_as_typed(tmp_path, typed):
     assert facts.bench["transmitter"] == typed
     assert facts.bench[typed] == "x"
     assert facts.notes == (typed,)
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), b"bytes", {1, 2}])
+def test_a_field_that_is_nothing_to_store_is_refused_when_it_is_given(tmp_path, value):
+    writer = new_writer(tmp_path / "a.t2h")
+    entry = Event(kind=EventKind.BENCH, at_ns=0, detail={"distance": value})
+    with pytest.raises(WrongInput, match=r"\(bench\) cannot be kept"):
+        writer.add_event(entry)
+    writer.close()
+    with pytest.raises(WrongInput, match=r"\(bench\) cannot be kept"):
+        append_events(tmp_path / "a.t2h", [entry])
+    assert open_session(tmp_path / "a.t2h").events == ()
 
 
 def test_a_name_that_is_no_unicode_text_is_kept_with_its_bytes_spelled_out(tmp_path):
