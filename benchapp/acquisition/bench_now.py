@@ -24,6 +24,7 @@ class BenchNow:
         self.leads: tuple[Lead, ...] = ()
         self.roles: dict[int, str] = {}
         self.confirmations = Confirmations()
+        self.lost = False
         self.lead_levels = 0
         self.missed = 0
         self.seen_ns = 0
@@ -63,8 +64,12 @@ class BenchNow:
     def open_stretch(self, stretch: Stretch, link: Link) -> None:
         """Note a new stretch of the probe on this link."""
         self.meet(link, stretch.leads)
-        self.stretch = stretch
+        self.stretch, self.lost = stretch, False
         self.seen_ns, self._seen_host_ns = stretch.origin_ns, self.host_ns()
+
+    def lose(self) -> None:
+        """Note that the probe is lost; its leads and their roles are remembered."""
+        self.stretch, self.lost = None, True
 
     def clip(self, lead: int, role: str) -> None:
         """Clip a lead to a role, which leaves the lead it was on; role "" takes the lead off."""

@@ -11,7 +11,7 @@ from benchapp.acquisition.errands import WRITTEN_DOWN, Errands
 from benchapp.acquisition.feed import Feed
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.status import LinkState, Status
-from benchapp.acquisition.wishes import Wish
+from benchapp.acquisition.wishes import NewSession, Wish
 from benchapp.acquisition.writer import Writer
 from benchapp.probe.conversation import Conversation
 from benchapp.probe.greeting import greet
@@ -37,7 +37,9 @@ SILENCE_NS = 3_000_000_000
 """A probe sends ten heartbeats a second; one that says nothing for this long is lost."""
 SLEPT_NS = 1_000_000_000
 TELL_EVERY_NS = 50_000_000
-TRY_AGAIN_EVERY_S = 1.0
+WAIT_S = 0.05
+WAITS_TO_TRY_AGAIN = 20
+"""A lost probe is looked for once a second; wishes are heard in between."""
 
 _log = logging.getLogger(__name__)
 _STATES = {
@@ -75,6 +77,7 @@ class Conductor:
         self._lost_talk: Conversation | None = None
         self._now = BenchNow()
         self._errands = Errands(self._now, log)
+        self._waits = 0
         self._told_ns = 0
         self._committed_ns = 0
         self._asleep_ns = clocks.asleep_ns()
@@ -118,11 +121,9 @@ class Conductor:
                 raise PortGone(
                     f"{self._talk.link.name} has said nothing for {SILENCE_NS / 1e9:g} s. Look at its cable."
                 )
-            outputs = self._talk.read()
+            self._take(self._talk.read())
         except ProbeTrouble as trouble:
             self._lose(trouble)
-            return
-        self._take(outputs)
 
     def _begin(self) -> None:
         """Meet the probe before anything is written: a stranger costs no file."""
@@ -224,6 +225,7 @@ class Conductor:
             self._talk.link.close()
             self._talk.timebase.unplugged()
         self._lost_talk, self._talk = self._talk, None
+        self._now.lose()
         if not self._patient:
             raise trouble
         self._now.message, self._now.kept = trouble.message, trouble.kept
@@ -231,7 +233,8 @@ class Conductor:
 
     def _try_again(self) -> None:
         """Look for the probe once a second; what it sends then is a new stretch."""
-        if self.stopping.wait(TRY_AGAIN_EVERY_S) or self._lost_talk is None:
+        self._waits += 1
+        if self.stopping.wait(WAIT_S) or self._waits % WAITS_TO_TRY_AGAIN or self._lost_talk is None:
             return
         try:
             link = self._open_link()
@@ -249,7 +252,9 @@ class Conductor:
         while not self._wishes.empty():
             wish = self._wishes.get()
             try:
-                self._errands.carry_out(wish, self._talk)
+                # A new session begins its clock anew, also that of a probe which is to come back.
+                talk = self._lost_talk if isinstance(wish, NewSession) and self._talk is None else self._talk
+                self._errands.carry_out(wish, talk)
                 self._tell(at_once=True)
             except BenchError as refusal:
                 self._now.message, self._now.kept = refusal.message, refusal.kept

@@ -28,6 +28,7 @@ from benchapp.probe.timebase import Timebase
 from benchapp.probe.wire import Commands
 from benchapp.procedures.progress import StopReason
 from benchapp.procedures.transitions import Seen
+from benchapp.records.errors import PortGone
 from benchapp.records.events import EventKind
 from benchapp.records.leads import LeadKind
 
@@ -84,6 +85,8 @@ class Errands:
 
     def _start_run(self, wish: StartRun) -> None:
         """Start a run, or hold one that nothing stands in the way of until the stretch opens."""
+        if self._now.lost:
+            raise PortGone("The probe is lost, so no run can start. Plug it in again first.")
         safety = self._now.confirmations.demand(self._now.origin, self._now.host_ns())
         roles = clipped(dict(wish.roles) or self._now.roles, wish.clips, self._now.leads)
         leads = leads_by_role(roles, self._now.leads)

@@ -5,6 +5,8 @@ from collections import deque
 from dataclasses import dataclass
 from statistics import median
 
+import numpy as np
+
 from benchapp.records.stream import Edges
 from benchapp.waveforms.polarity import LONGEST_PULSE_NS, SHORTEST_PULSE_NS
 
@@ -58,13 +60,18 @@ class SignalWatch:
 
     def feed(self, edges: Edges) -> list[SignalChange]:
         """Return the changes these edges brought, in order."""
+        if not edges.count:
+            return []
+        times = edges.times_ns
+        if self._last_edge_ns is not None:
+            times = np.concatenate([[self._last_edge_ns], times])
+        self._last_edge_ns = int(times[-1])
+        stays = np.diff(times)
+        ends = np.flatnonzero((stays >= SHORTEST_PULSE_NS) & (stays <= LONGEST_PULSE_NS)) + 1
         changes: list[SignalChange] = []
-        for time in edges.times_ns.tolist():
-            before, self._last_edge_ns = self._last_edge_ns, time
-            if before is None or before == self._last_pulse_ns:
-                continue
-            if SHORTEST_PULSE_NS <= time - before <= LONGEST_PULSE_NS:
-                changes += self._pulse(before, time)
+        for leading_ns, trailing_ns in zip(times[ends - 1].tolist(), times[ends].tolist(), strict=True):
+            if leading_ns != self._last_pulse_ns:
+                changes += self._pulse(leading_ns, trailing_ns)
         return changes
 
     def until(self, now_ns: int) -> list[SignalChange]:

@@ -220,6 +220,33 @@ def test_a_probe_plugged_in_again_opens_a_new_stretch_and_runs_go_on(tmp_path):
     assert session.stretches[1].origin_ns >= session.last_ns(1)
 
 
+def test_while_the_probe_is_lost_no_run_starts_and_a_new_session_waits_for_it(tmp_path):
+    gone, back = iter([opener(f"{ALDER}&unplug_s=6")]), threading.Event()
+
+    def plug_in():
+        first = next(gone, None)
+        if first is None and not back.is_set():
+            raise PortGone("no port")
+        return first() if first else open_link("practice://alder?seed=12")
+
+    recording = practice(plug_in, patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=50, alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.link is LinkState.LOST)
+    recording.wish(NewSession(path=tmp_path / "b.t2h", name="b"))
+    wait_for(recording, lambda status: status.session.endswith("b.t2h"))
+    recording.wish(StartRun())
+    wait_for(recording, lambda status: "no run can start" in status.message)
+    back.set()
+    wait_for(recording, lambda status: status.link is LinkState.RECORDING)
+    assert recording.status().run is None
+    recording.wish(StartRun(settings=RunSettings(flips=2)))
+    wait_for(recording, lambda status: status.run is not None and status.run.outcome == "complete")
+    recording.close()
+    (stretch,) = open_session(tmp_path / "b.t2h").stretches
+    assert (stretch.number, stretch.origin_ns) == (1, 0)
+
+
 def test_a_probe_that_falls_silent_is_lost_after_three_seconds(tmp_path):
     class Falling(WatchedLink):
         """A link whose far end stops in mid-sentence; the host clock goes on."""
