@@ -1,27 +1,22 @@
 """The switch-flip run: it counts flips, asks the reduction for the figure, and knows when there is enough."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
+from benchapp.procedures.driven_flips import DrivenFlips, FlipRequest
 from benchapp.procedures.evidence_so_far import EvidenceSoFar
 from benchapp.procedures.figure_so_far import FigureSoFar
-from benchapp.procedures.flip_watch import FlipWatch
-from benchapp.procedures.phases import GoldenPhases
 from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StopReason
 from benchapp.procedures.run_log import RunLog
-from benchapp.procedures.signal_watch import SignalChange, SignalWatch
-from benchapp.procedures.stick_watch import StickWatch
 from benchapp.procedures.stop_rules import STOPPED_BY_RULE, TargetRule, flips_left, minutes_left
+from benchapp.procedures.timeline import Moment, Timeline
 from benchapp.procedures.transitions import NEXT, PAUSES, Seen, State
 from benchapp.records.events import SWITCH_ON, Event
 from benchapp.records.run import Outcome
-from benchapp.records.stream import Edges, Levels, Record
+from benchapp.records.stream import Record
 
 LAG_NS = 30_000_000
 """What is older than this has arrived: the probe flushes within 5 ms, a slow bridge holds back for 16 ms."""
-LONGEST_BURST_NS = 500_000_000
-"""A burst of the contact that lasts longer no longer holds up the rest."""
 WINDOW_NS = 500_000_000
 WINDOW_FRAMES = 20
 """The answer window: the longer of 0.5 s and 20 frames."""
@@ -31,26 +26,6 @@ AFTER_LIMIT_NS = 2_000_000_000
 ALONE_PAUSE_NS = 10_000_000_000
 ALONE_IDLE_NS = 600_000_000_000
 """With nobody there: the longest pause, and the longest wait for a flip."""
-DRIVE_AHEAD_NS = 60_000_000
-DRIVE_AGAIN_NS = 1_000_000_000
-"""A flip is asked for this long ahead, and asked for again if none came of it."""
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class FlipRequest:
-    """The probe is to set its drive lead to a level at a moment of the session's clock."""
-
-    at_ns: int
-    level: int
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class _Moment:
-    """Something that happened at a time; handled in the order of times, however the records were cut."""
-
-    at_ns: int
-    seen: Seen
-    reason: str = ""
 
 
 class SwitchFlip:
@@ -69,15 +44,9 @@ class SwitchFlip:
         self._state = State.WAITING_FOR_PULSES
         self._log = RunLog(plan)
         self._evidence = EvidenceSoFar(plan)
-        self._signal = SignalWatch(plan.start_ns)
-        self._flips = FlipWatch(hold_off_ns=plan.settings.hold_off_ns, from_ns=plan.start_ns)
-        self._control = plan.leads[plan.control]
-        self._flicks = StickWatch(lead=self._control, from_ns=plan.start_ns)
+        self._timeline = Timeline(plan)
         self._target = TargetRule(plan.settings.target_ms)
-        self._phases = GoldenPhases(draw) if plan.phase_stepped else None
-        self._asked_ns: int | None = None
-        self._drive_level = 0
-        self._moments: list[_Moment] = []
+        self._driven = DrivenFlips(draw) if plan.phase_stepped else None
         self._flip_times_ns: list[int] = []
         self._open_flip_ns: int | None = None
         self._last_flip_ns: int | None = None
@@ -103,13 +72,15 @@ class SwitchFlip:
         """
         self._now_ns = max(self._now_ns, now_ns)
         for record in records:
-            self._take(record)
+            self._evidence.add(record)
+            self._timeline.take(record)
         self._settle(self._now_ns - LAG_NS)
         return self._log.take()
 
     def ask(self, seen: Seen, now_ns: int) -> None:
         """Note a wish (HAND_PAUSE, SWITCH_ON, CARRY_ON, STOP) made at now_ns; it takes its turn among the records."""
-        self._moments.append(_Moment(at_ns=now_ns, seen=seen, reason=StopReason.BY_HAND if seen is Seen.STOP else ""))
+        reason = StopReason.BY_HAND if seen is Seen.STOP else ""
+        self._timeline.add(Moment(at_ns=now_ns, seen=seen, reason=reason))
 
     def drop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:
         """Return the event that leaves one flip out: the last one not yet left out, or the one at flip_ns."""
@@ -126,22 +97,15 @@ class SwitchFlip:
     def finish(self, reason: StopReason, at_ns: int) -> list[Event]:
         """Return the events that end the run at once, everything seen so far kept."""
         self._settle(at_ns)
-        self._apply(_Moment(at_ns=max(at_ns, self._plan.start_ns), seen=Seen.BROKE, reason=reason))
+        self._apply(Moment(at_ns=max(at_ns, self._plan.start_ns), seen=Seen.BROKE, reason=reason))
         return self._log.take()
 
     def flip_request(self) -> FlipRequest | None:
         """Return the next flip the probe is to make, once; None when none is due to be asked for."""
-        if self._phases is None or self._state is not State.AWAITING_FLIP or self._signal.leading_ns is None:
+        leading_ns = self._timeline.signal.leading_ns
+        if self._driven is None or self._state is not State.AWAITING_FLIP or leading_ns is None:
             return None
-        if self._asked_ns is not None and self._now_ns < self._asked_ns + DRIVE_AGAIN_NS:
-            return None
-        self._drive_level = 1 - self._drive_level
-        self._asked_ns = self._phases.next_ns(
-            leading_ns=self._signal.leading_ns,
-            period_ns=self._period_ns(),
-            not_before_ns=self._now_ns + DRIVE_AHEAD_NS,
-        )
-        return FlipRequest(at_ns=self._asked_ns, level=self._drive_level)
+        return self._driven.request(self._now_ns, leading_ns=leading_ns, period_ns=self._period_ns())
 
     def progress(self) -> RunProgress:
         """Return the run as it stands."""
@@ -175,63 +139,36 @@ class SwitchFlip:
             stop_reason=self._log.stop_reason,
         )
 
-    def _take(self, record: Record) -> None:
-        self._evidence.add(record)
-        match record:
-            case Edges() if record.lead == self._control.index:
-                self._note_flips(self._flips.feed(record))
-            case Edges() if record.lead == self._plan.leads["output"].index:
-                self._note_signal(self._signal.feed(record))
-            case Levels() if record.lead == self._control.index:
-                self._note_flips(self._flicks.feed(record))
-
-    def _note_flips(self, times_ns: list[int]) -> None:
-        self._moments += [_Moment(at_ns=time, seen=Seen.FLIP) for time in times_ns]
-
-    def _note_signal(self, changes: list[SignalChange]) -> None:
-        for change in changes:
-            seen = Seen.PULSES_STEADY if change.steady else Seen.PULSES_LOST
-            self._moments.append(_Moment(at_ns=change.at_ns, seen=seen))
-
     def _settle(self, horizon_ns: int) -> None:
         """Handle everything up to the horizon, in the order of its times."""
-        self._note_flips(self._flips.until(horizon_ns))
-        self._note_signal(self._signal.until(horizon_ns))
-        burst_ns = self._flips.open_since_ns
-        if burst_ns is not None and horizon_ns - burst_ns < LONGEST_BURST_NS:
-            horizon_ns = min(horizon_ns, burst_ns - 1)
-        while not self.ended:
-            moment = min((*self._moments, *self._timers()), key=lambda each: each.at_ns, default=None)
-            if moment is None or moment.at_ns > horizon_ns:
-                return
-            if moment in self._moments:
-                self._moments.remove(moment)
+        settled_ns = self._timeline.settled_ns(horizon_ns)
+        while not self.ended and (moment := self._timeline.next(settled_ns, self._timers())):
             self._handle(moment)
 
-    def _timers(self) -> list[_Moment]:
+    def _timers(self) -> list[Moment]:
         """Return the moments that only time brings."""
         timers = []
         if self._open_flip_ns is not None:
-            timers.append(_Moment(at_ns=self._closing_ns(self._open_flip_ns), seen=Seen.TRIAL_CLOSED))
+            timers.append(Moment(at_ns=self._closing_ns(self._open_flip_ns), seen=Seen.TRIAL_CLOSED))
         seconds = self._plan.settings.seconds
         if seconds is not None and self._state is not State.LAST_ANSWER:
-            timers.append(_Moment(at_ns=self._plan.start_ns + round(seconds * 1e9), seen=Seen.TIME_OVER))
+            timers.append(Moment(at_ns=self._plan.start_ns + round(seconds * 1e9), seen=Seen.TIME_OVER))
         if self._plan.alone:
             waiting = self._state in PAUSES or self._state is State.WAITING_FOR_PULSES
             limit_ns, reason = (
                 (ALONE_PAUSE_NS, StopReason.PAUSED_TOO_LONG) if waiting else (ALONE_IDLE_NS, StopReason.NO_FLIPS)
             )
-            timers.append(_Moment(at_ns=self._quiet_since_ns + limit_ns, seen=Seen.GIVE_UP, reason=reason))
+            timers.append(Moment(at_ns=self._quiet_since_ns + limit_ns, seen=Seen.GIVE_UP, reason=reason))
         return timers
 
     def _closing_ns(self, flip_ns: int) -> int:
         """Return when the trial of a flip closes as far as is known now, [ns]."""
         window_over = flip_ns + max(WINDOW_NS, round(WINDOW_FRAMES * self._period_ns()))
-        settled = self._signal.nth_pulse_after(window_over, PULSES_AFTER)
+        settled = self._timeline.signal.nth_pulse_after(window_over, PULSES_AFTER)
         limit = window_over + AFTER_LIMIT_NS
         return limit if settled is None else min(settled, limit)
 
-    def _handle(self, moment: _Moment) -> None:
+    def _handle(self, moment: Moment) -> None:
         if moment.seen is Seen.FLIP:
             self._flip(moment.at_ns)
             return
@@ -242,35 +179,36 @@ class SwitchFlip:
             self._ending = StopReason.TIME_OVER
         self._apply(moment)
         self._carry_on_if_alone(moment)
-        if self._state is State.REGAINING and self._signal.steady:
-            self._apply(_Moment(at_ns=moment.at_ns, seen=Seen.PULSES_STEADY))
+        if self._state is State.REGAINING and self._timeline.signal.steady:
+            self._apply(Moment(at_ns=moment.at_ns, seen=Seen.PULSES_STEADY))
 
-    def _carry_on_if_alone(self, moment: _Moment) -> None:
+    def _carry_on_if_alone(self, moment: Moment) -> None:
         alone = self._plan.alone and self._log.paused == PauseReason.BAD_SIGNAL
         if alone and self._state is State.PAUSED and moment.seen is Seen.PULSES_STEADY:
-            self._apply(_Moment(at_ns=moment.at_ns, seen=Seen.CARRY_ON))
+            self._apply(Moment(at_ns=moment.at_ns, seen=Seen.CARRY_ON))
 
     def _flip(self, at_ns: int) -> None:
         if self._open_flip_ns is not None:
             self._close_trial(at_ns - 1)
         wanted = self._plan.settings.flips
         last = wanted is not None and len(self._flip_times_ns) + 1 >= wanted
-        if self._apply(_Moment(at_ns=at_ns, seen=Seen.LAST_FLIP if last else Seen.FLIP)):
+        if self._apply(Moment(at_ns=at_ns, seen=Seen.LAST_FLIP if last else Seen.FLIP)):
             self._flip_times_ns.append(at_ns)
             self._quiet_since_ns = at_ns
-            self._asked_ns = None
+            if self._driven is not None:
+                self._driven.flipped()
             if self._state is not State.WAITING_FOR_PULSES:
                 self._open_flip_ns = at_ns
 
     def _close_trial(self, at_ns: int) -> None:
         self._last_flip_ns, self._open_flip_ns = self._open_flip_ns, None
         self._reduce(at_ns)
-        self._apply(_Moment(at_ns=at_ns, seen=Seen.TRIAL_CLOSED))
+        self._apply(Moment(at_ns=at_ns, seen=Seen.TRIAL_CLOSED))
         if self._state is State.AWAITING_FLIP and self._target.met(self._figure.sofar(len(self._flip_times_ns))):
             self._ending = StopReason.TARGET_MET
-            self._apply(_Moment(at_ns=at_ns, seen=Seen.ENOUGH))
+            self._apply(Moment(at_ns=at_ns, seen=Seen.ENOUGH))
 
-    def _apply(self, moment: _Moment) -> bool:
+    def _apply(self, moment: Moment) -> bool:
         """Make the transition the table names for this moment; return whether it names one."""
         after = NEXT.get((self._state, moment.seen))
         if after is None:
@@ -285,7 +223,7 @@ class SwitchFlip:
             self._pause(moment)
         return True
 
-    def _pause(self, moment: _Moment) -> None:
+    def _pause(self, moment: Moment) -> None:
         if moment.seen is Seen.SWITCH_ON:
             reason = SWITCH_ON
         else:
@@ -311,14 +249,14 @@ class SwitchFlip:
         self._figure.reduce(evidence)
 
     def _period_ns(self) -> float:
-        return self._signal.period_ns or float(WINDOW_NS / WINDOW_FRAMES)
+        return self._timeline.signal.period_ns or float(WINDOW_NS / WINDOW_FRAMES)
 
     def _usual_spacing_ns(self) -> float | None:
         times = self._flip_times_ns
         return (times[-1] - times[0]) / (len(times) - 1) if len(times) > 1 else None
 
     def _prompt(self) -> Prompt:
-        if self._state is State.AWAITING_FLIP and self._phases is not None:
+        if self._state is State.AWAITING_FLIP and self._driven is not None:
             return Prompt.HANDS_OFF
         if self._state is State.AWAITING_FLIP and not self._flip_times_ns:
             return Prompt.FLIP_TO_START
