@@ -11,11 +11,14 @@ from benchapp.records.run import Pause
 from benchapp.records.stream import Gap
 from benchapp.reduction.answers import Answer, measure_answer, places
 from benchapp.reduction.state_levels import StateLevels, state_levels
-from benchapp.waveforms.flips import Flips
+from benchapp.waveforms.flips import HOLD_OFF_NS, Flips
 from benchapp.waveforms.pulses import Pulses, missing_between
 
 SHORTEST_WINDOW_NS = 500_000_000
 WINDOW_FRAMES = 20
+SAME_FLIP_NS = HOLD_OFF_NS // 2
+"""A drop names its flip by its time. Flips lie a hold-off apart, so half of it tells them apart; a flick of the stick
+is timed anew, a little otherwise, once the whole run is known."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -91,7 +94,7 @@ def measure_flips(lines: RunLines) -> Measured:
     for number, (time, after, answer) in enumerate(zip(times, nexts, answers, strict=False), 1):
         code = _code(lines, answer, levels, states[number - 1], time=time, after=after)
         trial = _trial(lines, answer, number, time)
-        if time in lines.drops_ns:
+        if any(abs(time - drop_ns) < SAME_FLIP_NS for drop_ns in lines.drops_ns):
             dropped += [trial] if code is None and trial is not None else []
             code = "dropped"
         if code is None and trial is not None:

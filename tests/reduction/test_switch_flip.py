@@ -141,6 +141,13 @@ def test_a_paused_span_and_a_dropped_flip_have_their_codes_and_a_dropped_one_kee
     assert findings.latency.headline.with_hand_drops_ms is not None
 
 
+@pytest.mark.parametrize(("off_ms", "dropped"), [(0, True), (9, True), (-9, True), (11, False)])
+def test_a_drop_finds_its_flip_though_it_was_timed_a_little_otherwise(off_ms, dropped):
+    made = Made(flips_s=random_flips(30))
+    findings = reduce_run(made.run(drops_ns=(made.flip_times_ns()[20] + off_ms * MS,)))
+    assert codes(findings) == ({21: "dropped"} if dropped else {})
+
+
 def test_the_headline_with_drops_uses_the_same_estimator_over_one_flip_more():
     made = Made(flips_s=random_flips(40))
     whole = reduce_run(made.run())
