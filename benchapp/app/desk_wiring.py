@@ -2,6 +2,9 @@
 
 from pathlib import Path
 
+from PySide6.QtCore import QUrl
+from PySide6.QtGui import QDesktopServices
+
 from benchapp.desk.bench import open_bench
 from benchapp.desk.findings import page_of
 from benchapp.desk.loading import load
@@ -12,9 +15,15 @@ from benchapp.ui.desk_calls import DeskCalls
 
 def usual_desk() -> DeskCalls:
     """Return the desk as the program uses it."""
-    return DeskCalls(open_bench=open_bench, load=load, build_page=page_of, write_report=_report, ports=ports)
+    return DeskCalls(
+        open_bench=open_bench, load=load, build_page=page_of, write_report=_report, ports=ports, show_file=_show
+    )
 
 
 def _report(session: Path, folder: Path) -> Path:
     write_report(session, folder)
     return folder
+
+
+def _show(file: Path) -> bool:
+    return QDesktopServices.openUrl(QUrl.fromLocalFile(str(file)))

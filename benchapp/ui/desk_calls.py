@@ -20,13 +20,17 @@ class Port(Protocol):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DeskCalls:
-    """open_bench starts the data threads; write_report(session, folder) returns the folder written."""
+    """open_bench starts the data threads; write_report(session, folder) returns the folder written.
+
+    show_file hands a finished file to whatever program the system opens it with.
+    """
 
     open_bench: Callable[[str], BenchRecording]
     load: Callable[[Path], Loaded]
     build_page: Callable[[Loaded], Page]
     write_report: Callable[[Path, Path], Path]
     ports: Callable[[], Sequence[Port]]
+    show_file: Callable[[Path], object]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

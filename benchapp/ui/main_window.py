@@ -28,7 +28,7 @@ from benchapp.ui.findings.page import FindingsPage
 from benchapp.ui.leads.page import LeadsPage
 from benchapp.ui.put_back.page import PutBackPage
 from benchapp.ui.safe.page import SafePage
-from benchapp.ui.session_names import ENDING
+from benchapp.ui.session_names import ENDING, free_report_folder
 from benchapp.ui.settings import Settings, SettingsStore, session_folder
 from benchapp.ui.start.page import StartPage
 from benchapp.ui.steps import NUMBERED, Step
@@ -138,6 +138,7 @@ class MainWindow(QMainWindow):
         self.workbench.closed.connect(self._bench_closed)
         self.workbench.status_changed.connect(self._show_status)
         self.workbench.session_opened.connect(self._session_opened)
+        self.workbench.report_written.connect(self._show_report)
         self.workbench.trouble.connect(self.show_trouble)
         self.workbench.trouble_over.connect(self.banner.hide)
 
@@ -260,11 +261,15 @@ class MainWindow(QMainWindow):
         start = str(self._session_folder())
         chosen = QFileDialog.getExistingDirectory(self, "Where shall the report go?", start)
         if chosen:
-            self.write_report(Path(chosen) / f"{session.path.stem} report")
+            self.write_report(free_report_folder(Path(chosen), session.path))
 
     def write_report(self, folder: Path) -> None:
         """Write the report of the session on screen into a folder."""
         self.workbench.write_report(folder)
+
+    @Slot(object)
+    def _show_report(self, folder: Path) -> None:
+        self._desk.show_file(folder / "report.html")
 
     @Slot()
     def ask_folder(self) -> None:

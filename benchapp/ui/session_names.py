@@ -1,4 +1,4 @@
-"""File names for new sessions: date, time, name; safe on every disk."""
+"""Names for new sessions and reports: nothing that is there is ever written over."""
 
 from datetime import datetime
 from pathlib import Path
@@ -17,6 +17,16 @@ def free_session_path(folder: Path, *, name: str, now: datetime) -> Path:
     number = 2
     while path.exists():
         path = folder / f"{stem} {number}{ENDING}"
+        number += 1
+    return path
+
+
+def free_report_folder(folder: Path, session: Path) -> Path:
+    """Return a folder for a session's report at which there is nothing yet."""
+    path = folder / f"{session.stem} report"
+    number = 2
+    while path.exists():
+        path = folder / f"{session.stem} report {number}"
         number += 1
     return path
 

@@ -97,7 +97,7 @@ class FakeRecording:
         self.closed = True
 
 
-def fake_desk(recording=None, *, reports=None) -> DeskCalls:
+def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
     def write_report(session: Path, folder: Path) -> Path:
         if reports is not None:
             reports.append((session, folder))
@@ -109,4 +109,5 @@ def fake_desk(recording=None, *, reports=None) -> DeskCalls:
         build_page=page_of,
         write_report=write_report,
         ports=lambda: [],
+        show_file=([] if shown is None else shown).append,
     )

@@ -4,18 +4,23 @@ import re
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtTest import QTest
 from shiboken6 import isValid
 
 from benchapp.desk.loading import load
+from benchapp.presentation.figures.colours import ON_DARK, on_dark
 from benchapp.presentation.page import Cell, Column, Table
 from benchapp.presentation.safety import SAFETY
 from benchapp.presentation.verdict import verdict
 from benchapp.ui.steps import Step
+from benchapp.ui.tokens import DARK, contrast_ratio
+from benchapp.ui.widgets.figure_view import FigureView
+from benchapp.ui.widgets.fold import Fold
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.table import PageTable
+from benchapp.ui.widgets.table_view import TableView
 from tests.ui.fake_bench import fake_desk
 from tests.ui.made_sessions import made_session
 
@@ -26,6 +31,7 @@ def sessions(tmp_path_factory):
     return {
         "birch": made_session(folder / "birch.t2h", "birch", flips=30),
         "few": made_session(folder / "few.t2h", "cedar", flips=7),
+        "lossy": made_session(folder / "lossy.t2h", "cedar", flips=30, options="seed=3&dead=0.15"),
     }
 
 
@@ -129,11 +135,12 @@ def test_what_comes_from_the_practice_bench_says_so_on_the_page_and_the_plot(sho
 
 
 def test_the_report_is_asked_of_the_desk_for_the_session_on_screen(showing, sessions, tmp_path, qtbot):
-    reports = []
-    window = showing("birch", fake_desk(reports=reports))
+    reports, shown = [], []
+    window = showing("birch", fake_desk(reports=reports, shown=shown))
     window.write_report(tmp_path / "out")
     qtbot.waitUntil(window.findings.written.isVisible)
     assert reports == [(sessions["birch"], tmp_path / "out")]
+    assert shown == [tmp_path / "out" / "report.html"]
     assert str(tmp_path / "out") in window.findings.written.accessibleName()
 
 
@@ -171,6 +178,104 @@ def test_a_table_is_copied_with_its_headings(qtbot):
     qtbot.addWidget(widget)
     widget.copy_chosen()
     assert QGuiApplication.clipboard().text() == "Point\tMean (ms)\nhalf-way\t24.1\n<b>x</b>\t–"
+    html = QGuiApplication.clipboard().mimeData().html()
+    assert "<th>Mean (ms)</th>" in html
+    assert "&lt;b&gt;x&lt;/b&gt;" in html
+    widget.selectRow(1)
+    widget.copy_chosen()
+    assert QGuiApplication.clipboard().text() == "Point\tMean (ms)\n<b>x</b>\t–"
+
+
+def table_of(sheet, ending):
+    return next(view.rows for view in sheet.findChildren(TableView) if view.key.endswith(ending))
+
+
+def test_a_chosen_dot_opens_its_own_pulse_trains_and_its_row(showing):
+    sheet = showing("birch").findings.sheet
+    first = sheet.closely.picture.figure
+    assert "the one nearest to the figure" in first.caption
+    sheet.dots.choose(7)
+    assert sheet.closely.picture.figure.caption.startswith("Flip 7 (at ")
+    assert sheet.closely.picture.figure.svg != first.svg
+    rows = table_of(sheet, "trials")
+    assert rows.item(rows.currentRow(), 0).text() == "7"
+
+
+def test_a_row_of_the_table_opens_its_flip_as_well(showing):
+    sheet = showing("birch").findings.sheet
+    rows = table_of(sheet, "trials")
+    rows.setCurrentCell(2, 0)
+    flip = int(rows.item(2, 0).text())
+    assert sheet.closely.caption.text().startswith(f"Flip {flip} (at ")
+    assert sheet.dots._chosen == flip
+
+
+def test_a_flip_left_out_shows_its_trains_and_its_reason(showing, sessions):
+    sheet = showing("lossy").findings.sheet
+    run = load(sessions["lossy"]).findings.runs[0]
+    left_out = run.latency.excluded[0]
+    rows = table_of(sheet, "left-out")
+    rows.setCurrentCell(0, 0)
+    assert sheet.closely.caption.text().startswith(f"Flip {left_out.flip} (at ")
+    assert "left out: " in sheet.closely.caption.text()
+    assert sheet.dots._chosen == left_out.flip
+
+
+def test_figures_take_the_colours_of_the_theme(showing, settle):
+    window = showing("birch")
+    picture = window.findings.sheet.closely.picture
+    assert picture.grab().toImage().pixelColor(3, 3).name() == "#ffffff"
+    window.change_look("dark")
+    settle(window)
+    assert picture.grab().toImage().pixelColor(3, 3).name() == DARK.card.lower()
+    assert picture.image().pixelColor(3, 3).name() == "#ffffff"
+    window.change_look("light")
+
+
+def test_every_colour_of_a_figure_has_its_counterpart_on_the_dark_ground(showing):
+    sheet = showing("birch").findings.sheet
+    for view in sheet.findChildren(FigureView):
+        drawn = set(re.findall(r"#[0-9A-F]{6}", view.picture.figure.svg))
+        assert drawn <= {*ON_DARK, "#AA4499"}
+        for colour in set(re.findall(r"#[0-9A-F]{6}", on_dark(view.picture.figure.svg))) - {DARK.card, DARK.hairline}:
+            assert contrast_ratio(colour, DARK.card) >= 3.0, colour
+
+
+def test_a_figure_is_saved_as_a_drawing_or_as_a_picture_of_twice_its_size(showing, tmp_path):
+    view = showing("birch").findings.sheet.closely
+    view.write(tmp_path / "trains.svg")
+    assert (tmp_path / "trains.svg").read_text() == view.picture.figure.svg
+    view.write(tmp_path / "trains.png")
+    image = QImage(str(tmp_path / "trains.png"))
+    assert image.width() == 2 * round(view.picture.figure.width)
+    assert str(tmp_path / "trains.png") in view.outcome.text()
+
+
+def test_a_picture_that_cannot_be_written_says_so_and_leaves_nothing(showing, tmp_path):
+    view = showing("birch").findings.sheet.closely
+    view.write(tmp_path / "nowhere" / "trains.png")
+    assert "could not be written" in view.outcome.text()
+    assert not (tmp_path / "nowhere").exists()
+
+
+def test_how_it_was_computed_is_folded_until_asked_for(showing, settle):
+    sheet = showing("birch").findings.sheet
+    fold = next(fold for fold in sheet.findChildren(Fold) if "definitions" in fold.toggle.text())
+    assert not fold.content.isVisible()
+    fold.toggle.click()
+    assert fold.content.isVisible()
+    assert any("IEEE" in text for text in words(fold.content))
+
+
+def test_choosing_five_hundred_dots_leaves_nothing_behind(showing, qapp):
+    sheet = showing("birch").findings.sheet
+    sheet.dots.choose(1)
+    qapp.processEvents()
+    before = len(sheet.findChildren(QObject))
+    for number in range(500):
+        sheet.dots.choose(1 + number % 30)
+    qapp.processEvents()
+    assert len(sheet.findChildren(QObject)) == before
 
 
 def test_another_theme_paints_the_plot_anew(showing):

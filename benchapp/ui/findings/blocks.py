@@ -16,17 +16,19 @@ from benchapp.presentation.page import (
     Table,
     Tone,
 )
+from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.figure_view import FigureView
+from benchapp.ui.widgets.fold import Fold
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import card
 from benchapp.ui.widgets.signal_word import SignalWord
-from benchapp.ui.widgets.svg_picture import SvgPicture
-from benchapp.ui.widgets.table import PageTable
+from benchapp.ui.widgets.table_view import TableView
 
 _LABEL_SHARE, _VALUE_SHARE = 2, 5
 
 
-def block_widget(block: Block, after: Block | None = None) -> QWidget:
+def block_widget(theme: Theme, block: Block, after: Block | None = None) -> QWidget:
     """Return a widget that shows one block; facts right after a heading need no caption of their own."""
     match block:
         case Heading():
@@ -42,9 +44,9 @@ def block_widget(block: Block, after: Block | None = None) -> QWidget:
         case KeyFigure():
             widget = key_figure_widget(block)
         case Figure():
-            widget = _figure(block)
+            widget = FigureView(theme, block)
         case Table():
-            widget = _table(block)
+            widget = TableView(block)
         case Definitions():
             widget = _definitions(block)
     return widget
@@ -139,17 +141,6 @@ def key_figure_widget(block: KeyFigure) -> QFrame:
     return frame
 
 
-def _figure(block: Figure) -> QWidget:
-    picture = SvgPicture(block.svg, width=block.width, height=block.height, alt=block.alt)
-    return _column([picture, PlainLabel(block.caption, Type.BODY, soft=True, wrap=True)], space=Space.SMALL)
-
-
-def _table(block: Table) -> QWidget:
-    parts: list[QWidget] = [PlainLabel(block.caption, Type.LEAD, bold=True, wrap=True), PageTable(block)]
-    parts += [PlainLabel(note, Type.CAPTION, soft=True, wrap=True) for note in block.notes]
-    return _column(parts, space=Space.SMALL)
-
-
 def _definitions(block: Definitions) -> QWidget:
     parts: list[QWidget] = []
     for entry in block.entries:
@@ -157,4 +148,4 @@ def _definitions(block: Definitions) -> QWidget:
         parts.append(PlainLabel(entry.meaning, Type.BODY, wrap=True))
         if entry.source:
             parts.append(PlainLabel(entry.source, Type.CAPTION, soft=True, wrap=True))
-    return _column(parts)
+    return Fold("How it was computed: the definitions", "Fold the definitions", _column(parts))

@@ -6,6 +6,8 @@ from dataclasses import replace
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
+from benchapp.presentation.flip_figure import flip_figure, usual_flip
+from benchapp.presentation.numbers import grouped
 from benchapp.presentation.page import Block, Bullets, Figure, Heading, KeyFigure, Notice, Paragraph
 from benchapp.presentation.screen_parts import of_run, shared
 from benchapp.records.findings import RunFindings
@@ -14,11 +16,14 @@ from benchapp.ui.findings.blocks import block_widget, key_figure_widget
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.figure_view import FigureView
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import card
+from benchapp.ui.widgets.table_view import TableView
 
 _FIGURE_PX = 340
-_DOTS = "dots"
+_DRAWN_LIVE = ("dots", "trains")
+_OF_FLIPS = ("trials", "left-out")
 _LINES_ON_CARD = 1
 _HOW_TO_READ = "How to read the figure"
 
@@ -26,7 +31,7 @@ _HOW_TO_READ = "How to read the figure"
 class SafetyFold(QWidget):
     """The safety notes: what must be read in view, the rest one press away."""
 
-    def __init__(self, blocks: Iterable[Block], parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, blocks: Iterable[Block], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         blocks = [block for block in blocks if not isinstance(block, Heading)]
         notes = [block for block in blocks if isinstance(block, Notice)]
@@ -48,9 +53,9 @@ class SafetyFold(QWidget):
         column = QVBoxLayout(self._notes)
         column.setContentsMargins(0, Space.SMALL, 0, 0)
         for paragraph in said[:1]:
-            column.addWidget(block_widget(paragraph))
+            column.addWidget(block_widget(theme, paragraph))
         for note in notes:
-            column.addWidget(block_widget(note))
+            column.addWidget(block_widget(theme, note))
         self._notes.hide()
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
@@ -74,24 +79,28 @@ class FindingsSheet(QWidget):
         self.column.setSpacing(Space.MEDIUM)
         common = shared(session.page)
         own = of_run(session.page, run.run if run else 0)
-        self.safety = SafetyFold(common.pop("safety", ()))
+        self.safety = SafetyFold(theme, common.pop("safety", ()))
         self.column.addWidget(self.safety)
         said = [block for block in own.pop("verdict", common.pop("verdict", ())) if not _is_part_heading(block)]
         self._add(said[:1])
         figure = next((block for block in own.pop("figure", ()) if isinstance(block, KeyFigure)), None)
         if run is not None and figure is not None:
             self._add_figure(figure, run, practice=session.page.practice)
+            self._add_closely(session, run)
         self._add(said[1:])
         self._add_reading(figure)
         self._add(own.pop("left-out", ()))
         for blocks in (*own.values(), *common.values()):
-            self._add(block for block in blocks if not (isinstance(block, Figure) and block.key == _DOTS))
+            self._add(block for block in blocks if not (isinstance(block, Figure) and block.key in _DRAWN_LIVE))
         self.column.addStretch(1)
+        self._tables = [view.rows for view in self.findChildren(TableView) if view.key.endswith(_OF_FLIPS)]
+        for table in self._tables:
+            table.row_chosen.connect(self._choose_row)
 
     def _add(self, blocks: Iterable[Block]) -> None:
         before: Block | None = None
         for block in blocks:
-            self.column.addWidget(block_widget(block, before))
+            self.column.addWidget(block_widget(self._theme, block, before))
             before = block
 
     def _add_reading(self, figure: KeyFigure | None) -> None:
@@ -122,6 +131,38 @@ class FindingsSheet(QWidget):
             self.dots.show_latency(run.latency, practice=practice)
         inside.addWidget(self.dots)
         return frame
+
+    def _add_closely(self, session: OpenSession, run: RunFindings) -> None:
+        """Show one flip's pulse trains: the usual one until another is chosen."""
+        self._run = run
+        self._evidence = next((found for found in session.loaded.runs if found.run == run.run), None)
+        self._practice = session.page.practice
+        self.closely: FigureView | None = None
+        usual = usual_flip(run)
+        figure = self._flip_figure(usual) if usual is not None else None
+        if figure is None:
+            return
+        self.closely = FigureView(self._theme, figure)
+        self.column.addWidget(self.closely)
+        self.dots.flip_chosen.connect(self._show_flip)
+
+    def _flip_figure(self, flip: int) -> Figure | None:
+        return flip_figure(self._run, self._evidence, flip, practice=self._practice)
+
+    @Slot(int)
+    def _show_flip(self, flip: int) -> None:
+        """Show a chosen flip's pulse trains, and its row in the tables."""
+        figure = self._flip_figure(flip)
+        if figure is not None and self.closely is not None:
+            self.closely.show_figure(figure)
+        for table in self._tables:
+            table.choose_row(grouped(flip))
+
+    @Slot(str)
+    def _choose_row(self, number: str) -> None:
+        digits = "".join(filter(str.isdigit, number))
+        if digits:
+            self.dots.choose(int(digits))
 
 
 def _is_part_heading(block: Block) -> bool:

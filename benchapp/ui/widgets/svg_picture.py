@@ -1,28 +1,57 @@
-"""A figure drawn as SVG, on white paper in both themes, as wide as its page up to its own size."""
+"""A figure drawn as SVG in the colours of the theme, as wide as its page up to its own size."""
 
-from PySide6.QtCore import QByteArray, QRectF, QSize, Qt
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtCore import QByteArray, QRectF, QSize, Slot
+from PySide6.QtGui import QImage, QPainter, QPaintEvent
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from benchapp.presentation.figures.colours import on_dark
+from benchapp.presentation.page import Figure
+from benchapp.ui.theme import Theme
+from benchapp.ui.tokens import DARK
+
 _LARGEST_SCALE = 1.25
+_IMAGE_SCALE = 2
 
 
 class SvgPicture(QWidget):
-    """Shows one figure of a page; alt is what a screen reader says in its place."""
+    """Shows one figure of a page; its alt is what a screen reader says in its place."""
 
-    def __init__(self, svg: str, *, width: float, height: float, alt: str, parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, figure: Figure, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._own_width, self._own_height = max(width, 1.0), max(height, 1.0)
-        self._renderer = QSvgRenderer(QByteArray(svg.encode()), self)
+        self._theme = theme
+        self._renderer = QSvgRenderer(self)
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
-        self.setAccessibleName(alt)
+        theme.changed.connect(self._draw_anew)
+        self.show_figure(figure)
+
+    def show_figure(self, figure: Figure) -> None:
+        """Show another figure in this one's place."""
+        self.figure = figure
+        self.setAccessibleName(figure.alt)
+        self.updateGeometry()
+        self._draw_anew()
+
+    @Slot()
+    def _draw_anew(self) -> None:
+        svg = on_dark(self.figure.svg) if self._theme.tokens is DARK else self.figure.svg
+        self._renderer.load(QByteArray(svg.encode()))
+        self.update()
+
+    def image(self) -> QImage:
+        """Return the figure on paper's white, twice its size, as for a document."""
+        image = QImage(self.sizeHint() * _IMAGE_SCALE, QImage.Format.Format_RGB32)
+        image.fill(0xFFFFFF)
+        painter = QPainter(image)
+        QSvgRenderer(QByteArray(self.figure.svg.encode())).render(painter)
+        painter.end()
+        return image
 
     def sizeHint(self) -> QSize:
         """Return the figure's own size."""
-        return QSize(round(self._own_width), round(self._own_height))
+        return QSize(max(round(self.figure.width), 1), max(round(self.figure.height), 1))
 
     def hasHeightForWidth(self) -> bool:
         """Return that the figure keeps its shape."""
@@ -30,19 +59,15 @@ class SvgPicture(QWidget):
 
     def heightForWidth(self, width: int) -> int:
         """Return the height that goes with a width."""
-        return round(self._scale(width) * self._own_height)
+        return round(self._scale(width) * self.figure.height)
 
     def _scale(self, width: int) -> float:
-        return min(width / self._own_width, _LARGEST_SCALE)
+        return min(width / max(self.figure.width, 1.0), _LARGEST_SCALE)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw the figure, at the left."""
         scale = self._scale(self.width())
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        place = QRectF(0, 0, scale * self._own_width, scale * self._own_height)
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(Qt.GlobalColor.white)
-        painter.drawRoundedRect(place, 6, 6)
-        self._renderer.render(painter, place)
+        self._renderer.render(painter, QRectF(0, 0, scale * self.figure.width, scale * self.figure.height))
         painter.end()

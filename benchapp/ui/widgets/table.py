@@ -1,6 +1,9 @@
 """A table of a page: read, not written; Ctrl+C copies what is chosen, with its headings."""
 
-from PySide6.QtCore import Qt, Slot
+from collections.abc import Iterable, Sequence
+from html import escape
+
+from PySide6.QtCore import QMimeData, Qt, Signal, Slot
 from PySide6.QtGui import QGuiApplication, QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
 
@@ -14,7 +17,9 @@ _MOST_WIDE_COLUMNS = 6
 
 
 class PageTable(QTableWidget):
-    """As tall as its rows; long ones scroll inside."""
+    """As tall as its rows; long ones scroll inside. row_chosen tells the first cell of the row gone to."""
+
+    row_chosen = Signal(str)
 
     def __init__(self, table: Table, parent: QWidget | None = None) -> None:
         super().__init__(len(table.rows), len(table.columns), parent)
@@ -32,6 +37,7 @@ class PageTable(QTableWidget):
         self.setTabKeyNavigation(False)
         self._fill(table)
         self._size(table)
+        self.currentCellChanged.connect(self._tell_row)
         copy = QShortcut(QKeySequence(QKeySequence.StandardKey.Copy), self)
         copy.setContext(Qt.ShortcutContext.WidgetShortcut)
         copy.activated.connect(self.copy_chosen)
@@ -70,9 +76,41 @@ class PageTable(QTableWidget):
     def copy_chosen(self) -> None:
         """Copy the chosen rows, or all of them, as text a spreadsheet takes."""
         chosen = sorted({index.row() for index in self.selectedIndexes()}) or range(self.rowCount())
-        lines = [self._titles] + [[self._text(row, column) for column in range(self.columnCount())] for row in chosen]
-        QGuiApplication.clipboard().setText("\n".join("\t".join(cells) for cells in lines))
+        self._copy(chosen)
+
+    @Slot()
+    def copy_all(self) -> None:
+        """Copy every row."""
+        self._copy(range(self.rowCount()))
+
+    def _copy(self, rows: Iterable[int]) -> None:
+        """Put rows with their headings on the clipboard, as plain text with tabs and as an HTML table."""
+        lines = [[self._text(row, column) for column in range(self.columnCount())] for row in rows]
+        data = QMimeData()
+        data.setText("\n".join("\t".join(cells) for cells in [self._titles, *lines]))
+        data.setHtml(f"<table>{_html_rows([self._titles], 'th')}{_html_rows(lines, 'td')}</table>")
+        QGuiApplication.clipboard().setMimeData(data)
+
+    def choose_row(self, first: str) -> None:
+        """Go to the row whose first cell reads so, without telling; clear the choice where there is none."""
+        blocked = self.blockSignals(True)
+        row = next((r for r in range(self.rowCount()) if self._text(r, 0) == first), -1)
+        if row < 0:
+            self.clearSelection()
+        else:
+            self.setCurrentCell(row, 0)
+            self.scrollTo(self.model().index(row, 0))
+        self.blockSignals(blocked)
+
+    @Slot(int, int, int, int)
+    def _tell_row(self, row: int, _column: int, before: int, _before_column: int) -> None:
+        if row >= 0 and row != before:
+            self.row_chosen.emit(self._text(row, 0))
 
     def _text(self, row: int, column: int) -> str:
         item = self.item(row, column)
         return item.text() if item is not None else ""
+
+
+def _html_rows(rows: Sequence[Sequence[str]], tag: str) -> str:
+    return "".join("<tr>" + "".join(f"<{tag}>{escape(cell)}</{tag}>" for cell in row) + "</tr>" for row in rows)
