@@ -3,6 +3,7 @@
 import re
 import threading
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,12 +17,17 @@ from benchapp.ui.steps import Step
 FLIP_EVERY_S = 0.3
 
 
+def real_desk():
+    """The desk as the program uses it; offscreen there is no other program to hand a finished report to."""
+    return replace(usual_desk(), show_file=lambda file: None)
+
+
 @pytest.fixture
 def bench(open_window, qtbot):
     """Return a window on the real practice bench, confirmed safe, at the choice of tests."""
 
     def bench(flips):
-        window = open_window(usual_desk())
+        window = open_window(real_desk())
         qtbot.keyClick(window, Qt.Key.Key_Return)
         qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
         qtbot.waitUntil(lambda: bool(window.leads.lanes.rows), timeout=5000)
@@ -142,7 +148,7 @@ def test_switching_the_practice_radio_off_and_on_opens_the_next_block(bench, qtb
 
 
 def test_an_odd_flip_before_the_run_does_not_cost_its_first_press(open_window, qtbot):
-    window = open_window(usual_desk())
+    window = open_window(real_desk())
     qtbot.keyClick(window, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: bool(window.leads.lanes.rows), timeout=5000)
     window.leads.flip_button.click()
@@ -160,7 +166,7 @@ def test_an_odd_flip_before_the_run_does_not_cost_its_first_press(open_window, q
 
 
 def test_the_bench_flips_by_itself_when_told_to(open_window, qtbot):
-    window = open_window(usual_desk())
+    window = open_window(real_desk())
     qtbot.keyClick(window, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
     window.workbench.confirm("practice", yes=True)
