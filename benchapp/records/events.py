@@ -17,6 +17,7 @@ class EventKind(StrEnum):
     RESUME = "resume"
     DROP = "drop"
     UNDROP = "undrop"
+    STOP_TAKEN = "stop-taken"
     SAFETY = "safety"
     MARK = "mark"
     NOTE = "note"
@@ -36,7 +37,8 @@ class Event:
       run-start  test, roles {lead index as text: role}, polarity {role: "high" | "low"}, pick_up, settings
       run-stop   outcome ("complete" | "cut-short"), reason, stopped_itself
       pause      reason (a sentence's key; SWITCH_ON opens a block)     resume     {}
-      drop, undrop  flip_ns (t0 of the flip meant)
+      drop, undrop  flip_ns (t0 of the flip meant, or to_ns of the stop)
+      stop-taken  position_deg (as typed), from_ns, to_ns (the span in which everything stood still)
       safety     line, answer        mark, note  text        bench  the fields of what is under test
       put-back   line, answer
     """

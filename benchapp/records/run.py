@@ -55,13 +55,34 @@ class Pause:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Stop:
+    """One stop of a sweep by stops: the stick set to a marked position, and taken once everything had settled.
+
+    position_deg : the position, as typed     from_ns, to_ns : the span in which stick and pulses stood still
+    """
+
+    position_deg: float
+    from_ns: int
+    to_ns: int
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class RunSettings:
-    """What the run was told. Times in ns, counts as asked; None: not asked for."""
+    """What the run was told. Times in ns, counts as asked; None: not asked for.
+
+    cycles : full cycles of a sweep     stops_deg : the positions of a sweep by stops, rising; empty: continuous
+    stop_half_width_deg : each typed position is right to within so much either way; None where nobody was asked
+    positions : how many positions a hold-still is to hold, `seconds` at each
+    """
 
     hold_off_ns: int = 20_000_000
     flips: int | None = None
     seconds: float | None = None
     target_ms: float | None = None
+    cycles: int | None = None
+    stops_deg: tuple[float, ...] = ()
+    stop_half_width_deg: float | None = None
+    positions: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -83,6 +104,7 @@ class RunEvidence:
     Edges and samples of the stretch before start_ns may be included (levels before the first flip);
     control events outside [start_ns, stop_ns] are not part of the run.
     drops_ns holds t0 of each flip dropped by hand and not taken back.
+    stops holds the stops that were taken, in their order and without those dropped by hand.
     """
 
     run: int
@@ -100,6 +122,7 @@ class RunEvidence:
     settings: RunSettings = RunSettings()
     stopped_itself: bool = False
     damaged: bool = False
+    stops: tuple[Stop, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
