@@ -13,7 +13,7 @@ from benchapp.records.errors import DiskTrouble, WrongCall, WrongInput
 from benchapp.records.run import TESTS
 from benchapp.sessions.exchange.capture import Capture
 from benchapp.sessions.exchange.csv_columns import read_csv
-from benchapp.sessions.exchange.thresholds import Threshold, thresholded
+from benchapp.sessions.exchange.thresholds import Threshold, threshold_named, thresholded
 from benchapp.sessions.exchange.to_session import ImportedSession, capture_to_session
 from benchapp.sessions.exchange.vcd import read_vcd
 from benchapp.sessions.store import SessionWriter
@@ -38,7 +38,12 @@ class ImportOrder:
     time: str | None = None
     skip: int = 0
     thresholds: Mapping[str, Threshold] = field(default_factory=lambda: MappingProxyType({}))
+    threshold_words: Sequence[str] = ()
     force: bool = False
+
+    def all_thresholds(self) -> dict[str, Threshold]:
+        """Return the thresholds given as values and as words (LEAD=V). Raises WrongCall for words that are none."""
+        return dict(self.thresholds) | dict(threshold_named(words) for words in self.threshold_words)
 
 
 def import_capture(order: ImportOrder) -> tuple[str, ...]:
@@ -69,8 +74,8 @@ def read_capture(order: ImportOrder) -> Capture:
     if _is_vcd(order.capture, data):
         if order.time is not None or order.skip:
             raise WrongCall("--time and --skip are for a CSV capture; this one is a VCD. Leave them out.")
-        return thresholded(read_vcd(data, file=file), order.thresholds)
-    return read_csv(data, file=file, time=order.time, skip=order.skip, thresholds=order.thresholds)
+        return thresholded(read_vcd(data, file=file), order.all_thresholds())
+    return read_csv(data, file=file, time=order.time, skip=order.skip, thresholds=order.all_thresholds())
 
 
 def _is_vcd(path: Path, data: bytes) -> bool:

@@ -6,6 +6,7 @@ from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.progress import StopReason
 from benchapp.records.events import SWITCH_ON, Event, EventKind, Json
 from benchapp.records.run import Outcome, Pause
+from benchapp.records.told import settings_detail
 
 
 class RunLog:
@@ -89,16 +90,10 @@ class RunLog:
 
 
 def _start_detail(plan: RunPlan) -> dict[str, Json]:
-    settings = plan.settings
     return {
         "test": plan.test,
         "roles": {str(lead.index): role for role, lead in plan.leads.items()},
         "polarity": {role: polarity.value for role, polarity in plan.polarity.items()},
         "pick_up": plan.pick_up.value,
-        "settings": {
-            "hold_off_ns": settings.hold_off_ns,
-            "flips": settings.flips,
-            "seconds": settings.seconds,
-            "target_ms": settings.target_ms,
-        },
+        "settings": settings_detail(plan.settings),
     }

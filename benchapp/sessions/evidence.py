@@ -6,14 +6,22 @@ from typing import Protocol
 
 from benchapp.records.events import Event, EventKind
 from benchapp.records.leads import Lead, LeadKind, Stretch
-from benchapp.records.run import LeadEvidence, Origin, Outcome, Pause, Polarity, RunEvidence
+from benchapp.records.run import LeadEvidence, Origin, Outcome, Pause, Polarity, RunEvidence, Stop
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
-from benchapp.sessions.runs import STOPPED_EARLY, RunStart, outcome_of, run_start_of, run_stop_event, whole_or
+from benchapp.records.told import whole_or_none
+from benchapp.sessions.runs import STOPPED_EARLY, RunStart, outcome_of, run_start_of, run_stop_event, stop_of
 
 LOOK_BACK_NS = 5_000_000_000
 """How far before its start a run may see its stretch: the levels before the first flip."""
 _PAUSES = (EventKind.PAUSE, EventKind.RESUME)
-_IN_RUN = (EventKind.RUN_STOP, EventKind.PAUSE, EventKind.RESUME, EventKind.DROP, EventKind.UNDROP)
+_IN_RUN = (
+    EventKind.RUN_STOP,
+    EventKind.PAUSE,
+    EventKind.RESUME,
+    EventKind.DROP,
+    EventKind.UNDROP,
+    EventKind.STOP_TAKEN,
+)
 
 
 class Source(Protocol):
@@ -129,7 +137,7 @@ def _drops(entries: Sequence[Event]) -> tuple[int, ...]:
     """Return t0 of every flip dropped and not taken back, sorted."""
     dropped: set[int] = set()
     for entry in entries:
-        flip_ns = whole_or(entry.detail.get("flip_ns"), None)
+        flip_ns = whole_or_none(entry.detail.get("flip_ns"))
         if flip_ns is None:
             continue
         if entry.kind is EventKind.DROP:
@@ -137,6 +145,12 @@ def _drops(entries: Sequence[Event]) -> tuple[int, ...]:
         elif entry.kind is EventKind.UNDROP:
             dropped.discard(flip_ns)
     return tuple(sorted(dropped))
+
+
+def _stops(entries: Sequence[Event], drops_ns: Sequence[int]) -> tuple[Stop, ...]:
+    """Return the stops that were taken and not dropped, in their order."""
+    taken = [stop_of(entry) for entry in entries if entry.kind is EventKind.STOP_TAKEN]
+    return tuple(stop for stop in taken if stop is not None and stop.to_ns not in drops_ns)
 
 
 def _leads(start: RunStart, stretch: Stretch, source: Source, to_ns: int) -> LazyLeads:
@@ -181,6 +195,7 @@ def fold_runs(
         if stretch is None or fold.stop is None:
             continue
         start, stop_ns = fold.start, max(fold.start.at_ns, fold.stop.at_ns)
+        drops_ns = _drops(fold.entries)
         runs.append(
             RunEvidence(
                 run=start.run,
@@ -192,12 +207,13 @@ def fold_runs(
                 stop_ns=stop_ns,
                 leads=_leads(start, stretch, source, stop_ns),
                 pauses=_pauses(fold.entries, stop_ns),
-                drops_ns=_drops(fold.entries),
+                drops_ns=drops_ns,
                 clock=source.clock(stretch.number, stretch.origin_ns, stop_ns),
                 clock_tolerance_ppm=stretch.board.tolerance_ppm,
                 settings=start.settings,
                 stopped_itself=fold.stop.detail.get("stopped_itself") is True,
                 damaged=damaged,
+                stops=_stops(fold.entries, drops_ns),
             )
         )
     return tuple(runs)

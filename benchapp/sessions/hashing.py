@@ -20,7 +20,7 @@ An item is UTF-8 text, its parts joined by single line feeds, whole numbers in d
      escaped to ASCII) and a line feed; their values are empty.
   3. for each event of a kind below, in order of the log:
        event, kind, run (empty outside a run), at ns, detail
-     run-start, run-stop, pause, resume with their detail (the text stored in its row); marks with an empty detail.
+     run-start, run-stop, pause, resume, stop-taken with their detail (the text stored in its row); marks with an empty detail.
 
 Drops, notes, the safety answers, what is on the bench and what was put back are outside, so a copy without them
 still has the same code.
@@ -38,7 +38,13 @@ from benchapp.sessions.blocks import Place, Series, gap_line
 from benchapp.sessions.texts import detail_text
 
 _START = b"thumb-to-horn evidence 1"
-_WITH_DETAIL = (EventKind.RUN_START, EventKind.RUN_STOP, EventKind.PAUSE, EventKind.RESUME)
+_WITH_DETAIL = (
+    EventKind.RUN_START,
+    EventKind.RUN_STOP,
+    EventKind.PAUSE,
+    EventKind.RESUME,
+    EventKind.STOP_TAKEN,
+)
 HASHED_EVENTS = (*_WITH_DETAIL, EventKind.MARK)
 """The kinds of event inside the hash: they are written while recording and never afterwards."""
 

@@ -6,7 +6,8 @@ from typing import TypeVar
 
 from benchapp.records.events import Event, EventKind, Json
 from benchapp.records.leads import is_role
-from benchapp.records.run import Outcome, PickUp, Polarity, RunSettings
+from benchapp.records.run import Outcome, PickUp, Polarity, RunSettings, Stop
+from benchapp.records.told import finite_or_none, settings_detail, told_settings, whole_or_none
 
 STOPPED_EARLY = "stopped-early"
 """The reason of a stop that was never recorded: the program or the power ended first."""
@@ -39,19 +40,12 @@ def run_start_event(
     settings: RunSettings | None = None,
 ) -> Event:
     """Return the entry that starts a run: which lead has which role, and what the run was told."""
-    told = settings or RunSettings()
-    asked: dict[str, Json] = {
-        "hold_off_ns": told.hold_off_ns,
-        "flips": told.flips,
-        "seconds": told.seconds,
-        "target_ms": told.target_ms,
-    }
     detail: dict[str, Json] = {
         "test": test,
         "roles": {str(lead): role for lead, role in roles.items()},
         "polarity": {role: found.value for role, found in (polarity or {}).items() if found is not Polarity.FIND},
         "pick_up": pick_up.value,
-        "settings": asked,
+        "settings": settings_detail(settings or RunSettings()),
         "stretch": stretch,
     }
     return Event(kind=EventKind.RUN_START, at_ns=at_ns, run=run, detail=detail)
@@ -71,25 +65,6 @@ def _object(value: object) -> Mapping[str, Json]:
     return value if isinstance(value, dict) else {}
 
 
-def whole_or(value: object, otherwise: int | None) -> int | None:
-    """Return a whole number, or the other where the value is none."""
-    return value if isinstance(value, int) and not isinstance(value, bool) else otherwise
-
-
-def _number(value: object) -> float | None:
-    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
-
-
-def _settings(source: Mapping[str, Json]) -> RunSettings:
-    hold_off_ns = whole_or(source.get("hold_off_ns"), None)
-    return RunSettings(
-        hold_off_ns=RunSettings().hold_off_ns if hold_off_ns is None or hold_off_ns < 0 else hold_off_ns,
-        flips=whole_or(source.get("flips"), None),
-        seconds=_number(source.get("seconds")),
-        target_ms=_number(source.get("target_ms")),
-    )
-
-
 def run_start_of(event: Event) -> RunStart | None:
     """Return what a run-start entry says, None where it has no run number or names no test."""
     detail = event.detail
@@ -107,9 +82,24 @@ def run_start_of(event: Event) -> RunStart | None:
         roles={lead: role for lead, role in roles.items() if isinstance(role, str) and is_role(role)},
         polarity={role: _word(Polarity, word, Polarity.FIND) for role, word in polarity},
         pick_up=_word(PickUp, detail.get("pick_up"), PickUp.UNKNOWN),
-        settings=_settings(_object(detail.get("settings"))),
-        stretch=whole_or(detail.get("stretch"), None),
+        settings=told_settings(_object(detail.get("settings"))),
+        stretch=whole_or_none(detail.get("stretch")),
     )
+
+
+def stop_taken_event(*, run: int, stop: Stop) -> Event:
+    """Return the entry of one stop that was taken; it stands at the end of the span in which everything was still."""
+    detail: dict[str, Json] = {"position_deg": stop.position_deg, "from_ns": stop.from_ns, "to_ns": stop.to_ns}
+    return Event(kind=EventKind.STOP_TAKEN, at_ns=stop.to_ns, run=run, detail=detail)
+
+
+def stop_of(event: Event) -> Stop | None:
+    """Return the stop that an entry says was taken, None where it does not say it whole."""
+    position = finite_or_none(event.detail.get("position_deg"))
+    from_ns, to_ns = whole_or_none(event.detail.get("from_ns")), whole_or_none(event.detail.get("to_ns"))
+    if position is None or from_ns is None or to_ns is None or to_ns < from_ns:
+        return None
+    return Stop(position_deg=position, from_ns=from_ns, to_ns=to_ns)
 
 
 def outcome_of(stop: Event) -> Outcome:

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+from benchapp.desk.importing import ImportOrder
 from benchapp.desk.loading import Loaded
+from benchapp.desk.preview import CapturePreview
 from benchapp.presentation.page import Page
 from benchapp.ui.bridge import BenchRecording
 
@@ -31,6 +33,8 @@ class DeskCalls:
     write_report: Callable[[Path, Path], Path]
     ports: Callable[[], Sequence[Port]]
     show_file: Callable[[Path], object]
+    preview: Callable[[ImportOrder], CapturePreview]
+    import_capture: Callable[[ImportOrder], object]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -4,11 +4,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Slot
-from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
-    QFileDialog,
     QHBoxLayout,
     QMainWindow,
     QStackedWidget,
@@ -23,18 +22,23 @@ from benchapp.presentation.messages import Message
 from benchapp.presentation.strip_words import NO_PROBE, saved_session_words, strip_words
 from benchapp.ui.bench.page import BenchPage
 from benchapp.ui.bridge import Bridge
+from benchapp.ui.captures.page import CapturePage
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
+from benchapp.ui.file_choice import dropped_file, file_to_open, folder_for
 from benchapp.ui.findings.page import FindingsPage
 from benchapp.ui.leads.page import LeadsPage
+from benchapp.ui.opener import Opener
 from benchapp.ui.put_back.page import PutBackPage
+from benchapp.ui.recents import Unreadable, recent_paths, with_recent
 from benchapp.ui.safe.page import SafePage
-from benchapp.ui.session_names import ENDING, free_report_folder
+from benchapp.ui.session_names import free_report_folder
 from benchapp.ui.settings import Settings, SettingsStore, session_folder
 from benchapp.ui.start.page import StartPage
 from benchapp.ui.steps import NUMBERED, Step
 from benchapp.ui.tests_page.page import TestsPage
 from benchapp.ui.theme import Theme, apply_theme, wished_tokens
 from benchapp.ui.widgets.banner import Banner
+from benchapp.ui.widgets.page import PageFrame
 from benchapp.ui.widgets.rail import Rail
 from benchapp.ui.widgets.strip import Strip
 from benchapp.ui.workbench import Workbench
@@ -58,6 +62,8 @@ class MainWindow(QMainWindow):
         self.bridge = Bridge(self)
         self.workbench = Workbench(desk, self.bridge, folder=self._session_folder, parent=self)
         self._places: list[Step] = []
+        self._unreadable = Unreadable()
+        self.setAcceptDrops(True)
         self.step = Step.START
         self._make_pages()
         self._arrange()
@@ -80,6 +86,8 @@ class MainWindow(QMainWindow):
         self.tests = TestsPage(self._theme, self.workbench, flips=settings.flips, bench_flips=settings.bench_flips)
         self.findings = FindingsPage(self._theme, self.workbench)
         self.put_back = PutBackPage(self.workbench)
+        self.capture = CapturePage(self._theme)
+        self.opener = Opener(self._desk, self.bridge, self.capture, folder=self._session_folder, parent=self)
         self.pages: dict[Step, QWidget] = {
             Step.START: self.start,
             Step.BENCH: self.bench,
@@ -95,7 +103,7 @@ class MainWindow(QMainWindow):
         self.banner = Banner()
         self.strip = Strip()
         self._stack = QStackedWidget()
-        for page in self.pages.values():
+        for page in (*self.pages.values(), self.capture):
             self._stack.addWidget(page)
         middle = QVBoxLayout()
         middle.setSpacing(0)
@@ -119,6 +127,11 @@ class MainWindow(QMainWindow):
         self.start.practise.connect(self.practise)
         self.start.connect_port.connect(self.connect_port)
         self.start.open_session.connect(self.ask_session)
+        self.start.carry_on.connect(self.open_path)
+        self.capture.leave.connect(self.go_start)
+        self.opener.capture_shown.connect(self._show_capture)
+        self.opener.session_wanted.connect(self._open_session)
+        self.opener.trouble.connect(self.show_trouble)
         self.start.change_folder.connect(self.ask_folder)
         self.start.look_chosen.connect(self.change_look)
         self.bench.go_on.connect(self.go_leads)
@@ -164,6 +177,7 @@ class MainWindow(QMainWindow):
         self._show_progress()
         if step is Step.START:
             self.start.show_ports()
+            self._show_recent()
         self._place_focus()
 
     def _place_focus(self) -> None:
@@ -222,9 +236,8 @@ class MainWindow(QMainWindow):
             pressed.click()
 
     def _main_button(self) -> QAbstractButton | None:
-        page = self.pages[self.step]
-        found: QAbstractButton | None = page.main_button()  # type: ignore[attr-defined]
-        return found
+        page = self._stack.currentWidget()
+        return page.main_button() if isinstance(page, PageFrame) else None
 
     @Slot(str)
     def practise(self, radio: str) -> None:
@@ -240,17 +253,44 @@ class MainWindow(QMainWindow):
     @Slot()
     def ask_session(self) -> None:
         """Let a session file be chosen, and open it."""
-        start = str(self._session_folder())
-        chosen, _ = QFileDialog.getOpenFileName(self, "Open session", start, f"Sessions (*{ENDING});;All files (*)")
-        if chosen:
-            self.open_path(Path(chosen))
+        chosen = file_to_open(self, self._session_folder())
+        if chosen is not None:
+            self.open_path(chosen)
 
+    @Slot(object)
     def open_path(self, path: Path) -> None:
-        """Open a session file; the bench that is open lets go of its probe first."""
+        """Open a session or a capture; the bench that is open lets go of its probe first."""
+        self._unreadable.ask(path)
+        self.banner.hide()
+        self.opener.open(path)
+
+    @Slot(object)
+    def _open_session(self, path: Path) -> None:
+        self._unreadable.ask(path)
         if self.workbench.status is not None:
             self.workbench.close_bench()
         self.start.show_opening("Reading the session …")
         self.workbench.open_session(path)
+
+    @Slot()
+    def _show_capture(self) -> None:
+        self.go(Step.START)
+        self._stack.setCurrentWidget(self.capture)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Take files that can be opened."""
+        if dropped_file(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Open a file that was dropped on the window."""
+        path = dropped_file(event)
+        if path is not None:
+            event.acceptProposedAction()
+            self.open_path(path)
+
+    def _show_recent(self) -> None:
+        self.start.show_recent(recent_paths(self.settings.recent), self._unreadable.reasons)
 
     @Slot()
     def ask_report(self) -> None:
@@ -258,10 +298,9 @@ class MainWindow(QMainWindow):
         session = self.workbench.session
         if session is None:
             return
-        start = str(self._session_folder())
-        chosen = QFileDialog.getExistingDirectory(self, "Where shall the report go?", start)
-        if chosen:
-            self.write_report(free_report_folder(Path(chosen), session.path))
+        chosen = folder_for(self, "Where shall the report go?", self._session_folder())
+        if chosen is not None:
+            self.write_report(free_report_folder(chosen, session.path))
 
     def write_report(self, folder: Path) -> None:
         """Write the report of the session on screen into a folder."""
@@ -274,10 +313,10 @@ class MainWindow(QMainWindow):
     @Slot()
     def ask_folder(self) -> None:
         """Let the folder for new sessions be chosen."""
-        chosen = QFileDialog.getExistingDirectory(self, "Where shall sessions be kept?", str(self._session_folder()))
-        if chosen:
-            self._remember(replace(self.settings, session_folder=chosen))
-            self.start.show_folder(chosen)
+        chosen = folder_for(self, "Where shall sessions be kept?", self._session_folder())
+        if chosen is not None:
+            self._remember(replace(self.settings, session_folder=str(chosen)))
+            self.start.show_folder(str(chosen))
 
     @Slot(str)
     def change_look(self, look: str) -> None:
@@ -330,6 +369,8 @@ class MainWindow(QMainWindow):
     @Slot(object)
     def _session_opened(self, session: OpenSession) -> None:
         self.start.show_opening("")
+        self._unreadable.opened(session.path)
+        self._remember(replace(self.settings, recent=with_recent(self.settings.recent, session.path)))
         if self.workbench.status is None:
             self.strip.show_words(saved_session_words(session.loaded.facts.name))
             self.go(Step.FINDINGS)
@@ -357,8 +398,10 @@ class MainWindow(QMainWindow):
 
     @Slot(object)
     def show_trouble(self, message: Message) -> None:
-        """Say what went wrong in the bar above the page."""
+        """Say what went wrong in the bar above the page; a session that was asked for is struck out with it."""
         self.start.show_opening("")
+        if self._unreadable.failed(message.title.lower()):
+            self._show_recent()
         self.banner.show_message(message)
 
     def closeEvent(self, event: QCloseEvent) -> None:

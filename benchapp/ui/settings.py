@@ -11,13 +11,17 @@ _FOLDER = "benchapp"
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Settings:
-    """Everything that is remembered. theme: system, light or dark; session_folder "" means the usual place."""
+    """Everything that is remembered. theme: system, light or dark; session_folder "" means the usual place.
+
+    recent holds the sessions open lately, a line each, the newest first.
+    """
 
     theme: str = "system"
     session_folder: str = ""
     practice_radio: str = "alder"
     flips: int = 60
     bench_flips: bool = False
+    recent: str = ""
 
 
 def settings_file() -> Path:

@@ -118,6 +118,14 @@ def _style_sheet(tokens: Tokens) -> str:
         selection-color: {tokens.on_action}; outline: none; }}
     QCheckBox {{ border: {none}; border-radius: {RADIUS_PX}px; padding: 4px; spacing: 10px; }}
     QCheckBox:focus {{ border: {focus}; }}
+    QCheckBox::indicator {{ width: 18px; height: 18px; border: 1px solid {tokens.control_edge};
+        border-radius: 4px; background: {tokens.card}; }}
+    QCheckBox::indicator:checked {{ background: {tokens.action}; border-color: {tokens.action}; }}
+    QListWidget {{ background: {tokens.card}; color: {tokens.ink}; border: 1px solid {tokens.hairline};
+        border-radius: {RADIUS_PX}px; padding: {Space.HAIR}px; }}
+    QListWidget:focus {{ border: {FOCUS_PX}px solid {tokens.action}; padding: {Space.HAIR - FOCUS_PX + 1}px; }}
+    QListWidget::item {{ padding: 4px 6px; border-radius: 4px; color: {tokens.ink}; }}
+    QListWidget::item:selected {{ background: {tokens.hairline}; color: {tokens.ink}; }}
     QProgressBar {{ background: {tokens.hairline}; border: none; border-radius: 6px;
         min-height: 12px; max-height: 12px; }}
     QProgressBar::chunk {{ background: {tokens.action}; border-radius: 6px; }}

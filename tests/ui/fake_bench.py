@@ -9,7 +9,9 @@ from benchapp.acquisition.feed import Feed
 from benchapp.acquisition.status import LinkState, Status
 from benchapp.acquisition.wishes import Confirm, NewSession, StartRun
 from benchapp.desk.findings import page_of
+from benchapp.desk.importing import import_capture
 from benchapp.desk.loading import load
+from benchapp.desk.preview import preview_capture
 from benchapp.procedures.gate import Refusal, SafetyLine, Why, needed_lines
 from benchapp.procedures.progress import Prompt, RunProgress
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
@@ -110,4 +112,6 @@ def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
         write_report=write_report,
         ports=lambda: [],
         show_file=([] if shown is None else shown).append,
+        preview=preview_capture,
+        import_capture=import_capture,
     )

@@ -11,6 +11,7 @@ from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication
 
 from benchapp.acquisition.status import LinkState
+from benchapp.desk.exporting import export
 from benchapp.presentation.messages import message_for
 from benchapp.procedures.progress import Prompt, StopReason
 from benchapp.records.errors import PortNotAllowed
@@ -89,6 +90,28 @@ def start_pictures(camera: Camera) -> None:
         if step is not Step.START:
             window.go(step)
             camera.take(window, f"empty-{step.key}")
+    camera.close(window)
+
+
+def file_pictures(camera: Camera) -> None:
+    """The list of sessions, one of them gone, and the page that opens a capture."""
+    folder = Path(tempfile.mkdtemp())
+    window = camera.window()
+    names = ("2026-11-20 Alder, loan set 3", "2026-11-21 Birch with the club's module", "2026-11-22 Cedar, far corner")
+    for name in names[1:]:
+        (folder / f"{name}.t2h").touch()
+    window.start.show_recent([folder / f"{name}.t2h" for name in reversed(names)], {})
+    camera.take(window, "start-recent")
+    capture = folder / "bench.vcd"
+    if not capture.exists():
+        session = made_session(folder / "birch.t2h", "birch", flips=24)
+        export(session, capture, to="vcd")
+    window.open_path(capture)
+    while not window.capture.rows:
+        camera.settle(window)
+    camera.take(window, "capture")
+    window.capture.rows[1].role.setCurrentIndex(0)
+    camera.take(window, "capture-missing")
     camera.close(window)
 
 
@@ -186,7 +209,7 @@ def main(folder: str, *wanted: str) -> None:
     app = QApplication.instance() or QApplication(sys.argv[:1])
     for tokens in (LIGHT, DARK):
         camera = Camera(app, tokens, place, wanted)
-        for pictures in (start_pictures, bench_pictures, run_pictures, findings_pictures):
+        for pictures in (start_pictures, file_pictures, bench_pictures, run_pictures, findings_pictures):
             pictures(camera)
     print(f"{len(list(place.glob('*.png')))} pictures in {place}")
 

@@ -2,14 +2,18 @@
 
 import sys
 
-from PySide6.QtCore import Qt
+import pytest
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication
 
 from benchapp.presentation.messages import message_for
 from benchapp.records.errors import PortBusy
+from benchapp.ui.recents import recent_paths, with_recent
 from benchapp.ui.settings import Settings, SettingsStore, session_folder, settings_file
 from benchapp.ui.steps import Step
 from tests.ui.fake_bench import FakeRecording, fake_desk
+from tests.ui.made_sessions import made_session
 
 
 def test_the_first_start_can_be_used_at_once_and_asks_nothing(open_window):
@@ -79,3 +83,102 @@ def test_another_look_applies_at_once_and_is_remembered(open_window):
     assert window.settings.theme == "dark"
     window.change_look("light")
     assert window.palette().window().color().name() == "#f7f6f2"
+
+
+def drop_on(window, path):
+    """Drop a file on the window as a file manager does."""
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path))])
+    entered = QDragEnterEvent(
+        QPoint(300, 300), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+    )
+    window.dragEnterEvent(entered)
+    if not entered.isAccepted():
+        return False
+    window.dropEvent(
+        QDropEvent(
+            QPointF(300, 300), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+        )
+    )
+    return True
+
+
+@pytest.fixture(scope="module")
+def session(tmp_path_factory):
+    return made_session(tmp_path_factory.mktemp("recent") / "Birch, first evening.t2h", "birch", flips=8)
+
+
+def wait_open(window, qtbot):
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+
+
+def test_a_session_that_was_opened_is_listed_and_carry_on_opens_it_again(open_window, qtbot, session):
+    window = open_window()
+    assert not window.start.carry_on_button.isEnabled()
+    window.open_path(session)
+    wait_open(window, qtbot)
+    window.go(Step.START)
+    assert window.start.recent.item(0).text() == "Birch, first evening"
+    assert window.start.carry_on_button.isEnabled()
+    window.workbench.session = None
+    window.start.carry_on_button.click()
+    wait_open(window, qtbot)
+    assert window.step is Step.FINDINGS
+    assert recent_paths(window.settings.recent) == [session]
+
+
+def test_a_session_dropped_on_the_window_is_opened(open_window, qtbot, session):
+    window = open_window()
+    assert drop_on(window, session)
+    wait_open(window, qtbot)
+    assert window.step is Step.FINDINGS
+
+
+def test_a_file_of_another_kind_is_not_taken(open_window, tmp_path):
+    assert not drop_on(open_window(), tmp_path / "picture.jpg")
+
+
+def test_a_file_that_cannot_be_read_is_never_added_to_the_list(open_window, qtbot, tmp_path):
+    window = open_window()
+    bad = tmp_path / "bad.t2h"
+    bad.write_text("no session")
+    assert drop_on(window, bad)
+    qtbot.waitUntil(window.banner.isVisible, timeout=20000)
+    assert window.start.recent.count() == 0
+    assert window.settings.recent == ""
+
+
+def test_a_listed_session_that_is_gone_or_spoilt_is_struck_out_with_its_reason(open_window, qtbot, tmp_path, session):
+    copy = tmp_path / "copy.t2h"
+    copy.write_bytes(session.read_bytes())
+    window = open_window()
+    window.open_path(copy)
+    wait_open(window, qtbot)
+    copy.write_text("spoilt")
+    window.go(Step.START)
+    window.open_path(copy)
+    qtbot.waitUntil(window.banner.isVisible, timeout=20000)
+    item = window.start.recent.item(0)
+    assert item.font().strikeOut()
+    assert item.text().startswith("copy – ")
+    copy.unlink()
+    window._unreadable = type(window._unreadable)()
+    window.go(Step.START)
+    assert window.start.recent.item(0).text() == "copy – no longer there"
+    assert not window.start.carry_on_button.isEnabled()
+
+
+def test_the_list_keeps_the_newest_first_and_each_file_once(tmp_path):
+    kept = ""
+    for name in ("a", "b", "a", *"cdefghij"):
+        kept = with_recent(kept, tmp_path / f"{name}.t2h")
+    assert [path.stem for path in recent_paths(kept)] == list("jihgfedc")
+    assert with_recent(with_recent("", tmp_path / "a"), tmp_path / "a").count("\n") == 0
+
+
+def test_a_hostile_name_in_the_list_is_shown_as_plain_text(open_window, tmp_path):
+    window = open_window()
+    window.start.show_recent([tmp_path / ("<b>bold</b>\u202e" + "x" * 300 + ".t2h")], {})
+    text = window.start.recent.item(0).text()
+    assert "\u202e" not in text
+    assert len(text) < 200

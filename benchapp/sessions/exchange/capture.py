@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from benchapp.records.leads import Lead
-from benchapp.records.run import Origin, Outcome, Pause, PickUp, RunSettings
+from benchapp.records.run import Origin, Outcome, Pause, PickUp, RunSettings, Stop
 from benchapp.records.stream import Edges, Gap, Levels
 
 
@@ -55,6 +55,7 @@ class RunNote:
     polarity: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     pauses: tuple[Pause, ...] = ()
     drops_ns: tuple[int, ...] = ()
+    stops: tuple[Stop, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

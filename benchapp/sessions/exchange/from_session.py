@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from benchapp.records.errors import NotEnoughData
-from benchapp.records.leads import Lead
 from benchapp.records.run import LeadEvidence, Origin, Polarity, RunEvidence
 from benchapp.records.stream import Edges, Gap, Levels, frozen_array
 from benchapp.reduction.clock import fit_clock
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, ExportNotes, RunNote
+from benchapp.waveforms.volts import volts
 
 BETWEEN_RUNS = "between-runs"
 """The cause of the gap between the evidence of two runs of one export."""
@@ -71,6 +71,7 @@ def _note(run: RunEvidence) -> RunNote:
         polarity={role: lead.polarity.value for role, lead in run.leads.items() if lead.polarity is not Polarity.FIND},
         pauses=run.pauses,
         drops_ns=run.drops_ns,
+        stops=run.stops,
     )
 
 
@@ -134,16 +135,10 @@ def _joined_levels(place: int, parts: Sequence[LeadEvidence]) -> Levels:
     rows = [(part.lead, part.levels) for part in parts if part.levels is not None]
     cuts = _later([levels.times_ns for _, levels in rows])
     times: list[NDArray[np.int64]] = [np.empty(0, dtype=np.int64)]
-    volts: list[NDArray[np.float64]] = [np.empty(0, dtype=np.float64)]
+    samples: list[NDArray[np.float64]] = [np.empty(0, dtype=np.float64)]
     for (lead, levels), cut in zip(rows, cuts, strict=True):
         times.append(levels.times_ns[cut])
-        volts.append(_volts(lead, levels)[cut])
-    return Levels(lead=place, times_ns=frozen_array(np.concatenate(times)), values=frozen_array(np.concatenate(volts)))
-
-
-def _volts(lead: Lead, levels: Levels) -> NDArray[np.float64]:
-    """Return samples in volts; counts of a lead that states no full scale stay counts."""
-    values = levels.values.astype(np.float64)
-    if levels.values.dtype.kind == "f" or not lead.full_scale_v or not lead.full_scale_counts:
-        return values
-    return values * lead.full_scale_v / lead.full_scale_counts
+        samples.append(volts(levels, lead)[cut])
+    return Levels(
+        lead=place, times_ns=frozen_array(np.concatenate(times)), values=frozen_array(np.concatenate(samples))
+    )

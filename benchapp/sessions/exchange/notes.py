@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from benchapp.records.events import Json
 from benchapp.records.leads import Lead, LeadKind
-from benchapp.records.run import Origin, Outcome, Pause, PickUp, Polarity, RunSettings
+from benchapp.records.run import Origin, Outcome, Pause, PickUp, Polarity, Stop
 from benchapp.records.stream import Edges, Gap, Levels, frozen_array
+from benchapp.records.told import settings_detail, told_settings
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, ExportNotes, RunNote
 from benchapp.sessions.exchange.decimals import NS_LIMIT
 
@@ -108,7 +109,6 @@ def applied_notes(capture: Capture, text: str | None) -> Capture:
 
 
 def _run_object(run: RunNote) -> dict[str, Json]:
-    settings = run.settings
     return {
         "test": run.test,
         "start_ns": run.start_ns,
@@ -116,13 +116,11 @@ def _run_object(run: RunNote) -> dict[str, Json]:
         "outcome": run.outcome.value,
         "pick_up": run.pick_up.value,
         "stopped_itself": run.stopped_itself,
-        "hold_off_ns": settings.hold_off_ns,
-        "flips": settings.flips,
-        "seconds": settings.seconds,
-        "target_ms": settings.target_ms,
+        **settings_detail(run.settings),
         "polarity": cast("dict[str, Json]", dict(run.polarity)),
         "pauses": [[pause.from_ns, pause.to_ns, pause.reason] for pause in run.pauses],
         "drops_ns": list(run.drops_ns),
+        **({"stops": [[stop.position_deg, stop.from_ns, stop.to_ns] for stop in run.stops]} if run.stops else {}),
     }
 
 
@@ -189,7 +187,10 @@ def _whole_or_none(value: Json) -> int | None:
 
 
 def _number(source: Object, key: str) -> float:
-    value = source.get(key)
+    return _as_number(source.get(key))
+
+
+def _as_number(value: Json) -> float:
     if not isinstance(value, int | float) or isinstance(value, bool) or not abs(value) < 1e18:
         raise BadNotes("expected a number")
     return float(value)
@@ -240,7 +241,8 @@ def _run(source: Object) -> RunNote:
         outcome=Outcome(_word(source, "outcome")),
         pick_up=PickUp(_word(source, "pick_up")),
         stopped_itself=source.get("stopped_itself") is True,
-        settings=RunSettings(
+        settings=replace(
+            told_settings(source),
             hold_off_ns=_whole(source, "hold_off_ns"),
             flips=_whole_or_none(source.get("flips")),
             seconds=_number_or_none(source, "seconds"),
@@ -252,6 +254,10 @@ def _run(source: Object) -> RunNote:
             for begin, end, reason in _rows(source, "pauses", 3)
         ),
         drops_ns=tuple(_as_whole(drop) for drop in drops),
+        stops=tuple(
+            Stop(position_deg=_as_number(position), from_ns=_as_whole(begin), to_ns=_as_whole(end))
+            for position, begin, end in _rows(source, "stops", 3)
+        ),
     )
 
 

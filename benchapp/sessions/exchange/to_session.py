@@ -11,7 +11,7 @@ from benchapp.records.stream import Gap, Record
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, RunNote
 from benchapp.sessions.exchange.choose import find_lead, inverted, lead_names
 from benchapp.sessions.exchange.refusal import listed, shown
-from benchapp.sessions.runs import run_start_event, run_stop_event
+from benchapp.sessions.runs import run_start_event, run_stop_event, stop_taken_event
 
 STRETCH = 1
 CAPTURE_ENDED = "capture-ended"
@@ -125,14 +125,19 @@ def _check_kinds(capture: Capture, given: Mapping[int, str]) -> None:
             )
 
 
+_NEEDS: Mapping[str, tuple[tuple[str, ...], ...]] = {
+    "switch-flip": (("switch", "stick"), ("output",)),
+    "stick-sweep": (("stick",), ("output",)),
+    "hold-still": (("output",),),
+}
+"""The roles a test needs, a row each; of a row's roles one is enough, and the first is the usual one."""
+
+
 def _check_needs(capture: Capture, given: Mapping[int, str], test: str) -> None:
     have = set(given.values())
-    wanted = []
-    if not have & {"switch", "stick"}:
-        wanted.append("switch")
-    if "output" not in have:
-        wanted.append("output")
-    if test == "switch-flip" and wanted:
+    by_stops = any(run.stops for run in _runs(capture, test))
+    wanted = [row[0] for row in _NEEDS.get(test, ()) if not have & set(row) and not (by_stops and row[0] == "stick")]
+    if wanted:
         missing = " and ".join(wanted)
         raise WrongCall(
             f"The test {test} needs a lead clipped to {missing}; say --lead NAME={wanted[0]}. "
@@ -212,6 +217,7 @@ def _events(
         settings=run.settings,
     )
     inside = [Event(kind=EventKind.DROP, at_ns=drop, run=number, detail={"flip_ns": drop}) for drop in run.drops_ns]
+    inside += [stop_taken_event(run=number, stop=stop) for stop in run.stops]
     for pause in run.pauses:
         inside.append(Event(kind=EventKind.PAUSE, at_ns=pause.from_ns, run=number, detail={"reason": pause.reason}))
         inside.append(Event(kind=EventKind.RESUME, at_ns=pause.to_ns, run=number))

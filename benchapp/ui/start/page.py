@@ -1,11 +1,13 @@
 """The first page: practise, connect a probe, or open a session."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.ui.start.picture import DelayPicture
+from benchapp.ui.start.recent_list import RecentList
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import BenchButton, Kind, button
@@ -27,6 +29,7 @@ class StartPage(PageFrame):
     practise = Signal(str)
     connect_port = Signal(str)
     open_session = Signal()
+    carry_on = Signal(object)
     change_folder = Signal()
     look_chosen = Signal(str)
 
@@ -104,10 +107,18 @@ class StartPage(PageFrame):
         return frame
 
     def _session_card(self) -> QWidget:
-        frame, column = _way("Look at a session", "Findings are made anew from the evidence in the file.")
-        self.open_button = button("Open session…")
+        frame, column = _way("Look at a session", "Or at a capture of any instrument, as VCD or CSV. Drop a file here.")
+        self.recent = RecentList()
+        self.recent.chosen.connect(self.carry_on)
+        self.recent.hide()
+        self.open_button = button("Open…", name="Open a session or a capture")
         self.open_button.clicked.connect(self.open_session)
+        self.carry_on_button = button("Carry on", name="Open the newest session again")
+        self.carry_on_button.clicked.connect(self._carry_on)
+        self.carry_on_button.setEnabled(False)
+        column.addWidget(self.recent)
         column.addStretch(1)
+        column.addWidget(self.carry_on_button)
         column.addWidget(self.open_button)
         return frame
 
@@ -128,6 +139,17 @@ class StartPage(PageFrame):
     def show_folder(self, folder: str) -> None:
         """Say where sessions are kept."""
         self.folder.show_path(folder)
+
+    def show_recent(self, paths: Sequence[Path], reasons: Mapping[Path, str]) -> None:
+        """Show the sessions open lately, and why some cannot be read."""
+        self.recent.show_sessions(paths, reasons)
+        self.carry_on_button.setEnabled(self.recent.readable() is not None)
+
+    @Slot()
+    def _carry_on(self) -> None:
+        newest = self.recent.readable()
+        if newest is not None:
+            self.carry_on.emit(newest)
 
     def show_look(self, look: str) -> None:
         """Show which look is chosen."""

@@ -1,0 +1,1 @@
+"""Open a capture: say which lead is which, see the lanes, make a session of it."""
