@@ -20,7 +20,8 @@ An item is UTF-8 text, its parts joined by single line feeds, whole numbers in d
      escaped to ASCII) and a line feed; their values are empty.
   3. for each event of a kind below, in order of the log:
        event, kind, run (empty outside a run), at ns, detail
-     run-start, run-stop, pause, resume, stop-taken with their detail (the text stored in its row); marks with an empty detail.
+     run-start, run-stop, pause, resume, stop-taken with their detail (the text stored in its row); marks with an
+     empty detail.
 
 Drops, notes, the safety answers, what is on the bench and what was put back are outside, so a copy without them
 still has the same code.

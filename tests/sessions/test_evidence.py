@@ -2,11 +2,11 @@ import numpy as np
 import pytest
 
 from benchapp.records.events import SWITCH_ON, Event, EventKind
-from benchapp.records.run import Origin, Outcome, PickUp, Polarity, RunSettings
+from benchapp.records.run import Origin, Outcome, PickUp, Polarity, RunSettings, Stop
 from benchapp.records.stream import Gap
 from benchapp.sessions.evidence import LOOK_BACK_NS
 from benchapp.sessions.opening import open_session
-from benchapp.sessions.runs import STOPPED_EARLY, run_start_event, run_stop_event
+from benchapp.sessions.runs import STOPPED_EARLY, run_start_event, run_stop_event, stop_taken_event
 from tests.sessions.session_builder import (
     OUTPUT,
     STICK,
@@ -190,6 +190,63 @@ def test_a_capture_may_begin_before_zero(tmp_path):
     assert run.leads["switch"].edges.times_ns.tolist() == [-3 * S, -1, 0, S]
     assert run.clock is None
     assert open_session(tmp_path / "a.t2h").facts.started is None
+
+
+SWEEP = RunSettings(cycles=3, stops_deg=(-30.0, 0.0, 12.5), stop_half_width_deg=0.25, positions=4, seconds=20.0)
+
+
+def test_a_run_says_what_it_was_told_of_cycles_stops_and_positions(tmp_path):
+    begin = run_start_event(
+        run=1, at_ns=S, test="stick-sweep", roles={}, pick_up=PickUp.UNKNOWN, stretch=1, settings=SWEEP
+    )
+    (run,) = session_of(tmp_path, [begin, stop(at_ns=9 * S)]).runs()
+    assert run.settings == SWEEP
+
+
+def test_what_a_run_was_not_told_stands_in_no_entry():
+    begin = run_start_event(run=1, at_ns=S, test="switch-flip", roles={}, pick_up=PickUp.UNKNOWN, stretch=1)
+    assert set(begin.detail["settings"]) == {"hold_off_ns", "flips", "seconds", "target_ms"}
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        {"cycles": 0, "positions": -1, "stop_half_width_deg": -0.5, "stops_deg": "no"},
+        {"cycles": True, "positions": "4", "stop_half_width_deg": [], "stops_deg": [1, "2"]},
+        {"cycles": 1.5, "stops_deg": [0.0] * 1001},
+        {"stops_deg": [10**400]},
+    ],
+)
+def test_settings_that_make_no_sense_are_as_if_nobody_had_asked(tmp_path, told):
+    begin = Event(kind=EventKind.RUN_START, at_ns=S, run=1, detail={"test": "stick-sweep", "settings": told})
+    (run,) = session_of(tmp_path, [begin, stop(at_ns=9 * S)]).runs()
+    assert run.settings == RunSettings()
+
+
+def test_the_stops_taken_are_the_run_s_without_those_dropped(tmp_path):
+    taken = [
+        Stop(position_deg=deg, from_ns=at * S, to_ns=at * S + 400) for deg, at in ((-30.0, 2), (0.5, 4), (30.0, 6))
+    ]
+    log = [stop_taken_event(run=1, stop=one) for one in taken]
+    log += [drop(taken[0].to_ns), drop(taken[1].to_ns), drop(taken[1].to_ns, kind=EventKind.UNDROP)]
+    (run,) = session_of(tmp_path, [start(at_ns=S), *log, stop(at_ns=9 * S)]).runs()
+    assert run.stops == tuple(taken[1:])
+
+
+@pytest.mark.parametrize(
+    "detail",
+    [
+        {},
+        {"position_deg": "5", "from_ns": 1, "to_ns": 2},
+        {"position_deg": True, "from_ns": 1, "to_ns": 2},
+        {"position_deg": 5, "from_ns": 3, "to_ns": 2},
+        {"position_deg": 5, "from_ns": 1.5, "to_ns": 2},
+    ],
+)
+def test_a_stop_that_is_not_whole_is_none(tmp_path, detail):
+    taken = Event(kind=EventKind.STOP_TAKEN, at_ns=2 * S, run=1, detail=detail)
+    (run,) = session_of(tmp_path, [start(at_ns=S), taken, stop(at_ns=9 * S)]).runs()
+    assert run.stops == ()
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from vcd.reader import TokenKind, tokenize
 from vcdvcd import VCDVCD
 
 from benchapp.records.leads import Lead, LeadKind
-from benchapp.records.run import Origin, Outcome, Pause, PickUp, RunSettings
+from benchapp.records.run import Origin, Outcome, Pause, PickUp, RunSettings, Stop
 from benchapp.records.stream import Edges, Gap, Levels, frozen_array
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, ExportNotes, RunNote
 from benchapp.sessions.exchange.csv_columns import read_csv, write_csv
@@ -249,10 +249,13 @@ NOTES = ExportNotes(
             outcome=Outcome.CUT_SHORT,
             pick_up=PickUp.LIGHT_GATE,
             stopped_itself=True,
-            settings=RunSettings(hold_off_ns=3, flips=60, seconds=1.5, target_ms=0.3),
+            settings=RunSettings(
+                hold_off_ns=3, flips=60, seconds=1.5, target_ms=0.3, cycles=3, stops_deg=(-1.5, 2.0), positions=2
+            ),
             polarity={"switch": "low"},
             pauses=(Pause(from_ns=5, to_ns=9, reason="switch-on"),),
             drops_ns=(77,),
+            stops=(Stop(position_deg=-1.5, from_ns=200, to_ns=600), Stop(position_deg=2.0, from_ns=700, to_ns=900)),
         ),
     ),
 )

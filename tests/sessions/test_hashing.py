@@ -130,6 +130,8 @@ def changed_evidence():
     yield "a run's stop", {"events": [*events[:-1], stop(at_ns=98)]}
     yield "no stop", {"events": events[:-1]}
     yield "a pause", {"events": [*events[:2], *events[4:]]}
+    taken = Event(kind=EventKind.STOP_TAKEN, at_ns=60, run=1, detail={"position_deg": 1.5, "from_ns": 52, "to_ns": 60})
+    yield "a stop", {"events": [*events[:-1], taken, events[-1]]}
     yield "a mark's time", {"events": [events[0], Event(kind=EventKind.MARK, at_ns=31), *events[2:]]}
 
 
