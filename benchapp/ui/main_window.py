@@ -26,6 +26,7 @@ from benchapp.ui.captures.page import CapturePage
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
 from benchapp.ui.file_choice import dropped_file, file_to_open, folder_for
 from benchapp.ui.findings.page import FindingsPage
+from benchapp.ui.help.page import HelpPage
 from benchapp.ui.leads.page import LeadsPage
 from benchapp.ui.opener import Opener
 from benchapp.ui.put_back.page import PutBackPage
@@ -63,6 +64,7 @@ class MainWindow(QMainWindow):
         self.workbench = Workbench(desk, self.bridge, folder=self._session_folder, parent=self)
         self._places: list[Step] = []
         self._unreadable = Unreadable()
+        self._before_help: QWidget | None = None
         self.setAcceptDrops(True)
         self.step = Step.START
         self._make_pages()
@@ -83,10 +85,17 @@ class MainWindow(QMainWindow):
         self.bench = BenchPage(self.workbench)
         self.leads = LeadsPage(self._theme, self.workbench)
         self.safe = SafePage(self.workbench)
-        self.tests = TestsPage(self._theme, self.workbench, flips=settings.flips, bench_flips=settings.bench_flips)
+        self.tests = TestsPage(
+            self._theme,
+            self.workbench,
+            flips=settings.flips,
+            bench_flips=settings.bench_flips,
+            sounds=settings.sounds,
+        )
         self.findings = FindingsPage(self._theme, self.workbench)
         self.put_back = PutBackPage(self.workbench)
         self.capture = CapturePage(self._theme)
+        self.help = HelpPage(self._theme)
         self.opener = Opener(self._desk, self.bridge, self.capture, folder=self._session_folder, parent=self)
         self.pages: dict[Step, QWidget] = {
             Step.START: self.start,
@@ -103,7 +112,7 @@ class MainWindow(QMainWindow):
         self.banner = Banner()
         self.strip = Strip()
         self._stack = QStackedWidget()
-        for page in (*self.pages.values(), self.capture):
+        for page in (*self.pages.values(), self.capture, self.help):
             self._stack.addWidget(page)
         middle = QVBoxLayout()
         middle.setSpacing(0)
@@ -129,6 +138,9 @@ class MainWindow(QMainWindow):
         self.start.open_session.connect(self.ask_session)
         self.start.carry_on.connect(self.open_path)
         self.capture.leave.connect(self.go_start)
+        self.rail.help_wanted.connect(self.show_help)
+        self.start.help_wanted.connect(self.show_help_page)
+        self.help.leave.connect(self.leave_help)
         self.opener.capture_shown.connect(self._show_capture)
         self.opener.session_wanted.connect(self._open_session)
         self.opener.trouble.connect(self.show_trouble)
@@ -164,6 +176,9 @@ class MainWindow(QMainWindow):
             ("Alt+Left", self.go_back),
             ("Ctrl+O", self.ask_session),
             ("Ctrl+P", self.ask_report),
+            ("F1", self.show_help),
+            ("Ctrl+?", self.show_keys),
+            ("Ctrl+R", self.repeat_test),
         ):
             QShortcut(QKeySequence(keys), self).activated.connect(slot)
 
@@ -197,6 +212,43 @@ class MainWindow(QMainWindow):
     @Slot()
     def _go_by_key(self) -> None:
         self.go(Step[self.sender().objectName()])
+
+    @Slot()
+    def show_help(self) -> None:
+        """Show the help of the page that is shown; once more leads back."""
+        shown = self._stack.currentWidget()
+        if shown is self.help:
+            self.leave_help()
+            return
+        self.show_help_page("capture" if shown is self.capture else self.step.key)
+
+    @Slot()
+    def repeat_test(self) -> None:
+        """Run the last test once more, if a test may be run now."""
+        self.go(Step.TESTS)
+        self.tests.repeat()
+
+    @Slot()
+    def show_keys(self) -> None:
+        """Show the list of keys."""
+        self.show_help_page("keys")
+
+    @Slot(str)
+    def show_help_page(self, page: str) -> None:
+        """Show one page of the help."""
+        shown = self._stack.currentWidget()
+        if shown is not self.help:
+            self._before_help = shown
+        self.help.browser.show_page(page)
+        self._stack.setCurrentWidget(self.help)
+        self.help.browser.setFocus()
+
+    @Slot()
+    def leave_help(self) -> None:
+        """Show again what was shown before the help."""
+        if self._before_help is not None:
+            self._stack.setCurrentWidget(self._before_help)
+        self._place_focus()
 
     @Slot()
     def go_start(self) -> None:
@@ -237,7 +289,7 @@ class MainWindow(QMainWindow):
 
     def _main_button(self) -> QAbstractButton | None:
         page = self._stack.currentWidget()
-        return page.main_button() if isinstance(page, PageFrame) else None
+        return page.main_button() if isinstance(page, PageFrame | TestsPage) else None
 
     @Slot(str)
     def practise(self, radio: str) -> None:
@@ -333,7 +385,8 @@ class MainWindow(QMainWindow):
     @Slot(object)
     def _remember_run(self, wish: StartRun) -> None:
         flips = wish.settings.flips or self.settings.flips
-        self._remember(replace(self.settings, flips=flips, bench_flips=wish.phase_stepped))
+        sounds = self.tests.run.sounds
+        self._remember(replace(self.settings, flips=flips, bench_flips=wish.phase_stepped, sounds=sounds))
 
     def _list_ports(self) -> list[str]:
         return [port.name for port in self._desk.ports()]

@@ -21,6 +21,7 @@ class Settings:
     practice_radio: str = "alder"
     flips: int = 60
     bench_flips: bool = False
+    sounds: bool = True
     recent: str = ""
 
 

@@ -83,6 +83,10 @@ def opened(camera: Camera, recording: FakeRecording) -> MainWindow:
 def start_pictures(camera: Camera) -> None:
     window = camera.window()
     camera.take(window, "start")
+    for page in ("first-five-minutes", "leads", "findings", "keys"):
+        window.show_help_page(page)
+        camera.take(window, f"help-{page}")
+    window.leave_help()
     window.show_trouble(message_for(PortNotAllowed("/dev/ttyACM0 may only be opened by the group dialout.")))
     camera.take(window, "start-trouble")
     window.banner.hide()

@@ -4,7 +4,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from benchapp.acquisition.status import LinkState
-from benchapp.acquisition.wishes import Drive, Drop, NewSession, Resume, StartRun, StopRun, Undrop
+from benchapp.acquisition.wishes import Drive, Drop, Mark, NewSession, Note, Resume, StartRun, StopRun, Undrop
 from benchapp.procedures.progress import Prompt, StopReason
 from benchapp.records.run import PickUp
 from benchapp.ui.steps import Step
@@ -176,3 +176,87 @@ def test_enter_leads_from_the_end_of_a_run_to_its_findings(running, settle, qtbo
     assert window.tests.run.findings_button.hasFocus()
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert window.step is Step.FINDINGS
+
+
+def test_n_opens_a_line_for_a_note_and_enter_keeps_it(running, settle, qtbot):
+    window, recording = running()
+    recording.run(flips=3, answered=3, prompt=Prompt.WAIT_FOR_ANSWER)
+    settle(window)
+    page = window.tests.run
+    qtbot.keyClick(page, Qt.Key.Key_N)
+    assert page.note_line.isVisible()
+    qtbot.keyClicks(page.note_line.field, "mnf gust of wind")
+    assert not any(isinstance(wish, Mark) for wish in recording.wishes)
+    qtbot.keyClick(page.note_line.field, Qt.Key.Key_Return)
+    assert recording.wishes[-1] == Note(text="mnf gust of wind")
+    assert not page.note_line.isVisible()
+    qtbot.keyClick(page, Qt.Key.Key_M)
+    assert recording.wishes[-1] == Mark()
+
+
+def test_escape_leaves_the_note_and_not_the_run(running, settle, qtbot):
+    window, recording = running()
+    recording.run(flips=3)
+    settle(window)
+    page = window.tests.run
+    qtbot.keyClick(page, Qt.Key.Key_N)
+    qtbot.keyClicks(page.note_line.field, "never mind")
+    qtbot.keyClick(page.note_line.field, Qt.Key.Key_Escape)
+    assert not page.note_line.isVisible()
+    assert not any(isinstance(wish, Note | StopRun) for wish in recording.wishes)
+    qtbot.keyClick(page, Qt.Key.Key_Escape)
+    assert isinstance(recording.wishes[-1], StopRun)
+
+
+def test_flip_now_and_done_are_heard_once_each_and_can_be_turned_off(running, settle):
+    window, recording = running()
+    page, heard = window.tests.run, []
+    page.beep = lambda: heard.append("beep")
+    recording.run(prompt=Prompt.WAIT_FOR_ANSWER)
+    settle(window)
+    heard.clear()
+    recording.run(prompt=Prompt.FLIP_NOW, flips=4)
+    settle(window)
+    recording.run(prompt=Prompt.FLIP_NOW, flips=4, answered=4)
+    settle(window)
+    assert len(heard) == 1
+    recording.run(prompt=Prompt.DONE, outcome="complete", stop_reason=StopReason.ENOUGH_FLIPS)
+    settle(window)
+    assert len(heard) == 2
+
+
+def test_without_sounds_nothing_is_heard_and_the_choice_is_remembered(practising, settle):
+    window, recording = practising()
+    window.workbench.confirm("practice", yes=True)
+    window.go(Step.TESTS)
+    settle(window)
+    window.tests.choice.sounds.setChecked(False)
+    window.tests.choice.start_button.click()
+    settle(window)
+    heard = []
+    window.tests.run.beep = lambda: heard.append("beep")
+    for prompt in (Prompt.WAIT_FOR_ANSWER, Prompt.FLIP_NOW):
+        recording.run(prompt=prompt)
+        settle(window)
+    assert heard == []
+    assert window.settings.sounds is False
+
+
+def test_ctrl_r_runs_the_last_test_once_more(running, settle, qtbot):
+    window, recording = running()
+    recording.run(prompt=Prompt.DONE, outcome="complete", stop_reason=StopReason.ENOUGH_FLIPS, flips=60)
+    settle(window)
+    before = len([wish for wish in recording.wishes if isinstance(wish, StartRun)])
+    window.go(Step.FINDINGS)
+    qtbot.keyClick(window, Qt.Key.Key_R, Qt.KeyboardModifier.ControlModifier)
+    settle(window)
+    assert len([wish for wish in recording.wishes if isinstance(wish, StartRun)]) == before + 1
+
+
+def test_ctrl_r_starts_nothing_while_a_run_goes_on(running, settle, qtbot):
+    window, recording = running()
+    recording.run(flips=5)
+    settle(window)
+    before = len(recording.wishes)
+    qtbot.keyClick(window, Qt.Key.Key_R, Qt.KeyboardModifier.ControlModifier)
+    assert len(recording.wishes) == before

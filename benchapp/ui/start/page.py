@@ -30,6 +30,7 @@ class StartPage(PageFrame):
     connect_port = Signal(str)
     open_session = Signal()
     carry_on = Signal(object)
+    help_wanted = Signal(str)
     change_folder = Signal()
     look_chosen = Signal(str)
 
@@ -100,9 +101,12 @@ class StartPage(PageFrame):
         row.addWidget(self.port_choice, 1)
         row.addWidget(self.look_again)
         self.port_sentence = PlainLabel("", Type.BODY, soft=True, wrap=True)
+        self.build_button = button("I want to build the probe", Kind.QUIET)
+        self.build_button.clicked.connect(self._ask_building)
         column.addLayout(row)
         column.addWidget(self.port_sentence)
         column.addStretch(1)
+        column.addWidget(self.build_button)
         column.addWidget(self.connect_button)
         return frame
 
@@ -144,6 +148,10 @@ class StartPage(PageFrame):
         """Show the sessions open lately, and why some cannot be read."""
         self.recent.show_sessions(paths, reasons)
         self.carry_on_button.setEnabled(self.recent.readable() is not None)
+
+    @Slot()
+    def _ask_building(self) -> None:
+        self.help_wanted.emit("build-a-probe")
 
     @Slot()
     def _carry_on(self) -> None:

@@ -1,7 +1,7 @@
 """Choosing a test: its card, how many flips, who flips."""
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import StartRun
@@ -32,12 +32,15 @@ class TestChoice(PageFrame):
     start = Signal(object)
     go_safe = Signal()
 
-    def __init__(self, workbench: Workbench, *, flips: int, bench_flips: bool) -> None:
+    def __init__(self, workbench: Workbench, *, flips: int, bench_flips: bool, sounds: bool) -> None:
         super().__init__("Tests", "Sixty flips are usual; more make the figure surer.")
         self._workbench = workbench
         self.flips = NumberField(flips, least=1, most=_MOST_FLIPS)
         self.flips.setFixedWidth(_FLIPS_PX)
         self.flips.setAccessibleName("How many flips")
+        self.sounds = QCheckBox("Sounds")
+        self.sounds.setAccessibleName("Sounds for flip now and for done")
+        self.sounds.setChecked(sounds)
         self.by_hand = button("I flip it")
         self.by_bench = button("The bench flips it")
         self.who = QWidget()
@@ -89,6 +92,8 @@ class TestChoice(PageFrame):
         row.addWidget(self.flips)
         row.addSpacing(Space.WIDE)
         row.addWidget(self.who)
+        row.addSpacing(Space.WIDE)
+        row.addWidget(self.sounds)
         row.addStretch(1)
         return row
 

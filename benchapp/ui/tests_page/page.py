@@ -19,10 +19,10 @@ class TestsPage(QStackedWidget):
     see_findings = Signal()
     started = Signal(object)
 
-    def __init__(self, theme: Theme, workbench: Workbench, *, flips: int, bench_flips: bool) -> None:
+    def __init__(self, theme: Theme, workbench: Workbench, *, flips: int, bench_flips: bool, sounds: bool) -> None:
         super().__init__()
         self._workbench = workbench
-        self.choice = TestChoice(workbench, flips=flips, bench_flips=bench_flips)
+        self.choice = TestChoice(workbench, flips=flips, bench_flips=bench_flips, sounds=sounds)
         self.run = RunPage(theme, workbench)
         self.addWidget(self.choice)
         self.addWidget(self.run)
@@ -43,8 +43,14 @@ class TestsPage(QStackedWidget):
         """Show the cards."""
         self.setCurrentWidget(self.choice)
 
+    def repeat(self) -> None:
+        """Start the test again as it is set; while one runs, or none may be started, nothing happens."""
+        if not self._workbench.running and self.choice.start_button.isEnabled():
+            self.choice.start_button.click()
+
     @Slot(object)
     def _start(self, wish: StartRun) -> None:
+        self.run.sounds = self.choice.sounds.isChecked()
         self.started.emit(wish)
         self._workbench.start_run(wish)
 

@@ -1,12 +1,15 @@
 """A run: one instruction, the count, how sure we are, and how to stop and keep."""
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QVBoxLayout
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QProgressBar, QPushButton, QVBoxLayout
 
 from benchapp.acquisition.status import Status
-from benchapp.acquisition.wishes import Drop, Pause, Resume, StopRun, Undrop
+from benchapp.acquisition.wishes import Drop, Mark, Note, Pause, Resume, StopRun, Undrop
 from benchapp.presentation.run_view import RunState, RunView, run_view
+from benchapp.ui.tests_page.note_line import NoteLine
 from benchapp.ui.tests_page.practice_switch import PracticeSwitch
 from benchapp.ui.tests_page.values import RunValues
 from benchapp.ui.theme import Theme
@@ -44,6 +47,12 @@ class RunPage(PageFrame):
         self.switch = PracticeSwitch(theme)
         self.switch.flipped.connect(workbench.flip)
         self.lanes = Lanes(theme, workbench.live, compact=True)
+        self.sounds = True
+        self.beep: Callable[[], None] = QApplication.beep
+        self._acted_before = False
+        self.note_line = NoteLine()
+        self.note_line.written.connect(self._keep_note)
+        self.note_line.left.connect(self._end_note)
         self._build_task()
         self._build_foot()
         self._build_keys()
@@ -72,6 +81,7 @@ class RunPage(PageFrame):
         self._tops.addLayout(counts)
         self._tops.addWidget(self.bar)
         self._tops.addSpacing(Space.SMALL)
+        self._tops.addWidget(self.note_line)
         self._tops.addWidget(self.values)
         frame = card()
         inside = QVBoxLayout(frame)
@@ -85,10 +95,12 @@ class RunPage(PageFrame):
         self.task.addLayout(sides, 1)
 
     def _build_foot(self) -> None:
-        self.drop = button("Drop the last flip")
+        self.drop = button("Drop last flip")
         self.drop.setToolTip("Backspace")
-        self.undrop = button("Undo the drop")
+        self.undrop = button("Undo drop")
         self.undrop.setToolTip("Ctrl+Z")
+        self.note_button = button("Note", name="Write a note into the session")
+        self.note_button.setToolTip("N")
         self.pause = button("Pause")
         self.switch_on = button("Radio off and on", name="Switch the transmitter off and on between blocks")
         self.carry_on = button("Carry on", Kind.MAIN)
@@ -99,6 +111,7 @@ class RunPage(PageFrame):
         for made, slot in (
             (self.drop, self.drop_last),
             (self.undrop, self.undo_drop),
+            (self.note_button, self.begin_note),
             (self.pause, self.ask_pause),
             (self.switch_on, self.ask_switch_on),
             (self.carry_on, self.ask_carry_on),
@@ -108,21 +121,24 @@ class RunPage(PageFrame):
         ):
             made.clicked.connect(slot)
             made.hide()
-        for made in (self.drop, self.undrop):
+        for made in (self.drop, self.undrop, self.note_button):
             self.foot.addWidget(made)
         self.foot.addStretch(1)
         for made in (self.switch_on, self.pause, self.carry_on, self.stop, self.again_button, self.findings_button):
             self.foot.addWidget(made)
 
     def _build_keys(self) -> None:
+        self._keys: list[QShortcut] = []
         for key, slot in (
             (QKeySequence(Qt.Key.Key_Escape), self.stop_and_keep),
             (QKeySequence(Qt.Key.Key_Backspace), self.drop_last),
             (QKeySequence(QKeySequence.StandardKey.Undo), self.undo_drop),
+            (QKeySequence(Qt.Key.Key_N), self.begin_note),
+            (QKeySequence(Qt.Key.Key_M), self.mark),
         ):
-            shortcut = QShortcut(key, self)
-            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-            shortcut.activated.connect(slot)
+            self._keys.append(QShortcut(key, self))
+            self._keys[-1].setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            self._keys[-1].activated.connect(slot)
 
     @Slot()
     def _other_bench(self) -> None:
@@ -142,7 +158,16 @@ class RunPage(PageFrame):
             self._shown = view
             self._show(view)
 
+    def _sound(self, view: RunView) -> None:
+        """Sound once when it is time to flip, and once when the run is over."""
+        act = view.act_now
+        over = view.state is RunState.ENDED and self._state is RunState.GOING
+        if self.sounds and ((act and not self._acted_before) or over):
+            self.beep()
+        self._acted_before = act
+
     def _show(self, view: RunView) -> None:
+        self._sound(view)
         self.prompt.show_text(view.prompt)
         self.count.show_text(view.count)
         self.beside.show_text(" · ".join(part for part in (view.blocks, view.dropped) if part))
@@ -155,7 +180,7 @@ class RunPage(PageFrame):
 
     def _show_buttons(self, view: RunView) -> None:
         ended, paused = view.state is RunState.ENDED, view.state is RunState.PAUSED
-        for made in (self.drop, self.undrop, self.stop):
+        for made in (self.drop, self.undrop, self.note_button, self.stop):
             made.setVisible(not ended)
         self.drop.setEnabled(view.can_drop)
         self.undrop.setEnabled(view.can_undrop)
@@ -191,6 +216,32 @@ class RunPage(PageFrame):
     def undo_drop(self) -> None:
         """Ask to take the last drop back."""
         self._workbench.wish(Undrop())
+
+    @Slot()
+    def begin_note(self) -> None:
+        """Open the line for a note; until it is left, the page's keys are letters like any others."""
+        if self._workbench.running:
+            for key in self._keys:
+                key.setEnabled(False)
+            self.note_line.begin()
+
+    @Slot(str)
+    def _keep_note(self, text: str) -> None:
+        self._workbench.wish(Note(text=text))
+        self.beside.show_text("Note kept.")
+
+    @Slot()
+    def _end_note(self) -> None:
+        for key in self._keys:
+            key.setEnabled(True)
+        self.switch.setFocus()
+
+    @Slot()
+    def mark(self) -> None:
+        """Mark this moment in the session."""
+        if self._workbench.running:
+            self._workbench.wish(Mark())
+            self.beside.show_text("Marked.")
 
     @Slot()
     def ask_pause(self) -> None:

@@ -20,6 +20,7 @@ class Rail(QFrame):
     """One button a step. No step is locked; the marks say how far the job is."""
 
     chosen = Signal(Step)
+    help_wanted = Signal()
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -41,6 +42,10 @@ class Rail(QFrame):
             if step is Step.START:
                 column.addSpacing(Space.MEDIUM)
         column.addStretch(1)
+        self.help = button("Help", Kind.STEP, name="Help for this page")
+        self.help.setToolTip("F1")
+        self.help.clicked.connect(self.help_wanted)
+        column.addWidget(self.help)
         self._steps = OneOf(list(self.buttons.values()), self)
         self._steps.chosen.connect(self._tell)
         theme.changed.connect(self._show)

@@ -1,0 +1,1 @@
+"""Help: one page for each page of the window, read without a network."""
