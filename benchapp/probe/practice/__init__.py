@@ -6,7 +6,9 @@ every flip. What it does not imitate:
 - a real radio set: every figure in `radios` is invented;
 - the air: links lose single frames here (`dropout`), never for a while, and signal strength does not exist;
 - a transmitter that reads a bouncing contact as open: its input remembers the first touch;
-- mixers, curves, filters and rates: an answer comes in one or two steps, or glides (`ramp_ms`);
+- mixers, filters and rates: a flip's answer comes in one or two steps, or glides (`ramp_ms`); the stick has one curve;
+- a worn stick: it always goes from stop to stop, its potentiometer is straight and makes no contact noise, and what
+  lags is play: no hysteresis that jumps, none that depends on how fast the stick is moved;
 - a probe short of time: stamps are never late, never coarse, never folded or lost in a full buffer;
 - the serial line: any baud rate is agreed to and none limits the bytes; damage comes only by `damage`;
 - receivers' and servos' supply: the voltage lead shows a quiet pack, and nothing moves.

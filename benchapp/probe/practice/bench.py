@@ -1,4 +1,4 @@
-"""The practice bench itself: a switch, a transmitter and a receiver on one virtual time."""
+"""The practice bench itself: a switch or a stick, a transmitter and a receiver on one virtual time."""
 
 import heapq
 from dataclasses import dataclass
@@ -9,11 +9,13 @@ from benchapp.probe.practice import law
 from benchapp.probe.practice.answers import Answers, Flip
 from benchapp.probe.practice.contact import contact_edges_ns
 from benchapp.probe.practice.flipper import Flipper
+from benchapp.probe.practice.hand import Hand, Motion
 from benchapp.probe.practice.law import SwitchOn
 from benchapp.probe.practice.options import BenchOptions, Control
 from benchapp.probe.practice.output import Arrival, Output
 from benchapp.probe.practice.radios import WhenOff
 from benchapp.probe.practice.stick import FLICK_NS, Stick
+from benchapp.probe.practice.stick_reader import StickReader
 from benchapp.probe.practice.train import ModuleLead
 
 
@@ -38,7 +40,8 @@ class Bench:
     """Everything that happens on the bench, in order. Instants are true ns since it was opened.
 
     levels      : the level of every line now
-    stick       : where the stick stands, if that is what is moved
+    stick       : where the stick stands, if that is what is flicked
+    hand        : what moves the stick slowly; whichever control was moved last has the channel
     answers     : the flips so far and what the bench knows of them
     switch_ons  : every switching-on of the transmitter so far
     """
@@ -49,6 +52,9 @@ class Bench:
         self.now_ns = 0
         self.stick = Stick()
         self._by_stick = options.control is Control.STICK
+        self.hand = Hand(options.habits, options.seed, options.place if options.motion is Motion.STILL else 0.0)
+        self._reader = StickReader(options, self.hand.place_at)
+        self._stick_leads = options.motion is not None  # until the switch is flipped
         self.answers = Answers(radio.frame_ns)
         self.switch_ons: list[SwitchOn] = []
         rest_us = options.pulse_us(False)
@@ -66,16 +72,37 @@ class Bench:
         self.levels = {Line.SWITCH: 0, Line.MODULE: 0, Line.OUTPUT: self._output.rest_level}
         self._come_up(self._first_switch_on())
 
+    @property
+    def stick_age_ms(self) -> float | None:
+        """How old samples of the moving stick were on average when the pulse that shows them began; None before any."""
+        return self._reader.mean_age_ms
+
     def begin_flipping(self) -> None:
-        """Let the bench flip its own switch from now on, if it is set to."""
+        """Let the bench flip its own switch, or move its own stick, from now on, if it is set to."""
         self._flipping = True
+        if self._options.motion not in (None, Motion.NONE) and not self.hand.busy:
+            self.move(self._options.motion)
         if self._on:
             self._plan_flip(self.now_ns)
 
     def end_flipping(self) -> None:
-        """Leave the switch alone from now on."""
+        """Leave the switch and the stick alone from now on."""
         self._flipping = False
         self._forget_flip()
+        self.hand.leave(self.now_ns)
+
+    def move(self, motion: Motion, *, stops: int | None = None) -> None:
+        """Move the stick from now on; it takes the channel."""
+        self._take_channel(by_stick=True)
+        if motion is Motion.NONE:
+            self.hand.leave(self.now_ns)
+        else:
+            self.hand.begin(motion, self.now_ns, stops=stops)
+
+    def put(self, place: float) -> None:
+        """Take the stick to a place, 0 to 1, from now on; it takes the channel."""
+        self._take_channel(by_stick=True)
+        self.hand.put(place, self.now_ns)
 
     def throw(self) -> None:
         """Flip the control now: the switch at once and without bounce, the stick by a flick that begins now."""
@@ -92,6 +119,7 @@ class Bench:
             return
         if not on:
             self._on, self._resume = False, None
+            self._follow()
             self._forget_flip()
             self._module.stop()
             self._output.lose(self.now_ns, silent=self._options.radio.when_off is WhenOff.SILENT)
@@ -135,8 +163,22 @@ class Bench:
                 found.append(Transition(at_ns, line, level))
         self.now_ns = to_ns
 
+    def _take_channel(self, *, by_stick: bool) -> None:
+        """Give the channel to the stick, or to the switch."""
+        self._stick_leads = by_stick
+        self._follow()
+
+    def _follow(self) -> None:
+        """Let the output and the module follow the stick while it has the channel and the transmitter runs."""
+        follows = self._stick_leads and self._on
+        self._output.follow = self._reader.frame_us if follows else None
+        self._module.follow = self._reader.scan_us if follows else None
+
     def _throw(self, at_ns: int, *, bounce_ns: int) -> None:
         options = self._options
+        if self._stick_leads:
+            self._sent_us = self._output.now_us
+            self._take_channel(by_stick=False)
         self._thrown = not self._thrown
         edges = [] if self._by_stick else contact_edges_ns(int(self._thrown), at_ns, bounce_ns, self._rng)
         for edge_ns, level in edges:
@@ -181,6 +223,8 @@ class Bench:
         self._sent_us = self._options.pulse_us(self._thrown)
         self._output.begin(clock.frame_base_ns, self._sent_us)
         self._module.begin(clock.scan_base_ns, self._sent_us)
+        self._reader.switched_on(clock)
+        self._follow()
         if self._flipping:
             self._plan_flip(clock.frame_base_ns)
 

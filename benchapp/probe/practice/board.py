@@ -11,6 +11,7 @@ from benchapp.probe.practice.bench import Bench
 from benchapp.probe.practice.counter import TICK_HZ, TickCounter
 from benchapp.probe.practice.descriptor import LEVEL, LINE_LEADS
 from benchapp.probe.practice.drives import Drives
+from benchapp.probe.practice.hand import Motion
 from benchapp.probe.practice.options import BenchOptions, Control
 from benchapp.probe.practice.sender import Sender
 from benchapp.probe.wire import (
@@ -33,6 +34,7 @@ _BAUD_RATES = range(9_600, 2_000_001)
 _SHORTEST_SERVO_NS = 100_000
 _PACK_COUNTS = 511
 _STICK_COUNTS = (155, 868)
+_STICK_NOISE_COUNTS = 0.4
 
 
 class Board:
@@ -48,6 +50,7 @@ class Board:
         self._rng = Random(f"board {options.seed}")
         # It has been running for a while: the 32 bits of a stamp turn over at any moment of a session.
         self._first_counter = self._counter = self._count_from(self._rng.getrandbits(33))
+        self._stick_rng = Random(f"stick {options.seed}")
         self._leads = descriptor.describe_leads(options)
         self._agenda = Agenda()
         self._drives = Drives(self._agenda, lambda: self.now_ns, self._driven)
@@ -113,11 +116,20 @@ class Board:
 
     def _sample_until(self, tick: int) -> None:
         while self._started and self._sample_step and self._next_sample <= tick:
-            self._level_count = self._level_now(self._next_sample) + self._rng.randint(-1, 1)
+            self._level_count = self._sample(self._next_sample)
             self._sender.sample(LEVEL, self._next_sample, self._sample_step, self._level_count)
             self._next_sample += self._sample_step
 
+    def _sample(self, tick: int) -> int:
+        if self._options.motion is None:
+            return self._level_now(tick) + self._rng.randint(-1, 1)
+        low, high = _STICK_COUNTS
+        counts = low + (high - low) * self.bench.hand.place_at(self._counter.ns_of(tick))
+        return round(counts + self._stick_rng.gauss(0.0, _STICK_NOISE_COUNTS))
+
     def _level_now(self, tick: int) -> int:
+        if self._options.motion is not None:
+            return self._sample(tick)
         if self._options.control is not Control.STICK:
             return _PACK_COUNTS
         low, high = _STICK_COUNTS
@@ -237,9 +249,22 @@ class Board:
             self.bench.power(level == 1)
 
     def _drive(self, fields: Mapping[str, int]) -> Status:
+        if self._options.motion is not None and fields["lead"] in descriptor.HANDLES:
+            return self._move_stick(fields["lead"], fields["level"])
         if not self._drives.can_drive(fields["lead"], fields["level"]):
             return Status.WRONG_FIELD
         self._drives.set(fields["lead"], fields["level"])
+        return Status.DONE
+
+    def _move_stick(self, lead: int, level: int) -> Status:
+        if level > descriptor.HANDLES[lead]:
+            return Status.WRONG_FIELD
+        if lead == descriptor.PLACE:
+            self.bench.put(level / descriptor.HANDLES[lead])
+        elif level > 1:
+            self.bench.move(Motion.STOPS, stops=level)
+        else:
+            self.bench.move(Motion.SWEEP if level else Motion.NONE)
         return Status.DONE
 
     def _drive_at(self, fields: Mapping[str, int]) -> Status:

@@ -6,10 +6,16 @@ from benchapp.probe.practice.options import BenchOptions, Control
 from benchapp.probe.wire import WIRE_VERSION
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind
 
-OUTPUT, SWITCH, MODULE, LEVEL, FLIP, POWER, LAMP, SERVO = range(8)
+OUTPUT, SWITCH, MODULE, LEVEL, FLIP, POWER, LAMP, SERVO, HAND, PLACE = range(10)
 LINE_LEADS = {Line.OUTPUT: OUTPUT, Line.SWITCH: SWITCH, Line.MODULE: MODULE}
 REST_LEVELS = {FLIP: 0, POWER: 1, LAMP: 0, SERVO: 0}
 """The level of each driven lead at rest; the relay of the transmitter's supply lets it run at rest."""
+HANDLES = {HAND: 101, PLACE: 255}
+"""The highest level of each lead that moves the stick. They are asked again for what they are at already.
+
+HAND : 0 leaves the stick alone, 1 sweeps it, 2 to 101 take it by so many stops
+PLACE: 0 to 255 take it to that share of its travel
+"""
 
 _TICK_NS = 1e9 / TICK_HZ
 _TOLERANCE_PPM = 50.0
@@ -35,18 +41,21 @@ def describe_board(options: BenchOptions, start_id: int) -> Board:
 def describe_leads(options: BenchOptions) -> tuple[Lead, ...]:
     """Return the leads' descriptors.
 
-    A radio without a module train has no module lead. The one level lead is on the stick where that is moved, in
-    place of the switch; on the receiver's pack otherwise.
+    A radio without a module train has no module lead. The one level lead is on the stick where that is moved: flicked
+    in place of the switch, or slowly by a hand beside it. It is on the receiver's pack otherwise.
     """
     by_stick = options.control is Control.STICK
+    by_hand = options.motion is not None
     edges = [_edge(OUTPUT, "output")]
     if not by_stick:
         edges.append(_edge(SWITCH, "switch"))
     if options.radio.train is not None:
         edges.append(_edge(MODULE, "module"))
-    level = _level("stick", "stick", _STICK_FULL_SCALE_V) if by_stick else _level("pack", "voltage", _PACK_FULL_SCALE_V)
+    on_stick = by_stick or by_hand
+    level = _level("stick", "stick", _STICK_FULL_SCALE_V) if on_stick else _level("pack", "voltage", _PACK_FULL_SCALE_V)
     drives = (_drive(FLIP, "flip", "drive"), _drive(POWER, "radio power"), _drive(LAMP, "lamp"))
-    return (*edges, level, *drives, _drive(SERVO, "servo pulses out"))
+    handles = (_drive(HAND, "stick hand"), _drive(PLACE, "stick place")) if by_hand else ()
+    return (*edges, level, *drives, _drive(SERVO, "servo pulses out"), *handles)
 
 
 def _edge(index: int, role: str) -> Lead:

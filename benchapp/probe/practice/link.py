@@ -92,4 +92,12 @@ class PracticeLink:
             for flip in bench.answers.flips
             if any(first <= flip.at_ns < (ended_ns + 1 if last is None else last) for first, last in board.recordings)
         ]
-        return truth_document(self._options, flips, bench.switch_ons, board.session_ns)
+        moves = [move for move in bench.hand.moves if move.from_ns < ended_ns]
+        return truth_document(
+            self._options,
+            flips,
+            bench.switch_ons,
+            board.session_ns,
+            moves=moves,
+            stick_age_ms=bench.stick_age_ms,
+        )

@@ -1,9 +1,11 @@
 """What can be set on the practice bench."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from benchapp.probe.practice.hand import Habits, Motion
 from benchapp.probe.practice.radios import Radio
+from benchapp.probe.practice.stick_law import StickLaw
 
 
 class Flips(StrEnum):
@@ -38,6 +40,13 @@ class BenchOptions:
     reverse     : the thrown switch gives the shorter pulse;  invert: the output line is low during a pulse
     reset_s, unplug_s : the probe restarts, the link is gone, at this time after opening
     damage      : fraction of frames with a wrong bit
+
+    With a motion there is a stick on the level lead, moved by a hand of the bench's own:
+    motion      : what the hand does from the start on; None where there is no such stick
+    expo, bow, centre_flat, dead_band, hysteresis, clip : as in `StickLaw`, in percent; None is the radio's own
+    resolution_us : the output's steps;  stick_delay_ms : age of every sample at its pulse's leading edge; None leaves
+                  both to the radio
+    stroke_s, speed_spread, rest_s, cycles, stops, stop_s, place : as in `Habits`
     """
 
     radio: Radio
@@ -61,6 +70,48 @@ class BenchOptions:
     reset_s: float | None = None
     unplug_s: float | None = None
     damage: float = 0.0
+    motion: Motion | None = None
+    expo: float | None = None
+    bow: float | None = None
+    centre_flat: float | None = None
+    dead_band: float | None = None
+    hysteresis: float | None = None
+    clip: float | None = None
+    resolution_us: float | None = None
+    stick_delay_ms: float | None = None
+    stroke_s: float = 5.0
+    speed_spread: float = 0.35
+    rest_s: float = 0.8
+    cycles: int | None = None
+    stops: int = 11
+    stop_s: float = 1.5
+    place: float = 0.5
+
+    @property
+    def habits(self) -> Habits:
+        """How the hand moves the stick."""
+        return Habits(
+            stroke_s=self.stroke_s,
+            speed_spread=self.speed_spread,
+            rest_s=self.rest_s,
+            cycles=self.cycles,
+            stops=self.stops,
+            stop_s=self.stop_s,
+            place=self.place,
+        )
+
+    @property
+    def stick_law(self) -> StickLaw:
+        """What this bench's radio makes of the stick."""
+        own = self.radio.stick
+        shares = {
+            name: asked / 100
+            for name in ("expo", "bow", "centre_flat", "dead_band", "hysteresis", "clip")
+            if (asked := getattr(self, name)) is not None
+        }
+        low_us, high_us = (own.high_us, own.low_us) if self.reverse else (own.low_us, own.high_us)
+        step_us = own.step_us if self.resolution_us is None else self.resolution_us
+        return replace(own, low_us=low_us, high_us=high_us, step_us=step_us, **shares)
 
     def pulse_us(self, thrown: bool) -> float:
         """Return the duration of the output pulse with the switch at rest or thrown, noise apart."""

@@ -1,7 +1,7 @@
 """The receiver's output: one pulse a frame, moving when a flip arrives."""
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from random import Random
 
@@ -22,7 +22,10 @@ class Arrival:
 
 
 class Output:
-    """Makes the output's transitions frame by frame, and tells the answers of every pulse."""
+    """Makes the output's transitions frame by frame, and tells the answers of every pulse.
+
+    follow : gives the pulse of a frame from its instant while the stick has the channel; None while it has not
+    """
 
     def __init__(self, options: BenchOptions, answers: Answers, start_us: float) -> None:
         self._options = options
@@ -37,6 +40,12 @@ class Output:
         self._next_ns: int | None = None
         self._stops_ns: int | None = None
         self.rest_level = int(options.invert)
+        self.follow: Callable[[int], float] | None = None
+
+    @property
+    def now_us(self) -> float:
+        """What the newest pulse was meant to last."""
+        return self._now_us
 
     def begin(self, frame_base_ns: int, value_us: float) -> None:
         """Take up frames that begin at frame_base_ns, at a value, forgetting what was on its way."""
@@ -83,6 +92,9 @@ class Output:
             yield spike_ns + rng.randint(*_SPIKE_NS), self.rest_level
 
     def _value_us(self, frame_ns: int) -> float:
+        if self.follow is not None:
+            self._from_us = self._to_us = self._now_us = self.follow(frame_ns)
+            return self._now_us
         while self._arrivals and self._arrivals[0].arrived_ns <= frame_ns:
             arrival = self._arrivals.popleft()
             self._from_us, self._to_us = self._now_us, arrival.to_us

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 
+from benchapp.probe.practice.stick_law import StickLaw
+
 MS = 1_000_000
 US = 1_000
 
@@ -41,6 +43,7 @@ class Radio:
     first_steps     : how much of a step the first answering pulse makes; one is drawn for each flip, the next
                       pulse makes the rest
     start_up_ns     : from switching the transmitter on to the first output pulse
+    stick           : what it makes of the stick
     """
 
     name: str
@@ -53,6 +56,7 @@ class Radio:
     first_steps: tuple[float, ...]
     when_off: WhenOff
     start_up_ns: int
+    stick: StickLaw
     train: Train | None = None
 
     @property
@@ -73,6 +77,7 @@ ALDER = Radio(
     first_steps=(1.0,),
     when_off=WhenOff.SILENT,
     start_up_ns=1_200 * MS,
+    stick=StickLaw(low_us=1096.0, high_us=1898.0, expo=0.02, bow=0.004, dead_band=0.002, hysteresis=0.001, step_us=2.0),
 )
 """The built-in link, quick: scan and frame run on clocks of their own."""
 
@@ -87,6 +92,16 @@ BIRCH = Radio(
     first_steps=(1.0,),
     when_off=WhenOff.HOLD,
     start_up_ns=2_500 * MS,
+    stick=StickLaw(
+        low_us=1108.0,
+        high_us=1886.0,
+        expo=0.03,
+        bow=-0.006,
+        centre_flat=0.011,
+        dead_band=0.004,
+        hysteresis=0.002,
+        step_us=2.5,
+    ),
     train=Train(channel=5, separator_us=300, rest_us=(1500, 1480, 1120, 1520, 1100, 1500, 1700, 1350)),
 )
 """The module fed by a pulse train: the scan starts a train, and the output keeps step with it."""
@@ -102,6 +117,9 @@ CEDAR = Radio(
     first_steps=(0.3, 0.7, 1.0),
     when_off=WhenOff.HOLD,
     start_up_ns=1_600 * MS,
+    stick=StickLaw(
+        low_us=1054.0, high_us=1941.0, expo=-0.02, bow=0.008, dead_band=0.001, hysteresis=0.003, step_us=2.2
+    ),
 )
 """The one in between, which often answers in two steps."""
 

@@ -1,6 +1,6 @@
 """The pulse train on the module lead: a frame a scan, its channels marked off by separators."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from benchapp.probe.practice.radios import Radio, Train
 
@@ -27,13 +27,17 @@ def moved_done_ns(train: Train, scan_ns: int, moved_us: float) -> int:
 
 
 class ModuleLead:
-    """Makes the train's transitions scan by scan, showing each flip from the scan that sees it."""
+    """Makes the train's transitions scan by scan, showing each flip from the scan that sees it.
+
+    follow : gives the moved channel's value at a scan while the stick has it; None while it has not
+    """
 
     def __init__(self, radio: Radio, start_us: float) -> None:
         self._radio = radio
         self._now_us = start_us
         self._changes: list[tuple[int, float]] = []
         self._next_ns: int | None = None
+        self.follow: Callable[[int], float] | None = None
 
     def begin(self, scan_base_ns: int, value_us: float) -> None:
         """Take up trains that begin at scan_base_ns, at a value."""
@@ -60,5 +64,7 @@ class ModuleLead:
         while self._next_ns is not None and self._next_ns <= to_ns:
             while self._changes and self._changes[0][0] <= self._next_ns:
                 self._now_us = self._changes.pop(0)[1]
+            if self.follow is not None:
+                self._now_us = self.follow(self._next_ns)
             yield from train_edges_ns(train, self._next_ns, self._now_us)
             self._next_ns += self._radio.scan_ns

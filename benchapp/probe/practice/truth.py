@@ -1,17 +1,20 @@
 """What the practice bench knows, written apart from the session; only opening and this room may import it."""
 
+import itertools
 import json
 import os
 import tempfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from benchapp.probe.practice.answers import Flip
+from benchapp.probe.practice.hand import Move
 from benchapp.probe.practice.law import SwitchOn
 from benchapp.probe.practice.long_run import long_run
 from benchapp.probe.practice.options import BenchOptions
+from benchapp.probe.practice.sweep_truth import sweep_entry
 from benchapp.records.errors import DiskTrouble
 
 FORMAT = "benchapp practice truth 1"
@@ -19,9 +22,15 @@ _POINTS = ("first", "mid", "near_final")
 
 
 def truth_document(
-    options: BenchOptions, flips: Iterable[Flip], switch_ons: Iterable[SwitchOn], session_ns: Callable[[int], int]
+    options: BenchOptions,
+    flips: Iterable[Flip],
+    switch_ons: Sequence[SwitchOn],
+    session_ns: Callable[[int], int],
+    *,
+    moves: Sequence[Move] = (),
+    stick_age_ms: float | None = None,
 ) -> dict[str, Any]:
-    """Return everything the bench knows of a recording.
+    """Return everything the bench knows of a recording; of a stick only where there is one.
 
     session_ns turns the bench's own time [ns] into the session's clock. Latencies are in true time.
     """
@@ -32,6 +41,7 @@ def truth_document(
         "practice": "PRACTICE, SIMULATED: every figure is invented",
         "radio": options.radio.name,
         "seed": options.seed,
+        "noise_us": options.noise_us,
         "flips": [_flip_entry(flip, options.radio.frame_ns, session_ns) for flip in flips],
         "long_run": {
             "mid_ms": round(sum(figure.mid_ms for figure in figures) / count, 6),
@@ -43,6 +53,24 @@ def truth_document(
                 for clock, figure in zip(switch_ons, figures, strict=True)
             ],
         },
+        **({} if options.motion is None else _stick_entries(moves, session_ns)),
+        **({} if options.motion is None else {"sweep": sweep_entry(options, switch_ons[-1], stick_age_ms)}),
+    }
+
+
+def _stick_entries(moves: Sequence[Move], session_ns: Callable[[int], int]) -> dict[str, Any]:
+    ends_ns = [min(one.to_ns, other.from_ns) for one, other in itertools.pairwise(moves)] + [moves[-1].to_ns]
+    return {
+        "moves": [
+            {
+                "from_s": round(session_ns(move.from_ns) / 1e9, 9),
+                "to_s": round(session_ns(end_ns) / 1e9, 9),
+                "from": round(move.start, 9),
+                "to": round(move.place_at(end_ns), 9),
+            }
+            for move, end_ns in zip(moves, ends_ns, strict=True)
+            if end_ns > move.from_ns
+        ],
     }
 
 

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Any, TypeVar
 from urllib.parse import unquote, urlsplit
 
+from benchapp.probe.practice.hand import Motion
 from benchapp.probe.practice.options import BenchOptions, Control, Flips
 from benchapp.probe.practice.radios import RADIOS
 from benchapp.records.errors import WrongCall
@@ -59,13 +60,24 @@ def parse_practice_url(url: str) -> PracticeUrl:
     if radio is None:
         raise WrongCall(f"The practice radios are {', '.join(RADIOS)}, got {_shown(parts.netloc)}. {_EXAMPLE}")
     options, pace = BenchOptions(radio=radio), None
-    for key, text in _pairs(parts.query).items():
+    pairs = _pairs(parts.query)
+    if "motion" in pairs and "flips" not in pairs:
+        options = replace(options, flips=Flips.NONE)
+    for key, text in pairs.items():
         if key == "pace":
             pace = _choice(key, text, Pace)
         else:
             options = replace(options, **_OPTIONS[key](key, text))
     _check_together(options)
     return PracticeUrl(options=options, pace=pace)
+
+
+def with_motion(url: str, motion: Motion) -> str:
+    """Return a practice URL that asks for a motion; one that asks for some motion already stays as it is."""
+    keys = {unquote(piece.partition("=")[0]) for piece in url.partition("?")[2].split("&")}
+    if "motion" in keys:
+        return url
+    return f"{url}{'&' if '?' in url else '?'}motion={motion}"
 
 
 def _pairs(query: str) -> Mapping[str, str]:
@@ -90,6 +102,12 @@ def _check_together(options: BenchOptions) -> None:
             f"ramp_ms can be at most 0.8 of dwell_s, here {options.dwell_s * 800:g}, got {options.ramp_ms:g}. "
             "Make dwell_s longer or ramp_ms shorter."
         )
+    if options.motion is None:
+        return
+    if options.control is Control.STICK:
+        raise WrongCall("control=stick flicks the stick and motion moves it slowly. Keep one of them.")
+    if options.flips is not Flips.NONE and options.motion is not Motion.NONE:
+        raise WrongCall(f"With motion={options.motion} the bench does not flip the switch. Leave flips out.")
 
 
 def _shown(text: str) -> str:
@@ -133,6 +151,21 @@ def _control(key: str, text: str) -> dict[str, Any]:
     return {key: _choice(key, text, Control)}
 
 
+def _motion(key: str, text: str) -> dict[str, Any]:
+    return {key: _choice(key, text, Motion)}
+
+
+def _counted(low: int, high: int, what: str) -> _Reader:
+    def read(key: str, text: str) -> dict[str, Any]:
+        if not _WHOLE.fullmatch(text) or not low <= int(text) <= high:
+            raise WrongCall(
+                f"{key} in the practice URL is a number of {what} from {low} to {high}, got {_shown(text)}."
+            )
+        return {key: int(text)}
+
+    return read
+
+
 def _yes_no(key: str, text: str) -> dict[str, Any]:
     if text not in ("0", "1"):
         raise WrongCall(f"{key} in the practice URL is 0 or 1, got {_shown(text)}.")
@@ -169,4 +202,20 @@ _OPTIONS: Mapping[str, _Reader] = {
     "reset_s": _number(0, 1_000_000, "s after opening"),
     "unplug_s": _number(0, 1_000_000, "s after opening"),
     "damage": _number(0, 1, "(a fraction of the frames)"),
+    "motion": _motion,
+    "expo": _number(-90, 90, "%"),
+    "bow": _number(-20, 20, "% of the span"),
+    "centre_flat": _number(0, 50, "% of the travel"),
+    "dead_band": _number(0, 20, "% of the travel"),
+    "hysteresis": _number(0, 20, "% of the span"),
+    "clip": _number(0, 40, "% of the travel"),
+    "resolution_us": _number(0, 50, "µs"),
+    "stick_delay_ms": _number(0, 500, "ms"),
+    "stroke_s": _number(0.5, 60, "s"),
+    "speed_spread": _number(0, 0.9, "(a fraction of the usual speed)"),
+    "rest_s": _number(0, 10, "s"),
+    "cycles": _counted(1, 1000, "full cycles"),
+    "stops": _counted(2, 101, "stops"),
+    "stop_s": _number(0.2, 60, "s"),
+    "place": _number(0, 1, "(a fraction of the travel)"),
 }
