@@ -50,6 +50,16 @@ class LeadSight:
     muted: bool = False
 
 
+SWAPPED = "These two look swapped: pulses on the switch's lead, and a contact on the servo output's."
+
+
+def look_swapped(switch: LeadSight | None, output: LeadSight | None) -> bool:
+    """Return whether the switch's lead carries pulses while the servo output's lead changes like a contact."""
+    if switch is None or output is None:
+        return False
+    return switch.seen in {Seen.PULSES, Seen.TRAIN} and output.seen in {Seen.CHANGES, Seen.STEADY}
+
+
 def lead_sentence(sight: LeadSight) -> str:
     """Return one or two plain sentences about what is seen on the lead."""
     if sight.muted:

@@ -13,6 +13,7 @@ from benchapp.waveforms.trains import pulse_train
 
 SPAN_NS = 2_000_000_000
 """How much of the past one sentence sums up."""
+_MORE_THAN_A_HAND = 60
 _CONTROLS = frozenset({"switch", "drive"})
 
 
@@ -27,9 +28,14 @@ def lead_sight(live: LiveLead, *, role: str, newest_ns: int) -> LeadSight:
         if values.size == 0:
             return LeadSight(kind=kind, role=role, seen=Seen.NOTHING)
         return LeadSight(kind=kind, role=role, seen=Seen.STEADY, high=bool(values[-1]), changes=int(values.size))
-    if role in _CONTROLS:
+    if role in _CONTROLS and not _carries_pulses(edges):
         return _control_sight(edges, kind, role)
     return _signal_sight(live, edges, role)
+
+
+def _carries_pulses(edges: Edges) -> bool:
+    """Return whether a control's lead carries servo pulses or a train: too many edges for a hand, in their shape."""
+    return edges.count >= _MORE_THAN_A_HAND and line_kind(edges) in {LineKind.SERVO, LineKind.TRAIN}
 
 
 def _control_sight(edges: Edges, kind: LeadKind, role: str) -> LeadSight:

@@ -15,7 +15,7 @@ from benchapp.acquisition.wishes import Confirm, Drive, NewSession, StartRun, Sw
 from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.messages import message_for
 from benchapp.records.leads import Lead, LeadKind
-from benchapp.records.run import Origin
+from benchapp.records.run import Origin, PickUp
 from benchapp.records.stream import Edges
 from benchapp.ui.bridge import Bridge
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
@@ -64,6 +64,7 @@ class Workbench(QObject):
         self._last_message = ""
         self._shut = False
         self.bench: dict[str, str] = {}
+        self.pick_up = PickUp.CONTACT
         self.live = LiveLeads()
         self.status: Status | None = None
         self.session: OpenSession | None = None

@@ -72,6 +72,12 @@ def with_pulses(recording: FakeRecording) -> FakeRecording:
     return recording
 
 
+def swapped(recording: FakeRecording) -> FakeRecording:
+    recording.feed.push(pulses(1, from_ns=0, to_ns=2 * SECOND))
+    recording.feed.push(edges(0, [int(0.7 * SECOND), int(1.55 * SECOND)]))
+    return recording
+
+
 def opened(camera: Camera, recording: FakeRecording) -> MainWindow:
     window = camera.window(recording)
     window.practise("alder")
@@ -124,6 +130,10 @@ def bench_pictures(camera: Camera) -> None:
     camera.take(window, "leads")
     window.leads.toggle_frozen()
     camera.take(window, "leads-frozen")
+    probe = opened(camera, swapped(FakeRecording(origin=Origin.PROBE)))
+    probe.leads.tell()
+    camera.take(probe, "leads-swapped")
+    camera.close(probe)
     window.leads.back_to_normal()
     window.workbench.live.take([Gap(leads=(), from_ns=int(1.2 * SECOND), to_ns=int(1.35 * SECOND), cause="lost")])
     window.bridge.recording.tell(missed=37, recorded_s=41.0, saved_ago_s=2.0, link=LinkState.RECORDING)

@@ -8,10 +8,13 @@ from PySide6.QtWidgets import QApplication
 
 from benchapp.acquisition.feed import Missed
 from benchapp.acquisition.status import LinkState
+from benchapp.acquisition.wishes import ClipTo
+from benchapp.records.run import Origin, PickUp
 from benchapp.records.stream import Gap
 from benchapp.ui.live_leads import LiveLeads
+from benchapp.ui.steps import Step
 from benchapp.waveforms.columns import ColumnSpan
-from tests.ui.fake_bench import edges, pulses, stretch
+from tests.ui.fake_bench import FakeRecording, edges, pulses, stretch
 
 SECOND = 1_000_000_000
 
@@ -163,3 +166,65 @@ def test_a_lane_shows_what_it_showed_after_a_change_of_size_or_look(practising, 
     settle(window)
     assert np.flatnonzero(drawn(window, "switch")[2][1:-1]).tolist() == [up - 1, down - 1]
     window.change_look("light")
+
+
+def choose(box, role):
+    box.setCurrentIndex(box.findData(role))
+    box.activated.emit(box.currentIndex())
+
+
+def test_what_a_lead_is_clipped_to_can_be_changed_on_its_lane(practising, settle):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    choose(row_of(window, "output").clip, "module")
+    assert recording.wishes[-1] == ClipTo(lead=0, role="module")
+
+
+def test_a_lead_that_lost_its_role_says_so_and_does_not_take_its_usual_one_back(practising, settle):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    recording.feed.push(edges(1, [int(0.7 * SECOND)]))
+    recording.tell(roles={0: "switch", 4: "drive"})
+    settle(window)
+    assert row_of(window, "switch").lead.index == 0
+    assert row_of(window, "").lead.index == 1
+    assert row_of(window, "").clip.currentText() == "not used"
+
+
+def test_leads_that_look_swapped_are_said_and_one_press_swaps_them(practising, settle):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    assert not window.leads.swap_hint.isVisible()
+    recording.feed.push(pulses(1, from_ns=0, to_ns=2 * SECOND))
+    recording.feed.push(edges(0, [int(0.7 * SECOND), int(1.55 * SECOND)]))
+    settle(window)
+    window.leads.tell()
+    assert window.leads.swap_hint.isVisible()
+    window.leads.swap_button.click()
+    assert recording.wishes[-2:] == [ClipTo(lead=1, role="output"), ClipTo(lead=0, role="switch")]
+
+
+def test_leads_that_are_right_are_not_called_swapped(practising, settle):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    recording.feed.push(pulses(0, from_ns=0, to_ns=2 * SECOND))
+    recording.feed.push(edges(1, [int(0.7 * SECOND), int(1.55 * SECOND)]))
+    settle(window)
+    window.leads.tell()
+    assert not window.leads.swap_hint.isVisible()
+
+
+@pytest.mark.parametrize("pick_up", [PickUp.CONTACT, PickUp.TAPED, PickUp.LIGHT_GATE])
+def test_the_first_question_opened_or_closed_goes_into_the_run(practising, settle, pick_up):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    assert window.leads.question.isVisible()
+    choose(window.leads.pick_up, pick_up)
+    for refusal in window.workbench.status.refusals:
+        window.workbench.confirm(refusal.line.value, yes=True)
+    settle(window)
+    window.go(Step.TESTS)
+    settle(window)
+    window.tests.choice.by_hand.click()
+    window.tests.choice.start_button.click()
+    assert recording.wishes[-1].pick_up is pick_up
+
+
+def test_on_the_practice_bench_nobody_is_asked_how_the_flip_reaches_the_probe(practising):
+    window, _ = practising()
+    assert not window.leads.question.isVisible()

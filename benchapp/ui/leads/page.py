@@ -2,12 +2,16 @@
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QPushButton, QStackedLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedLayout, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
+from benchapp.acquisition.wishes import ClipTo
+from benchapp.presentation.lead_sentences import SWAPPED, look_swapped
+from benchapp.presentation.pick_up_words import CHOICES, QUESTION
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import BenchButton, Kind, button
+from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.empty import EmptyNote
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.lanes import USUAL_WINDOW_S, Lanes
@@ -40,6 +44,7 @@ class LeadsPage(PageFrame):
         self.next_button = button("Next: Make it safe", Kind.MAIN)
         self.next_button.clicked.connect(self.go_on)
         self.lanes = Lanes(theme, workbench.live)
+        self.lanes.clip_wanted.connect(self.clip)
         self._build_head()
         self._build_body()
         self.foot.addWidget(self.flip_button)
@@ -89,7 +94,37 @@ class LeadsPage(PageFrame):
         self._stack.addWidget(frame)
         holder = QWidget()
         holder.setLayout(self._stack)
+        self.task.addWidget(self._question())
+        self.task.addWidget(self._swap_hint())
         self.task.addWidget(holder, 1)
+
+    def _question(self) -> QWidget:
+        """Return the first question: is the transmitter open, or closed?"""
+        self.question = QWidget()
+        self.pick_up = ChoiceBox()
+        self.pick_up.setAccessibleName(QUESTION)
+        for kind, words in CHOICES:
+            self.pick_up.addItem(words, kind)
+        self.pick_up.activated.connect(self._choose_pick_up)
+        row = QHBoxLayout(self.question)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(Space.MEDIUM)
+        row.addWidget(PlainLabel(QUESTION, Type.BODY))
+        row.addWidget(self.pick_up)
+        row.addStretch(1)
+        self.question.hide()
+        return self.question
+
+    def _swap_hint(self) -> QWidget:
+        self.swap_hint = card()
+        row = QHBoxLayout(self.swap_hint)
+        row.setContentsMargins(Space.LARGE, Space.SMALL, Space.LARGE, Space.SMALL)
+        row.addWidget(PlainLabel(SWAPPED, Type.BODY, bold=True, wrap=True), 1)
+        self.swap_button = button("Swap them here", name="Swap what the two leads are clipped to")
+        self.swap_button.clicked.connect(self.swap)
+        row.addWidget(self.swap_button)
+        self.swap_hint.hide()
+        return self.swap_hint
 
     @Slot()
     def show_bench(self) -> None:
@@ -99,6 +134,8 @@ class LeadsPage(PageFrame):
         for part in (self.freeze_button, self.next_button, *self.window_buttons.values()):
             part.setVisible(open_now)
         self.flip_button.setVisible(open_now and self._workbench.drive_lead() is not None)
+        self.question.setVisible(open_now and not self._workbench.practising)
+        self.swap_hint.hide()
         self.lanes.show_live(self._workbench.live)
         self.lanes.frozen = False
         self._show_frozen()
@@ -122,6 +159,31 @@ class LeadsPage(PageFrame):
         """Say what each lead shows."""
         if self.isVisible():
             self.lanes.tell()
+            self._judge_swap()
+
+    def _judge_swap(self) -> None:
+        switch, output = self.lanes.row_of("switch"), self.lanes.row_of("output")
+        if switch is None or output is None:
+            self.swap_hint.hide()
+        else:
+            self.swap_hint.setVisible(look_swapped(switch.sight, output.sight))
+
+    @Slot()
+    def swap(self) -> None:
+        """Swap what the switch's and the servo output's leads are clipped to."""
+        switch, output = self.lanes.row_of("switch"), self.lanes.row_of("output")
+        if switch is not None and output is not None:
+            self._workbench.wish(ClipTo(lead=switch.lead.index, role="output"))
+            self._workbench.wish(ClipTo(lead=output.lead.index, role="switch"))
+
+    @Slot(int, str)
+    def clip(self, lead: int, role: str) -> None:
+        """Say what a lead is clipped to; a lead that had that role before is free then."""
+        self._workbench.wish(ClipTo(lead=lead, role=role))
+
+    @Slot(int)
+    def _choose_pick_up(self, index: int) -> None:
+        self._workbench.pick_up = CHOICES[index][0]
 
     @Slot()
     def toggle_frozen(self) -> None:

@@ -129,6 +129,6 @@ class TestChoice(PageFrame):
             StartRun(
                 settings=RunSettings(flips=self.flips.value()),
                 phase_stepped=stepped,
-                pick_up=PickUp.DRIVEN if stepped else PickUp.CONTACT,
+                pick_up=PickUp.DRIVEN if stepped else self._workbench.pick_up,
             )
         )

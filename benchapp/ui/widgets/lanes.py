@@ -1,18 +1,20 @@
 """Live lanes for all leads, one below the other on one time scale."""
 
-from PySide6.QtCore import Slot
+from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
 
+from benchapp.presentation.capture_words import NOT_CLIPPED, role_choices
 from benchapp.presentation.cleaning import clean
-from benchapp.presentation.lead_sentences import lead_sentence
+from benchapp.presentation.lead_sentences import LeadSight, lead_sentence
 from benchapp.presentation.numbers import sentence_start
 from benchapp.presentation.wording import role_words
-from benchapp.records.leads import ROLES
+from benchapp.records.leads import ROLES, LeadKind
 from benchapp.ui.live_leads import LiveLead, LiveLeads
 from benchapp.ui.sights import lead_sight
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.lane_trace import LaneTrace
 from benchapp.ui.widgets.marks import RoleMark
@@ -30,14 +32,18 @@ def _place(role: str) -> int:
     return ROLES.index(stem) if stem in ROLES else len(ROLES)
 
 
-class LaneRow:
+class LaneRow(QObject):
     """The three things one lead has on screen: its mark, its words, its picture."""
 
-    def __init__(self, theme: Theme, live: LiveLead, role: str) -> None:
+    clip_wanted = Signal(int, str)
+
+    def __init__(self, theme: Theme, live: LiveLead, role: str, parent: QObject) -> None:
+        super().__init__(parent)
         self.lead = live.lead
         self.role = role
+        self.sight: LeadSight | None = None
         self.mark = RoleMark(theme, role)
-        name, pin = sentence_start(role_words(role)), clean(live.lead.label, limit=40)
+        name, pin = sentence_start(role_words(role) if role else NOT_CLIPPED), clean(live.lead.label, limit=40)
         self.title = PlainLabel(name, Type.LEAD, bold=True)
         self.pin = PlainLabel(f"lead {pin}", Type.CAPTION, soft=True)
         self.sentence = PlainLabel("", Type.BODY, wrap=True)
@@ -47,19 +53,51 @@ class LaneRow:
         words = QVBoxLayout(self.words)
         words.setContentsMargins(0, 0, 0, 0)
         words.setSpacing(0)
-        for part in (self.title, self.pin, self.sentence):
+        self.clip = self._clip_choice(name, pin)
+        for part in (self.title, self.clip, self.pin, self.sentence):
             words.addWidget(part)
         words.addStretch(1)
 
+    def _clip_choice(self, name: str, pin: str) -> ChoiceBox:
+        """Return the box that says what the lead is clipped to; a lead that acts keeps its own."""
+        box = ChoiceBox()
+        box.setAccessibleName(f"What lead {pin} is clipped to")
+        if self.lead.kind is not LeadKind.DRIVE:
+            for role, words in role_choices(volts=self.lead.kind is LeadKind.LEVEL):
+                if role != "drive":
+                    box.addItem(words, role)
+        if box.findData(self.role) < 0:
+            box.addItem(name, self.role)
+        box.setCurrentIndex(box.findData(self.role))
+        box.setEnabled(box.count() > 1)
+        box.activated.connect(self._clip)
+        box.hide()
+        return box
+
+    def offer_clips(self) -> None:
+        """Show the box in place of the name."""
+        if self.clip.count() > 1:
+            self.title.hide()
+            self.clip.show()
+
+    @Slot(int)
+    def _clip(self, index: int) -> None:
+        role = str(self.clip.itemData(index))
+        if role != self.role:
+            self.clip_wanted.emit(self.lead.index, role)
+
     def tell(self, live: LiveLead, newest_ns: int) -> None:
         """Say what is seen on the lead."""
-        text = lead_sentence(lead_sight(live, role=self.role, newest_ns=newest_ns))
+        self.sight = lead_sight(live, role=self.role, newest_ns=newest_ns)
+        text = lead_sentence(self.sight)
         self.sentence.show_text(text)
         self.trace.setAccessibleDescription(text)
 
 
 class Lanes(QWidget):
     """One row for each lead that has something to draw, and the time scale below; compact: names without sentences."""
+
+    clip_wanted = Signal(int, str)
 
     def __init__(self, theme: Theme, live: LiveLeads, *, compact: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -96,17 +134,20 @@ class Lanes(QWidget):
     def show_roles(self, roles: dict[int, str]) -> None:
         """Arrange a row for each lead under what it is clipped to; unchanged leads stay as they are."""
         shown = self._chosen(roles)
-        shape = (self._live.stretch, *((live.lead, roles.get(live.lead.index, live.lead.role)) for live in shown))
+        shape = (self._live.stretch, *((live.lead, roles.get(live.lead.index, "")) for live in shown))
         if shape == self._shape:
             return
         self._shape = shape
         self._clear()
         for row_number, live in enumerate(shown):
-            row = LaneRow(self._theme, live, roles.get(live.lead.index, live.lead.role))
+            row = LaneRow(self._theme, live, roles.get(live.lead.index, ""), self)
+            row.clip_wanted.connect(self.clip_wanted)
             row.words.setFixedWidth(_COMPACT_NAMES_PX if self._compact else _NAMES_PX)
             if self._compact:
                 row.pin.hide()
                 row.sentence.hide()
+            else:
+                row.offer_clips()
             self._grid.addWidget(row.mark, row_number, 0)
             self._grid.addWidget(row.words, row_number, 1)
             self._grid.addWidget(row.trace, row_number, 2)
@@ -121,8 +162,8 @@ class Lanes(QWidget):
         """Return the leads to show, in the order of the chain from thumb to horn."""
         shown = self._live.shown()
         if self._compact:
-            shown = [live for live in shown if roles.get(live.lead.index, live.lead.role).startswith(_CHAIN)]
-        return sorted(shown, key=lambda live: _place(roles.get(live.lead.index, live.lead.role)))
+            shown = [live for live in shown if roles.get(live.lead.index, "").startswith(_CHAIN)]
+        return sorted(shown, key=lambda live: _place(roles.get(live.lead.index, "")))
 
     def _clear(self) -> None:
         for number, row in enumerate(self.rows):
@@ -131,6 +172,7 @@ class Lanes(QWidget):
                 self._grid.removeWidget(part)
                 part.hide()
                 part.deleteLater()
+            row.deleteLater()
         self._grid.removeWidget(self.axis)
         self.rows = []
 
@@ -152,6 +194,10 @@ class Lanes(QWidget):
                     window_ns=int(self.window_s * 1e9),
                     known_from_ns=self._live.known_from_ns,
                 )
+
+    def row_of(self, role: str) -> LaneRow | None:
+        """Return the row of a role, None where no lead is clipped to it."""
+        return next((row for row in self.rows if row.role == role), None)
 
     def tell(self) -> None:
         """Say in words what is seen on each lead, unless the picture is frozen."""

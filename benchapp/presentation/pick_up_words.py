@@ -1,0 +1,11 @@
+"""The question how a flip reaches the probe: opened or closed, in words."""
+
+from benchapp.records.run import PickUp
+
+QUESTION = "How does the flip reach the probe?"
+CHOICES: tuple[tuple[PickUp, str], ...] = (
+    (PickUp.CONTACT, "Opened: a lead on the switch contact"),
+    (PickUp.TAPED, "Closed: a contact taped to the lever"),
+    (PickUp.LIGHT_GATE, "Closed: a light gate at the lever"),
+)
+"""Where the probe flips the contact itself, the test says so by itself."""
