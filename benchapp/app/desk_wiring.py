@@ -5,6 +5,7 @@ from pathlib import Path
 from PySide6.QtCore import QUrl
 from PySide6.QtGui import QDesktopServices
 
+from benchapp.app.bug_details import bug_details
 from benchapp.desk.bench import open_bench
 from benchapp.desk.findings import page_of
 from benchapp.desk.importing import import_capture
@@ -26,6 +27,7 @@ def usual_desk() -> DeskCalls:
         show_file=_show,
         preview=preview_capture,
         import_capture=import_capture,
+        bug_details=bug_details,
     )
 
 

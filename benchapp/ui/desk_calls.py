@@ -24,7 +24,8 @@ class Port(Protocol):
 class DeskCalls:
     """open_bench starts the data threads; write_report(session, folder) returns the folder written.
 
-    show_file hands a finished file to whatever program the system opens it with.
+    show_file hands a finished file to whatever program the system opens it with; bug_details returns versions and
+    the last lines of the log, without names.
     """
 
     open_bench: Callable[[str], BenchRecording]
@@ -35,6 +36,7 @@ class DeskCalls:
     show_file: Callable[[Path], object]
     preview: Callable[[ImportOrder], CapturePreview]
     import_capture: Callable[[ImportOrder], object]
+    bug_details: Callable[[], str]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

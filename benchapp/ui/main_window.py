@@ -8,10 +8,7 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, Q
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
-    QHBoxLayout,
     QMainWindow,
-    QStackedWidget,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -34,12 +31,12 @@ from benchapp.ui.recents import Unreadable, recent_paths, with_recent
 from benchapp.ui.safe.page import SafePage
 from benchapp.ui.session_names import free_report_folder
 from benchapp.ui.settings import Settings, SettingsStore, session_folder
+from benchapp.ui.stage import Stage, arranged
 from benchapp.ui.start.page import StartPage
 from benchapp.ui.steps import NUMBERED, Step
 from benchapp.ui.tests_page.page import TestsPage
 from benchapp.ui.theme import Theme, apply_theme, wished_tokens
 from benchapp.ui.widgets.banner import Banner
-from benchapp.ui.widgets.page import PageFrame
 from benchapp.ui.widgets.rail import Rail
 from benchapp.ui.widgets.strip import Strip
 from benchapp.ui.workbench import Workbench
@@ -64,7 +61,6 @@ class MainWindow(QMainWindow):
         self.workbench = Workbench(desk, self.bridge, folder=self._session_folder, parent=self)
         self._places: list[Step] = []
         self._unreadable = Unreadable()
-        self._before_help: QWidget | None = None
         self.setAcceptDrops(True)
         self.step = Step.START
         self._make_pages()
@@ -109,27 +105,10 @@ class MainWindow(QMainWindow):
 
     def _arrange(self) -> None:
         self.rail = Rail(self._theme)
-        self.banner = Banner()
+        self.banner = Banner(self._desk.bug_details)
         self.strip = Strip()
-        self._stack = QStackedWidget()
-        for page in (*self.pages.values(), self.capture, self.help):
-            self._stack.addWidget(page)
-        middle = QVBoxLayout()
-        middle.setSpacing(0)
-        middle.addWidget(self.banner)
-        middle.addWidget(self._stack, 1)
-        across = QHBoxLayout()
-        across.setSpacing(0)
-        across.addWidget(self.rail)
-        across.addLayout(middle, 1)
-        whole = QVBoxLayout()
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.setSpacing(0)
-        whole.addLayout(across, 1)
-        whole.addWidget(self.strip)
-        central = QWidget()
-        central.setLayout(whole)
-        self.setCentralWidget(central)
+        self.stage = Stage([*self.pages.values(), self.capture], self.help)
+        self.setCentralWidget(arranged(rail=self.rail, banner=self.banner, stage=self.stage, strip=self.strip))
 
     def _connect_pages(self) -> None:
         self.rail.chosen.connect(self.go)
@@ -188,7 +167,7 @@ class MainWindow(QMainWindow):
         if self._places[-1:] != [step]:
             self._places.append(step)
         self.step = step
-        self._stack.setCurrentWidget(self.pages[step])
+        self.stage.setCurrentWidget(self.pages[step])
         self._show_progress()
         if step is Step.START:
             self.start.show_ports()
@@ -198,7 +177,7 @@ class MainWindow(QMainWindow):
     def _place_focus(self) -> None:
         """Give the keyboard to the page's main button, unless it walks along the rail."""
         focused = QApplication.focusWidget()
-        main = self._main_button()
+        main = self.stage.main_button()
         if main is not None and main.isEnabled() and not (focused is not None and self.rail.isAncestorOf(focused)):
             main.setFocus()
 
@@ -216,11 +195,10 @@ class MainWindow(QMainWindow):
     @Slot()
     def show_help(self) -> None:
         """Show the help of the page that is shown; once more leads back."""
-        shown = self._stack.currentWidget()
-        if shown is self.help:
+        if self.stage.shows_help:
             self.leave_help()
-            return
-        self.show_help_page("capture" if shown is self.capture else self.step.key)
+        else:
+            self.show_help_page("capture" if self.stage.currentWidget() is self.capture else self.step.key)
 
     @Slot()
     def repeat_test(self) -> None:
@@ -236,18 +214,12 @@ class MainWindow(QMainWindow):
     @Slot(str)
     def show_help_page(self, page: str) -> None:
         """Show one page of the help."""
-        shown = self._stack.currentWidget()
-        if shown is not self.help:
-            self._before_help = shown
-        self.help.browser.show_page(page)
-        self._stack.setCurrentWidget(self.help)
-        self.help.browser.setFocus()
+        self.stage.cover(page)
 
     @Slot()
     def leave_help(self) -> None:
         """Show again what was shown before the help."""
-        if self._before_help is not None:
-            self._stack.setCurrentWidget(self._before_help)
+        self.stage.uncover()
         self._place_focus()
 
     @Slot()
@@ -283,13 +255,9 @@ class MainWindow(QMainWindow):
         focused = QApplication.focusWidget()
         pressed = focused if isinstance(focused, QAbstractButton) else None
         if pressed is None:
-            pressed = self._main_button()
+            pressed = self.stage.main_button()
         if pressed is not None and pressed.isEnabled():
             pressed.click()
-
-    def _main_button(self) -> QAbstractButton | None:
-        page = self._stack.currentWidget()
-        return page.main_button() if isinstance(page, PageFrame | TestsPage) else None
 
     @Slot(str)
     def practise(self, radio: str) -> None:
@@ -327,7 +295,7 @@ class MainWindow(QMainWindow):
     @Slot()
     def _show_capture(self) -> None:
         self.go(Step.START)
-        self._stack.setCurrentWidget(self.capture)
+        self.stage.setCurrentWidget(self.capture)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Take files that can be opened."""

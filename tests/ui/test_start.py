@@ -182,3 +182,12 @@ def test_a_hostile_name_in_the_list_is_shown_as_plain_text(open_window, tmp_path
     text = window.start.recent.item(0).text()
     assert "\u202e" not in text
     assert len(text) < 200
+
+
+def test_copy_details_puts_the_message_and_the_details_for_a_bug_report_on_the_clipboard(open_window):
+    window = open_window()
+    window.show_trouble(message_for(PortBusy("/dev/ttyACM0 is in use by another program.")))
+    window.banner.copy.click()
+    copied = QApplication.clipboard().text()
+    assert window.banner.message.title in copied
+    assert copied.endswith("versions and the log")

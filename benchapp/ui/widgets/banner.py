@@ -1,5 +1,7 @@
 """A bar for what lasts: what happened, what was kept, what to do. Never a pop-up."""
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
@@ -15,14 +17,15 @@ class Banner(QFrame):
 
     put_away = Signal()
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, bug_details: Callable[[], str], parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._bug_details = bug_details
         self.setObjectName("banner")
         self.message: Message | None = None
         self.title = PlainLabel("", Type.LEAD, bold=True, wrap=True)
         self.body = PlainLabel("", Type.BODY, wrap=True)
         self.details = PlainLabel("", Type.CAPTION, soft=True, wrap=True)
-        self.copy = button("Copy details", Kind.QUIET)
+        self.copy = button("Copy details", Kind.QUIET, name="Copy details for a bug report")
         self.close_button = button("Put away", Kind.QUIET, name="Put this message away")
         words = QVBoxLayout()
         words.setSpacing(Space.HAIR)
@@ -57,5 +60,6 @@ class Banner(QFrame):
     @Slot()
     def _copy(self) -> None:
         if self.message is not None:
-            lines = (self.message.title, self.message.kept, self.message.do, self.message.details)
-            QGuiApplication.clipboard().setText("\n".join(line for line in lines if line))
+            message = self.message
+            lines = (message.title, message.kept, message.do, message.details, "", self._bug_details())
+            QGuiApplication.clipboard().setText("\n".join(lines))
