@@ -1,5 +1,6 @@
 """The window: rail on the left, one task in the middle, a strip at the bottom that says how things are."""
 
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -30,7 +31,7 @@ from benchapp.ui.put_back.page import PutBackPage
 from benchapp.ui.recents import Unreadable, recent_paths, with_recent
 from benchapp.ui.safe.page import SafePage
 from benchapp.ui.session_names import free_report_folder
-from benchapp.ui.settings import Settings, SettingsStore, session_folder
+from benchapp.ui.settings import Settings, SettingsStore, noted_last, session_folder
 from benchapp.ui.stage import Stage, arranged
 from benchapp.ui.start.page import StartPage
 from benchapp.ui.steps import NUMBERED, Step
@@ -70,6 +71,7 @@ class MainWindow(QMainWindow):
         self._make_keys()
         self.start.show_folder(str(self._session_folder()))
         self.start.show_look(self.settings.theme)
+        self.bench.show_last(noted_last(self.settings))
         self.go(Step.START)
 
     def _session_folder(self) -> Path:
@@ -354,7 +356,11 @@ class MainWindow(QMainWindow):
     def _remember_run(self, wish: StartRun) -> None:
         flips = wish.settings.flips or self.settings.flips
         sounds = self.tests.run.sounds
-        self._remember(replace(self.settings, flips=flips, bench_flips=wish.phase_stepped, sounds=sounds))
+        last = json.dumps(self.workbench.bench) if self.workbench.bench else self.settings.last_bench
+        self._remember(
+            replace(self.settings, flips=flips, bench_flips=wish.phase_stepped, sounds=sounds, last_bench=last)
+        )
+        self.bench.show_last(noted_last(self.settings))
 
     def _list_ports(self) -> list[str]:
         return [port.name for port in self._desk.ports()]

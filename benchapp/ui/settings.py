@@ -1,5 +1,6 @@
 """What the program remembers between starts, each value typed, kept where the system keeps such things."""
 
+import json
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,8 @@ _FOLDER = "benchapp"
 class Settings:
     """Everything that is remembered. theme: system, light or dark; session_folder "" means the usual place.
 
-    recent holds the sessions open lately, a line each, the newest first.
+    recent holds the sessions open lately, a line each, the newest first; last_bench what was noted for
+    the last one, as JSON.
     """
 
     theme: str = "system"
@@ -23,6 +25,18 @@ class Settings:
     bench_flips: bool = False
     sounds: bool = True
     recent: str = ""
+    last_bench: str = ""
+
+
+def noted_last(settings: Settings) -> dict[str, str]:
+    """Return what was noted for the last session; nothing where that makes no sense."""
+    try:
+        noted = json.loads(settings.last_bench or "{}")
+    except ValueError:
+        return {}
+    if not isinstance(noted, dict):
+        return {}
+    return {str(key): text for key, text in noted.items() if isinstance(text, str)}
 
 
 def settings_file() -> Path:

@@ -14,6 +14,7 @@ from benchapp.ui.workbench import Workbench
 
 _LONGEST_FIELD = 400
 _ANSWERS = (NOT_NOTED, "checked", "not possible")
+_ITS_OWN = frozenset({"name", "notes"})
 _OPEN = "Only a name is needed; whatever stays empty is printed as “not noted”."
 _KEPT = "Kept in the session since its first test. Another session begins with Start."
 
@@ -28,6 +29,12 @@ class BenchPage(PageFrame):
         self._workbench = workbench
         self.fields: dict[str, QLineEdit] = {}
         self.answers: dict[str, ChoiceBox] = {}
+        self._labels: dict[str, PlainLabel] = {}
+        self._last: dict[str, str] = {}
+        self.same_button = button("Same as last time", name="Copy what was noted for the last session")
+        self.same_button.clicked.connect(self.carry_over)
+        self.same_button.hide()
+        self.head.addWidget(self.same_button)
         self.task.addWidget(self._name_card())
         self.task.addWidget(self._ready_card())
         self.task.addWidget(self._fields_card())
@@ -43,6 +50,36 @@ class BenchPage(PageFrame):
         """Return the button that goes on."""
         return self.next_button
 
+    def show_last(self, last: dict[str, str]) -> None:
+        """Offer what was noted for the last session: everything but its name and its notes."""
+        self._last = {key: text for key, text in last.items() if key not in _ITS_OWN}
+        self.same_button.setVisible(bool(self._last))
+
+    @Slot()
+    def carry_over(self) -> None:
+        """Fill what is still empty as it was last time, and say of each field that it was carried over."""
+        for key, text in self._last.items():
+            if key in self.fields and not self.fields[key].text().strip():
+                self.fields[key].setText(text)
+                self._mark(key, carried=True)
+            elif key in self.answers and not self.answers[key].currentIndex():
+                self.answers[key].setCurrentIndex(max(0, self.answers[key].findText(text)))
+                self._mark(key, carried=bool(self.answers[key].currentIndex()))
+        self._note()
+
+    def _mark(self, key: str, *, carried: bool) -> None:
+        """Say beside a field whether what stands in it comes from last time."""
+        words = {**UNDER_TEST, **READY}.get(key, "")
+        if words and key in self._labels:
+            self._labels[key].show_text(f"{words} – carried over" if carried else words)
+
+    @Slot()
+    def _touched(self) -> None:
+        """A field that was changed by hand is no longer carried over."""
+        for key, widget in (*self.fields.items(), *self.answers.items()):
+            if widget is self.sender():
+                self._mark(key, carried=False)
+
     def _name_card(self) -> QWidget:
         frame, grid = _titled_card("Session")
         self._add_field(grid, 0, 0, "name", "Name")
@@ -56,8 +93,10 @@ class BenchPage(PageFrame):
             choice.addItems(_ANSWERS)
             choice.setAccessibleName(words)
             choice.currentIndexChanged.connect(self._note)
+            choice.activated.connect(self._touched)
             self.answers[key] = choice
-            grid.addWidget(PlainLabel(words, wrap=True), row, 0)
+            self._labels[key] = PlainLabel(words, wrap=True)
+            grid.addWidget(self._labels[key], row, 0)
             grid.addWidget(choice, row, 1)
         grid.setColumnStretch(0, 3)
         grid.setColumnStretch(1, 1)
@@ -76,8 +115,9 @@ class BenchPage(PageFrame):
         field.setPlaceholderText(NOT_NOTED)
         field.editingFinished.connect(self._note)
         field.textEdited.connect(self._note)
+        field.textEdited.connect(self._touched)
         self.fields[key] = field
-        label = PlainLabel(words, Type.CAPTION, soft=True)
+        self._labels[key] = label = PlainLabel(words, Type.CAPTION, soft=True)
         label.setBuddy(field)
         grid.addWidget(label, 2 * row, column)
         grid.addWidget(field, 2 * row + 1, column)
@@ -104,6 +144,7 @@ class BenchPage(PageFrame):
             field.setReadOnly(locked)
         for choice in self.answers.values():
             choice.setEnabled(not locked)
+        self.same_button.setEnabled(not locked)
 
 
 def _titled_card(title: str) -> tuple[QWidget, QGridLayout]:

@@ -1,0 +1,75 @@
+"""On the bench: what is under test."""
+
+import json
+from dataclasses import replace
+
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+
+from benchapp.acquisition.wishes import NewSession
+from benchapp.presentation.bench_fields import UNDER_TEST
+from benchapp.ui.settings import Settings, noted_last
+from benchapp.ui.steps import Step
+
+
+def test_without_a_last_time_nothing_is_offered(open_window):
+    window = open_window()
+    window.go(Step.BENCH)
+    assert not window.bench.same_button.isVisible()
+
+
+def start_a_run(window, settle):
+    window.workbench.confirm("practice", yes=True)
+    window.go(Step.TESTS)
+    settle(window)
+    window.tests.choice.start_button.click()
+    settle(window)
+
+
+def test_what_was_noted_goes_into_the_session_and_is_offered_next_time(practising, settle):
+    window, recording = practising()
+    page = window.bench
+    for key, text in (("name", "Birch 7"), ("transmitter", "Birch, loan set 7"), ("volts", "6.0"), ("notes", "rainy")):
+        QTest.keyClicks(page.fields[key], text)
+    page.answers["ready_warm"].setCurrentIndex(1)
+    start_a_run(window, settle)
+    session = next(wish for wish in recording.wishes if isinstance(wish, NewSession))
+    assert session.name == "Birch 7"
+    assert session.bench["transmitter"] == "Birch, loan set 7"
+    assert session.bench["ready_warm"] == "checked"
+    kept = noted_last(window.settings)
+    assert kept["transmitter"] == "Birch, loan set 7"
+
+
+def test_same_as_last_time_fills_what_is_empty_and_says_so_of_each_field(open_window):
+    window = open_window()
+    page = window.bench
+    window.go(Step.BENCH)
+    page.show_last({"name": "Birch 7", "transmitter": "Birch", "volts": "6.0", "ready_warm": "checked"})
+    assert page.same_button.isVisible()
+    QTest.keyClicks(page.fields["volts"], "7.4")
+    page.same_button.click()
+    assert page.fields["transmitter"].text() == "Birch"
+    assert page._labels["transmitter"].text() == f"{UNDER_TEST['transmitter']} – carried over"
+    assert page.fields["volts"].text() == "7.4"
+    assert "carried over" not in page._labels["volts"].text()
+    assert page.answers["ready_warm"].currentText() == "checked"
+    assert page.fields["name"].text() == ""
+    assert window.workbench.bench == {"transmitter": "Birch", "volts": "7.4", "ready_warm": "checked"}
+
+
+def test_a_carried_field_that_is_changed_is_no_longer_called_so(open_window):
+    window = open_window()
+    page = window.bench
+    window.go(Step.BENCH)
+    page.show_last({"transmitter": "Birch"})
+    page.same_button.click()
+    QTest.keyClick(page.fields["transmitter"], Qt.Key.Key_End)
+    QTest.keyClicks(page.fields["transmitter"], " 8")
+    assert page._labels["transmitter"].text() == UNDER_TEST["transmitter"]
+
+
+def test_settings_that_hold_nonsense_offer_nothing():
+    for text in ("", "no json", "[1, 2]", "3"):
+        assert noted_last(replace(Settings(), last_bench=text)) == {}
+    assert noted_last(replace(Settings(), last_bench=json.dumps({"a": "b", "c": 3}))) == {"a": "b"}
