@@ -1,5 +1,6 @@
 """The command line: one call in, text and an exit status out."""
 
+import errno
 import os
 import sys
 import threading
@@ -16,7 +17,7 @@ from benchapp.cli.printing import say_error
 from benchapp.cli.record_command import run_record
 from benchapp.cli.reduce_command import run_reduce
 from benchapp.cli.report_command import run_report
-from benchapp.records.errors import BenchError, WrongCall
+from benchapp.records.errors import BenchError, DiskTrouble, WrongCall
 
 INTERRUPTED = 130
 UNEXPECTED = 3
@@ -52,10 +53,19 @@ def guarded(work: Callable[[], int]) -> int:
         _forget_stdout()
         return 0
     except Exception as error:  # noqa: BLE001 - the last resort: a plain line instead of a traceback
-        keep_details(error)
-        return UNEXPECTED
+        return _last_resort(error)
     finally:
         threading.excepthook = before
+
+
+def _last_resort(error: Exception) -> int:
+    """Say what nobody foresaw, or that stdout has no room, on one plain line; return the exit status."""
+    if isinstance(error, OSError) and error.errno == errno.ENOSPC:
+        _forget_stdout()
+        say_error(DiskTrouble("There is no room for what this call prints. Make room, or print it somewhere else."))
+        return DiskTrouble.status
+    keep_details(error)
+    return UNEXPECTED
 
 
 def _carry_out(words: Sequence[str]) -> int:

@@ -9,8 +9,11 @@ from benchapp.cli.progress_line import ProgressLine
 from benchapp.cli.run_text import ended_text, figure_text
 from benchapp.cli.safety_prompt import confirmed_lines
 from benchapp.desk.bench_file import read_bench
+from benchapp.desk.loading import load
 from benchapp.desk.names import shown
 from benchapp.desk.recording import Recorded, RecordOrder, check_order, is_practice, record
+from benchapp.presentation.numbers import counted
+from benchapp.records.errors import BenchError
 from benchapp.records.run import Origin, RunSettings
 
 USUAL_FLIPS = 60
@@ -29,6 +32,7 @@ def run_record(asked: argparse.Namespace) -> int:
         clips=unique(asked.lead, "--lead"),
         bench=read_bench(asked.bench) if asked.bench else {},
         pick_up=asked.pick_up,
+        bench_file=asked.bench,
         truth=asked.truth,
         force=asked.force,
     )
@@ -52,10 +56,25 @@ def _settings(asked: argparse.Namespace) -> RunSettings:
 def _told(recorded: Recorded) -> int:
     if recorded.trouble is not None:
         say_error(recorded.trouble)
-    figure = figure_text(recorded.run)
-    say(ended_text(recorded.run))
-    if figure:
-        say(f"{'So far' if recorded.trouble else 'The figure'}, from the flips alone: {figure}.")
+        say(_kept(recorded))
+    else:
+        figure = figure_text(recorded.run)
+        say(ended_text(recorded.run))
+        if figure:
+            say(f"The figure, from the flips alone: {figure}.")
     code = f", evidence code {recorded.evidence_hash}" if recorded.evidence_hash else ""
     say(f"Kept in {shown(recorded.path)}{code}.")
     return recorded.trouble.status if recorded.trouble else 0
+
+
+def _kept(recorded: Recorded) -> str:
+    """Return what the file holds of a run that trouble ended: what was seen beyond that was not saved."""
+    try:
+        runs = load(recorded.path).findings.runs
+    except BenchError as error:
+        return error.message
+    latency = runs[-1].latency if runs else None
+    if latency is None:
+        return "No run was kept."
+    flips = counted(latency.flips, "flip")
+    return f"In the file: {len(latency.trials)} of {flips} answered. Reduce the file for its figures."

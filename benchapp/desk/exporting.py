@@ -23,7 +23,7 @@ def export(session: Path, out: Path, *, to: str, force: bool = False) -> None:
     """
     if to not in FORMATS:
         raise WrongCall(f"Evidence can be written as {' or '.join(FORMATS)}, not as {shown(to)}.")
-    check_target(out, force=force)
+    check_target(out, force=force, inputs=[session])
     with open_session(session) as opened:
         capture = runs_to_capture(opened.runs(), started=opened.facts.started, name=opened.facts.name)
-    write_whole(out, FORMATS[to](capture), force=force)
+    write_whole(out, FORMATS[to](capture), force=force, inputs=[session])

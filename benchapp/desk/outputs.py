@@ -10,8 +10,11 @@ from pathlib import Path
 
 from benchapp.desk.names import shown
 from benchapp.records.errors import BenchError, DiskTrouble, OutputExists, WrongCall
+from benchapp.sessions.beginning import sidecars
+from benchapp.sessions.lock import take_lock
 
 _BAD_NAMES = {errno.ENAMETOOLONG, errno.EINVAL, errno.EILSEQ}
+_SESSION = ".t2h"
 _NOTHING_WRITTEN = "Nothing was written."
 
 
@@ -25,9 +28,15 @@ def disk_trouble(error: OSError, path: Path, *, kept: str = _NOTHING_WRITTEN) ->
     return DiskTrouble(f"Could not write {shown(path)}: {what}. Choose another folder and try again.", kept=kept)
 
 
-def check_target(path: Path, *, force: bool) -> None:
-    """Raise what stands in the way of writing a file at path: OutputExists, WrongCall or DiskTrouble."""
+def check_target(path: Path, *, force: bool, inputs: Sequence[Path] = ()) -> None:
+    """Raise what stands in the way of writing a file at path: OutputExists or WrongCall.
+
+    inputs are the files the same call reads: none of them is ever written over, whatever was said.
+    """
     _check_name(path)
+    for other in inputs:
+        if _is_same(path, other):
+            raise WrongCall(f"{shown(path)} is read by this call and cannot be written by it. Choose another name.")
     try:
         if path.is_dir():
             raise WrongCall(f"{shown(path)} is a folder; the name of a file was expected.")
@@ -37,9 +46,16 @@ def check_target(path: Path, *, force: bool) -> None:
     except (OSError, ValueError) as error:
         raise WrongCall(f"No file can be named {shown(path.name)} here. Choose a shorter, plain name.") from error
     if not there:
-        raise DiskTrouble(f"There is no folder {shown(folder)} to write into. Make it, or choose another.")
+        raise WrongCall(f"There is no folder {shown(folder)} to write into. Make it, or choose another.")
     if taken and not force:
         raise OutputExists(f"{shown(path)} is already there. Choose another name, or say --force to replace it.")
+
+
+def _is_same(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except (OSError, ValueError):
+        return False
 
 
 def _check_name(path: Path) -> None:
@@ -53,13 +69,20 @@ def beside(path: Path, ending: str = ".part") -> Path:
 
 
 @contextmanager
-def replacing(path: Path, *, force: bool, ending: str = ".part") -> Iterator[Path]:
-    """Give a name to write to; at the end it becomes path, or after an error nothing is left of it."""
-    check_target(path, force=force)
+def replacing(path: Path, *, force: bool, ending: str = ".part", inputs: Sequence[Path] = ()) -> Iterator[Path]:
+    """Give a name to write to; at the end it becomes path, or after an error nothing is left of it.
+
+    A session that is being recorded at path is never replaced (SessionBusy); what SQLite left beside one that was
+    not closed goes with it, or it would be played back into the new file.
+    """
+    check_target(path, force=force, inputs=inputs)
     draft = beside(path, ending)
     try:
-        yield draft
-        draft.replace(path)
+        with held(path):
+            yield draft
+            for left in sidecars(path):
+                left.unlink(missing_ok=True)
+            draft.replace(path)
     except OSError as error:
         raise disk_trouble(error, path) from error
     finally:
@@ -67,9 +90,22 @@ def replacing(path: Path, *, force: bool, ending: str = ".part") -> Iterator[Pat
             draft.unlink(missing_ok=True)
 
 
-def write_whole(path: Path, chunks: Iterable[bytes], *, force: bool) -> None:
+@contextmanager
+def held(path: Path) -> Iterator[None]:
+    """Hold a session's lock while its file is replaced; a file of another kind needs none."""
+    if not (path.suffix.lower() == _SESSION or path.exists()):
+        yield
+        return
+    lock = take_lock(path)
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def write_whole(path: Path, chunks: Iterable[bytes], *, force: bool, inputs: Sequence[Path] = ()) -> None:
     """Write a file, whole or not at all. Raises OutputExists, WrongCall or DiskTrouble."""
-    with replacing(path, force=force) as draft, draft.open("xb") as file:
+    with replacing(path, force=force, inputs=inputs) as draft, draft.open("xb") as file:
         for chunk in chunks:
             file.write(chunk)
         file.flush()
@@ -95,7 +131,7 @@ def check_folder(folder: Path, *, force: bool) -> None:
     if taken:
         raise OutputExists(f"{shown(folder)} is a file; the name of a folder was expected.")
     if not there:
-        raise DiskTrouble(f"There is no folder {shown(parent)} to make a folder in. Make it, or choose another.")
+        raise WrongCall(f"There is no folder {shown(parent)} to make a folder in. Make it, or choose another.")
 
 
 def write_folder(folder: Path, writers: Sequence[tuple[str, Callable[[Path], None]]], *, force: bool) -> None:

@@ -37,7 +37,7 @@ class RecordOrder:
     """One run to record: where from, where to, and how.
 
     confirmed holds the safety lines that were answered; clips maps lead labels to roles; truth is the file for what
-    the practice bench knows.
+    the practice bench knows; bench_file is the file the bench's fields were read from, never to be written over.
     """
 
     probe: str
@@ -48,6 +48,7 @@ class RecordOrder:
     clips: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     bench: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     pick_up: PickUp | None = None
+    bench_file: Path | None = None
     truth: Path | None = None
     force: bool = False
 
@@ -66,9 +67,10 @@ def check_order(order: RecordOrder) -> None:
     """Raise what stands in the way of an order, before anything is opened."""
     if order.test not in TESTS:
         raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
-    check_target(order.out, force=order.force)
+    read = [] if order.bench_file is None else [order.bench_file]
+    check_target(order.out, force=order.force, inputs=read)
     if order.truth is not None:
-        check_target(order.truth, force=order.force)
+        check_target(order.truth, force=order.force, inputs=read)
         if order.truth.absolute() == order.out.absolute():
             raise WrongCall("--truth and --out name the same file. Give the truth a file of its own.")
 

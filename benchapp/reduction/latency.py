@@ -34,11 +34,11 @@ class PhaseFacts:
     one_power_up: bool
 
 
-def phase_facts(trials: Sequence[Trial], *, switch_ons: int) -> PhaseFacts:
+def phase_facts(trials: Sequence[Trial], *, flips: int, switch_ons: int) -> PhaseFacts:
     """Return how evenly the answered flips fell over the frame.
 
-    one_power_up: with fewer than three switch-ons and at least 60 flips, the whole frames from flip to answer step
-    up no more than once round the circle, so that scan and frame keep one offset.
+    one_power_up: with fewer than three switch-ons and at least 60 flips in the run, the whole frames from flip to
+    answer step up no more than once round the circle, so that scan and frame keep one offset.
     """
     phases = [t.phase for t in trials if t.phase is not None]
     if not phases:
@@ -55,7 +55,7 @@ def phase_facts(trials: Sequence[Trial], *, switch_ons: int) -> PhaseFacts:
         locked_by_gap=locked_by_gap(gap, len(phases)),
         uneven=uneven(phases) and not locked,
         stepped=_stepped_by_golden_ratio(trials),
-        one_power_up=switch_ons < 3 and _steps_up_once(trials),
+        one_power_up=switch_ons < 3 and _steps_up_once(trials, flips),
     )
 
 
@@ -184,13 +184,15 @@ def _stepped_by_golden_ratio(trials: Sequence[Trial]) -> bool:
     return float(np.mean(off < 0.02)) >= 0.9
 
 
-def _steps_up_once(trials: Sequence[Trial]) -> bool:
+def _steps_up_once(trials: Sequence[Trial], flips: int) -> bool:
     """Return whether the frames from flip to answer, in phase order, step up no more than once round the circle.
 
-    A trial that missed pulses waited for another reason and is left out.
+    A trial that missed pulses may have waited for another reason and is left out of the look. The run must have 60
+    flips, and half of them such answers: one flip without an answer, or with a pulse missing, must not lift the
+    caution from a run of 60.
     """
     seen = sorted((t.phase, t.frames_to_answer) for t in trials if t.phase is not None and not t.missing_pulses)
-    if len(seen) < _ONE_SWITCH_ON_FLIPS:
+    if flips < _ONE_SWITCH_ON_FLIPS or 2 * len(seen) < flips:
         return False
     frames = np.array([count for _, count in seen])
     return int(np.sum(np.roll(frames, -1) > frames)) <= 1

@@ -67,7 +67,7 @@ def reduce_switch_flip(evidence: RunEvidence) -> RunFindings:
     """
     lines = read_lines(evidence)
     measured = measure(evidence, lines)
-    facts = phase_facts(measured.trials, switch_ons=switch_ons(measured))
+    facts = phase_facts(measured.trials, flips=measured.flips, switch_ons=switch_ons(measured))
     latency, estimate, uncertainty = _latency(evidence, lines, measured, facts)
     parts, train = _stages(evidence, lines, measured, estimate)
     return RunFindings(

@@ -1,6 +1,8 @@
 """What bad input gets: a status, one plain line, nothing half-written."""
 
 import sqlite3
+import subprocess
+import sys
 import unicodedata
 from pathlib import Path
 
@@ -234,7 +236,7 @@ def test_a_report_folder_that_is_not_empty_needs_force(call, session, tmp_path):
 
 
 @pytest.mark.parametrize("command", ["record", "import", "export", "report"])
-def test_a_folder_that_is_not_there_ends_with_three(call, session, tmp_path, command):
+def test_a_folder_that_is_not_there_ends_with_two(call, session, tmp_path, command):
     words = {
         "record": ("--probe", "practice://alder", "--test", "switch-flip", "--yes-safe"),
         "import": (session, "--test", "switch-flip"),
@@ -242,7 +244,7 @@ def test_a_folder_that_is_not_there_ends_with_three(call, session, tmp_path, com
         "report": (session,),
     }[command]
     called = call(command, *words, "--out", tmp_path / "no" / "such" / "folder" / "x")
-    assert called.status == 3
+    assert called.status == 2
     assert one_plain_line(called.err)
 
 
@@ -299,3 +301,54 @@ def test_help_and_version_end_with_zero(call):
         assert called.status == 0
         assert called.out
         assert called.err == ""
+
+
+def test_a_capture_and_a_session_are_never_written_over_by_the_call_that_reads_them(call, session, tmp_path):
+    copy = tmp_path / "a.t2h"
+    copy.write_bytes(session.read_bytes())
+    capture = tmp_path / "a.vcd"
+    assert call("export", copy, "--to", "vcd", "--out", capture).status == 0
+    before = capture.read_bytes()
+    for words in (
+        ("import", capture, "--test", "switch-flip", "--out", capture, "--force"),
+        ("export", copy, "--to", "csv", "--out", copy, "--force"),
+    ):
+        called = call(*words)
+        assert called.status == 2
+        assert one_plain_line(called.err)
+    assert capture.read_bytes() == before
+    assert copy.read_bytes() == session.read_bytes()
+
+
+@pytest.mark.parametrize("module", ["benchapp.cli.arguments", "benchapp.cli.main", "benchapp.desk.loading", "numpy"])
+def test_ctrl_c_while_the_program_still_loads_ends_it_without_a_traceback(session, module):
+    code = f"""
+import sys
+
+class Interrupt:
+    def find_spec(self, name, path=None, target=None):
+        if name == {module!r}:
+            raise KeyboardInterrupt
+
+sys.meta_path.insert(0, Interrupt())
+sys.argv = ["benchapp", "reduce", {str(session)!r}]
+from benchapp.__main__ import main
+sys.exit(main())
+"""
+    ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=False)
+    assert (ended.returncode, ended.stderr, ended.stdout) == (130, "", "")
+
+
+def test_answers_that_find_no_room_say_so(session):
+    with open("/dev/full", "w") as full:
+        ended = subprocess.run(
+            [sys.executable, "-m", "benchapp", "reduce", "--json", str(session)],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            timeout=60,
+            check=False,
+        )
+    assert ended.returncode == 3
+    assert one_plain_line(ended.stderr)
+    assert "no room" in ended.stderr

@@ -7,6 +7,8 @@ import pytest
 
 from benchapp.desk.outputs import check_target, replacing, write_folder, write_whole
 from benchapp.records.errors import DiskTrouble, OutputExists, WrongCall
+from benchapp.sessions.beginning import sidecars
+from benchapp.sessions.lock import SessionBusy, take_lock
 
 LONG_NAME = "x" * 10_000
 
@@ -62,13 +64,49 @@ def test_a_folder_that_may_not_be_written_is_said(tmp_path, monkeypatch):
 
 @pytest.mark.parametrize(
     ("name", "kind"),
-    [("missing/a.csv", DiskTrouble), ("", WrongCall), (LONG_NAME, WrongCall), ("a\0b", WrongCall)],
+    [("missing/a.csv", WrongCall), ("", WrongCall), (LONG_NAME, WrongCall), ("a\0b", WrongCall)],
 )
 def test_a_name_nothing_can_be_written_to_is_refused(tmp_path, name, kind):
     with pytest.raises(kind) as refusal:
         check_target(tmp_path / name, force=False)
     assert len(refusal.value.message) < 400
     assert "\n" not in refusal.value.message
+
+
+def test_what_a_call_reads_is_never_written_over_whatever_its_name(tmp_path):
+    read = tmp_path / "bench.vcd"
+    read.write_bytes(b"evidence")
+    (tmp_path / "alias.vcd").symlink_to(read)
+    for name in ("bench.vcd", "alias.vcd"):
+        with pytest.raises(WrongCall, match="read by this call"):
+            write_whole(tmp_path / name, [b"new"], force=True, inputs=[read])
+    assert read.read_bytes() == b"evidence"
+
+
+def test_a_session_that_is_being_recorded_is_never_replaced(tmp_path):
+    path = tmp_path / "a.t2h"
+    path.write_bytes(b"growing")
+    lock = take_lock(path)
+    try:
+        with pytest.raises(SessionBusy):
+            write_whole(path, [b"new"], force=True)
+        assert path.read_bytes() == b"growing"
+    finally:
+        lock.release()
+    write_whole(path, [b"new"], force=True)
+    assert path.read_bytes() == b"new"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_what_was_left_beside_a_session_that_was_killed_is_not_played_back_into_the_new_one(tmp_path, there):
+    path = tmp_path / "a.t2h"
+    if there:
+        path.write_bytes(b"old")
+    for left in sidecars(path):
+        left.write_bytes(b"left over")
+    write_whole(path, [b"new"], force=True)
+    assert list(tmp_path.iterdir()) == [path]
 
 
 def test_a_folder_appears_with_every_file_or_not_at_all(tmp_path):

@@ -10,7 +10,6 @@ from benchapp.desk.loading import load
 from benchapp.desk.recording import RecordOrder, record
 from benchapp.records.errors import (
     BenchError,
-    DiskTrouble,
     OutputExists,
     PortGone,
     ProbeTrouble,
@@ -127,8 +126,18 @@ def test_a_wrong_port_costs_no_old_session_even_with_force(tmp_path):
     assert out.read_text() == "mine"
 
 
+def test_the_file_the_bench_was_read_from_is_never_written_over(tmp_path):
+    bench = tmp_path / "bench.toml"
+    bench.write_text('name = "Birch"')
+    for words in ({"out": bench}, {"truth": bench}):
+        wanted = replace(order(tmp_path / "a.t2h", force=True), bench_file=bench, **words)
+        with pytest.raises(WrongCall, match="read by this call"):
+            record(wanted, ignore)
+    assert bench.read_text() == 'name = "Birch"'
+
+
 def test_a_folder_that_is_not_there_is_said(tmp_path):
-    with pytest.raises(DiskTrouble):
+    with pytest.raises(WrongCall, match="no folder"):
         record(order(tmp_path / "no" / "a.t2h"), ignore)
 
 

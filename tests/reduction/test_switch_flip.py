@@ -248,6 +248,16 @@ def test_one_offset_between_scan_and_frame_is_flagged_one_power_up():
     assert {u.source for u in findings.uncertainty} >= {"switch-on", "sampling"}
 
 
+@pytest.mark.parametrize(
+    "fault",
+    [{"dead": frozenset({7})}, {"lost_pulses": frozenset(np.random.default_rng(4).integers(0, 3900, 60).tolist())}],
+)
+def test_a_dead_flip_or_a_missing_pulse_does_not_lift_the_caution_of_one_switch_on(fault):
+    findings = reduce_run(Made(flips_s=random_flips(60), seconds=80.0, **fault).run())
+    assert len(findings.latency.trials) < 60 or any(t.missing_pulses for t in findings.latency.trials)
+    assert "one-power-up" in findings.flags
+
+
 def test_stages_use_the_same_trials_and_add_up_to_the_total():
     made = Made(flips_s=random_flips(40), path_ms=0.0)
     flips = np.array(made.flip_times_ns())

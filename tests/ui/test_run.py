@@ -260,3 +260,16 @@ def test_ctrl_r_starts_nothing_while_a_run_goes_on(running, settle, qtbot):
     before = len(recording.wishes)
     qtbot.keyClick(window, Qt.Key.Key_R, Qt.KeyboardModifier.ControlModifier)
     assert len(recording.wishes) == before
+
+
+@pytest.mark.parametrize(("typed", "target_ms"), [("", None), ("0.5", 0.5), ("0,5", 0.5), ("x", None)])
+def test_a_give_or_take_to_stop_at_goes_into_the_run(practising, settle, typed, target_ms):
+    window, recording = practising()
+    window.workbench.confirm("practice", yes=True)
+    window.go(Step.TESTS)
+    settle(window)
+    window.tests.choice.target.setText(typed)
+    window.tests.choice.start_button.click()
+    settle(window)
+    started = next(wish for wish in recording.wishes if isinstance(wish, StartRun))
+    assert started.settings.target_ms == target_ms

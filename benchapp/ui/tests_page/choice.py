@@ -1,7 +1,8 @@
 """Choosing a test: its card, how many flips, who flips."""
 
-from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QDoubleValidator
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import StartRun
@@ -17,7 +18,7 @@ from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.workbench import Workbench
 
 _MOST_FLIPS = 2000
-_FLIPS_PX = 84
+_FLIPS_PX, _TARGET_PX = 84, 84
 _WHAT = (
     "Flip the switch up and down, a second or so apart and not in a beat. Each flip is timed from the contact to the "
     "end of the first servo pulse that has passed half-way."
@@ -41,6 +42,11 @@ class TestChoice(PageFrame):
         self.sounds = QCheckBox("Sounds")
         self.sounds.setAccessibleName("Sounds for flip now and for done")
         self.sounds.setChecked(sounds)
+        self.target = QLineEdit()
+        self.target.setValidator(QDoubleValidator(0.01, 1000.0, 3, self))
+        self.target.setFixedWidth(_TARGET_PX)
+        self.target.setPlaceholderText("none")
+        self.target.setAccessibleName("Stop by itself at this give or take, in milliseconds")
         self.by_hand = button("I flip it")
         self.by_bench = button("The bench flips it")
         self.who = QWidget()
@@ -76,7 +82,7 @@ class TestChoice(PageFrame):
         column.addLayout(row)
         return frame
 
-    def _settings(self, *, bench_flips: bool) -> QHBoxLayout:
+    def _settings(self, *, bench_flips: bool) -> QVBoxLayout:
         self._who = OneOf([self.by_hand, self.by_bench], self)
         self._who.choose(int(bench_flips))
         pair = QHBoxLayout(self.who)
@@ -90,12 +96,26 @@ class TestChoice(PageFrame):
         row.setSpacing(Space.SMALL)
         row.addWidget(PlainLabel("Flips"))
         row.addWidget(self.flips)
-        row.addSpacing(Space.WIDE)
-        row.addWidget(self.who)
+        row.addSpacing(Space.MEDIUM)
+        row.addWidget(PlainLabel("or stop at ±"))
+        row.addWidget(self.target)
+        row.addWidget(PlainLabel("ms"))
         row.addSpacing(Space.WIDE)
         row.addWidget(self.sounds)
         row.addStretch(1)
-        return row
+        rows = QVBoxLayout()
+        rows.setSpacing(Space.MEDIUM)
+        rows.addLayout(row)
+        rows.addWidget(self.who, 0, Qt.AlignmentFlag.AlignLeft)
+        return rows
+
+    def target_ms(self) -> float | None:
+        """Return the give or take to stop at, None where none is wanted."""
+        try:
+            value = float(self.target.text().strip().replace(",", "."))
+        except ValueError:
+            return None
+        return value if value > 0 else None
 
     @property
     def bench_flips(self) -> bool:
@@ -127,7 +147,7 @@ class TestChoice(PageFrame):
         stepped = self.bench_flips
         self.start.emit(
             StartRun(
-                settings=RunSettings(flips=self.flips.value()),
+                settings=RunSettings(flips=self.flips.value(), target_ms=self.target_ms()),
                 phase_stepped=stepped,
                 pick_up=PickUp.DRIVEN if stepped else self._workbench.pick_up,
             )
