@@ -63,7 +63,7 @@ def _fill_record(record: argparse.ArgumentParser) -> None:
     record.add_argument("--seconds", type=_number(0.1, MOST_SECONDS), metavar="S", help="how long")
     record.add_argument("--target-ms", type=_number(1e-6, 1e6), metavar="X", help="stop at this give or take")
     record.add_argument("--lead", action="append", default=[], type=_pair, metavar="PIN=ROLE")
-    record.add_argument("--pick-up", type=PickUp, choices=list(PickUp), metavar="HOW", help=", ".join(PickUp))
+    record.add_argument("--pick-up", type=_pick_up, metavar="HOW", help=", ".join(PickUp))
     record.add_argument("--bench", type=_path, metavar="BENCH.toml", help="what is under test")
     record.add_argument("--yes-safe", action="store_true", help="the bench is safe: every line of the list holds")
     record.add_argument(
@@ -108,6 +108,13 @@ def _path(text: str) -> Path:
     if not text or "\0" in text:
         raise argparse.ArgumentTypeError(f"the name of a file was expected, got {shown(text)}")
     return Path(text)
+
+
+def _pick_up(text: str) -> PickUp:
+    known = [kind.value for kind in PickUp]
+    if text not in known:
+        raise argparse.ArgumentTypeError(f"one of {', '.join(known)} was expected, got {shown(text)}")
+    return PickUp(text)
 
 
 def _flips(text: str) -> int:

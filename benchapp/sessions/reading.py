@@ -68,6 +68,14 @@ def _size_of(path: Path) -> int:
     return facts.st_size
 
 
+def _first_bytes(header: bytes) -> str:
+    """Return how a file begins, as text where it is text, else as byte values."""
+    begin = header[:16]
+    if begin and all(32 <= byte < 127 for byte in begin):
+        return f'"{begin.decode("ascii")}"'
+    return f"the bytes {begin.hex(' ')}" if begin else "nothing"
+
+
 def _check_header(path: Path, size: int) -> None:
     """Raise where the first 100 bytes are no session's (source: sqlite.org/fileformat2.html, The Database Header)."""
     try:
@@ -76,7 +84,7 @@ def _check_header(path: Path, size: int) -> None:
     except OSError as error:
         raise _refuse(path, f"cannot be read: {error.strerror}.") from error
     if header[:16] != _MAGIC[: len(header)]:
-        raise _refuse(path, f"is no session: wanted it to begin with {_MAGIC!r}, got {header[:16]!r}.")
+        raise _refuse(path, f"is no session: it begins with {_first_bytes(header)}.")
     if len(header) < 100:
         raise DamagedEvidence(f"{shown_name(path)} is cut off after {size} bytes: nothing in it can be read.")
     version = int.from_bytes(header[60:64], "big", signed=True)

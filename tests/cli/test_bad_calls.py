@@ -352,3 +352,11 @@ def test_answers_that_find_no_room_say_so(session):
     assert ended.returncode == 3
     assert one_plain_line(ended.stderr)
     assert "no room" in ended.stderr
+
+
+def test_an_unknown_pick_up_is_refused_with_the_ones_there_are(call, tmp_path):
+    words = ("record", "--probe", "practice://alder", "--test", "switch-flip", "--yes-safe", "--pick-up", "hand")
+    called = call(*words, "--out", tmp_path / "a.t2h")
+    assert called.status == 2
+    assert "contact, driven, taped, light-gate" in called.err
+    assert "PickUp" not in called.err

@@ -42,7 +42,7 @@ def change(path: Path, *statements: str) -> None:
         (b"", "is empty"),
         (b"S", "is cut off after 1 bytes"),
         (b"SQLite format 3\x00" + bytes(40), "is cut off after 56 bytes"),
-        (b"$timescale 1 ns $end", "is no session: wanted it to begin with"),
+        (b"$timescale 1 ns $end", r'is no session: it begins with "\$timescale 1 ns'),
         (b"PK\x03\x04" + bytes(200), "is no session"),
         (b"SQLite format 3\x00" + bytes(200), "another program's database"),
         (random.Random(1).randbytes(5000), "is no session"),
