@@ -1,0 +1,92 @@
+"""The program's own trash: a deleted session lies there for thirty days and can be taken back."""
+
+import shutil
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from benchapp.desk.names import shown
+from benchapp.desk.recovering import recover_session
+from benchapp.records.errors import BenchError, DiskTrouble, OutputExists, WrongInput
+from benchapp.sessions.beginning import sidecars
+from benchapp.sessions.lock import SessionBusy, is_held
+
+KEPT_DAYS = 30
+_STAMP = "%Y%m%dT%H%M%S%f"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Discarded:
+    """A session in the trash: where it was, and the folder of its own it lies in now."""
+
+    path: Path
+    folder: Path
+
+
+def discard(path: Path, trash: Path, *, now: datetime) -> Discarded:
+    """Move a session into the trash, one that was stopped early closed first; return how to take it back.
+
+    Raises SessionBusy while it is being recorded, WrongInput where it is no file, DiskTrouble where it cannot be moved
+    (it is then where it was).
+    """
+    if is_held(path):
+        raise SessionBusy(f"{shown(path.name)} is being recorded. Stop that first, then delete it.")
+    if not path.is_file():
+        raise WrongInput(f"There is no file {shown(path)} any more.")
+    if any(part.exists() for part in sidecars(path)):
+        # in one file it moves whole or not at all; damaged ones and files that are no session move as they are
+        with suppress(BenchError):
+            recover_session(path)
+    discarded = Discarded(path=path, folder=trash / now.astimezone(UTC).strftime(_STAMP))
+    _move(_parts(path), discarded.folder, what=path)
+    return discarded
+
+
+def take_back(discarded: Discarded) -> Path:
+    """Move a session out of the trash to where it was, and return that.
+
+    Raises OutputExists where another file has its name by now, DiskTrouble where it cannot be moved.
+    """
+    if discarded.path.exists():
+        raise OutputExists(f"There is another {shown(discarded.path)} by now. Move that away, then undo.")
+    inside = discarded.folder / discarded.path.name
+    _move(_parts(inside), discarded.path.parent, what=discarded.path)
+    discarded.folder.rmdir()
+    return discarded.path
+
+
+def empty_old(trash: Path, *, now: datetime) -> None:
+    """Delete for good what has lain in the trash for longer than thirty days; what is not the trash's own stays."""
+    if not trash.is_dir():
+        return
+    for folder in trash.iterdir():
+        since = _since(folder.name)
+        if since is not None and now - since > timedelta(days=KEPT_DAYS):
+            shutil.rmtree(folder, ignore_errors=True)
+
+
+def _since(name: str) -> datetime | None:
+    try:
+        return datetime.strptime(name, _STAMP).replace(tzinfo=UTC)
+    except ValueError:
+        return None
+
+
+def _parts(path: Path) -> list[Path]:
+    """Return the files of a session, its own last."""
+    return [*(part for part in sidecars(path) if part.exists()), path]
+
+
+def _move(parts: list[Path], folder: Path, *, what: Path) -> None:
+    moved: list[tuple[Path, Path]] = []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for part in parts:
+            shutil.move(part, folder / part.name)
+            moved.append((folder / part.name, part))
+    except OSError as error:
+        for there, back in moved:
+            shutil.move(there, back)
+        reason = error.strerror or type(error).__name__
+        raise DiskTrouble(f"{shown(what)} could not be moved: {reason}.", kept="It is where it was.") from error

@@ -1,0 +1,91 @@
+"""Deleted sessions lie in the program's own trash and can be taken back."""
+
+import hashlib
+import shutil
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from benchapp.desk.trash import KEPT_DAYS, discard, empty_old, take_back
+from benchapp.records.errors import OutputExists, WrongInput
+from benchapp.sessions.lock import SessionBusy, take_lock
+
+NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+
+
+def checksum(path):
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+@pytest.fixture
+def copy(session, tmp_path):
+    path = tmp_path / "sessions" / "Birch 7.t2h"
+    path.parent.mkdir()
+    shutil.copy(session, path)
+    return path
+
+
+def test_a_deleted_session_comes_back_to_the_byte(copy, tmp_path):
+    before = checksum(copy)
+    gone = discard(copy, tmp_path / "trash", now=NOW)
+    assert not copy.exists()
+    assert take_back(gone) == copy
+    assert checksum(copy) == before
+    assert list((tmp_path / "trash").iterdir()) == []
+
+
+def test_two_sessions_of_one_name_lie_in_the_trash_side_by_side(copy, session, tmp_path):
+    first = discard(copy, tmp_path / "trash", now=NOW)
+    shutil.copy(session, copy)
+    second = discard(copy, tmp_path / "trash", now=NOW + timedelta(microseconds=1))
+    assert first.folder != second.folder
+    take_back(first)
+    with pytest.raises(OutputExists, match="There is another"):
+        take_back(second)
+    assert (second.folder / copy.name).exists()
+
+
+def test_a_session_that_is_being_recorded_is_not_deleted(copy, tmp_path):
+    lock = take_lock(copy)
+    try:
+        with pytest.raises(SessionBusy, match="being recorded"):
+            discard(copy, tmp_path / "trash", now=NOW)
+    finally:
+        lock.release()
+    assert copy.exists()
+
+
+def test_a_file_that_is_gone_is_said_to_be(tmp_path):
+    with pytest.raises(WrongInput, match="no file"):
+        discard(tmp_path / "gone.t2h", tmp_path / "trash", now=NOW)
+
+
+def test_a_broken_file_is_deleted_and_taken_back_like_any_other(tmp_path):
+    bad = tmp_path / "bad.t2h"
+    bad.write_bytes(b"no session")
+    (tmp_path / "bad.t2h-wal").write_bytes(b"left")
+    take_back(discard(bad, tmp_path / "trash", now=NOW))
+    assert bad.read_bytes() == b"no session"
+    assert (tmp_path / "bad.t2h-wal").read_bytes() == b"left"
+
+
+def test_the_trash_is_emptied_of_what_is_older_than_thirty_days_and_of_nothing_else(copy, session, tmp_path):
+    trash = tmp_path / "trash"
+    old = discard(copy, trash, now=NOW - timedelta(days=KEPT_DAYS, seconds=1))
+    shutil.copy(session, copy)
+    young = discard(copy, trash, now=NOW - timedelta(days=KEPT_DAYS - 1))
+    (trash / "somebody else's").mkdir()
+    empty_old(trash, now=NOW)
+    assert not old.folder.exists()
+    assert young.folder.exists()
+    assert (trash / "somebody else's").exists()
+    empty_old(tmp_path / "no trash yet", now=NOW)
+
+
+def test_a_session_that_cannot_be_moved_stays_where_it_is(copy, tmp_path):
+    (tmp_path / "trash").write_text("a file where the folder should be")
+    before = checksum(copy)
+    with pytest.raises(Exception, match="could not be moved") as caught:
+        discard(copy, tmp_path / "trash", now=NOW)
+    assert caught.value.kept == "It is where it was."
+    assert checksum(copy) == before
