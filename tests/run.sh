@@ -8,8 +8,10 @@ here="$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)"
 cd "$here"
 
 environment="${BENCHAPP_VENV:-$here/.venv}"
-# shellcheck disable=SC2086  # the list is words on purpose
-system_packages $QT_PACKAGES
+# What some tests need besides: a failing disk, and the words of a PDF. Without them those tests are skipped.
+TEST_PACKAGES="strace poppler-utils"
+# shellcheck disable=SC2086  # the lists are words on purpose
+system_packages $QT_PACKAGES $TEST_PACKAGES
 python_environment "$environment" "${here}[dev]"
 export PATH="$environment/bin:$PATH"
 unset PYTHONPATH PYTHONHOME
