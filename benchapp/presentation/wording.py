@@ -114,9 +114,9 @@ TESTS: Mapping[str, str] = {
 CONTROLS: Mapping[str, str] = {"switch": "the switch", "stick": "the stick passing its middle"}
 
 POINTS: Mapping[str, str] = {
-    "first": "starts (10 %)",
-    "mid": "half-way (50 %)",
-    "near_final": "nearly there (90 %)",
+    "first": "starts (10\u00a0%)",
+    "mid": "half-way (50\u00a0%)",
+    "near_final": "nearly there (90\u00a0%)",
     "first_lead": "starts, pulse begins",
     "mid_lead": "half-way, pulse begins",
     "near_final_lead": "nearly there, pulse begins",

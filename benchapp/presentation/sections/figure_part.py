@@ -112,7 +112,7 @@ def _lines(run: RunFindings, latency: Latency) -> tuple[str, ...]:
         coverage = at_places(headline.k, 2)
         lines.append(
             f"Give or take is the expanded uncertainty U, every budget line in it: {standard} combined standard "
-            f"uncertainty, coverage factor k = {coverage}, for 95{NBSP}% coverage."
+            f"uncertainty, coverage factor k{NBSP}={NBSP}{coverage}, for 95{NBSP}% coverage."
         )
     if "phase-locked" in run.flags:
         lines.append("Your flips kept step with the radio: the figure may be off by as much as half a frame.")
