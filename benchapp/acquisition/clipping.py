@@ -44,11 +44,13 @@ def clipped(roles: Mapping[int, str], clips: Mapping[str, str], leads: Sequence[
     return changed
 
 
-def leads_by_role(roles: Mapping[int, str], leads: Sequence[Lead]) -> dict[str, Lead]:
-    """Return {role: lead} for a switch-flip run.
+def leads_by_role(
+    roles: Mapping[int, str], leads: Sequence[Lead], *, test: str = "switch-flip", by_stops: bool = False
+) -> dict[str, Lead]:
+    """Return {role: lead} for a run of a test; by_stops: a sweep's positions are typed, not read from a lead.
 
     Raises WrongCall where a lead cannot do what its role asks, where two leads have one role, and where no lead is
-    on the output or on a control.
+    on the output or on the control the test needs.
     """
     found: dict[str, Lead] = {}
     for lead in leads:
@@ -67,8 +69,10 @@ def leads_by_role(roles: Mapping[int, str], leads: Sequence[Lead]) -> dict[str, 
         found[role] = lead
     if "output" not in found:
         raise WrongCall("No lead is clipped to the output. Clip one to a servo output of the receiver.")
-    if not found.keys() & {"switch", "stick"}:
+    if test == "switch-flip" and not found.keys() & {"switch", "stick"}:
         raise WrongCall("No lead is clipped to the switch. Clip one to the switch (or the stick) that is moved.")
+    if test == "stick-sweep" and not by_stops and "stick" not in found:
+        raise WrongCall("No lead is clipped to the stick. Clip a voltage lead to its potentiometer, or sweep by stops.")
     return found
 
 

@@ -20,6 +20,7 @@ from benchapp.acquisition.wishes import (
     StartRun,
     StopRun,
     SwitchOn,
+    TakeStop,
     Undrop,
     Wish,
 )
@@ -32,7 +33,13 @@ from benchapp.records.errors import PortGone
 from benchapp.records.events import EventKind
 from benchapp.records.leads import LeadKind
 
-_SEEN = {Pause: Seen.HAND_PAUSE, Resume: Seen.CARRY_ON, SwitchOn: Seen.SWITCH_ON, StopRun: Seen.STOP}
+_SEEN = {
+    Pause: Seen.HAND_PAUSE,
+    Resume: Seen.CARRY_ON,
+    SwitchOn: Seen.SWITCH_ON,
+    StopRun: Seen.STOP,
+    TakeStop: Seen.TAKE,
+}
 
 WRITTEN_DOWN = (StopRun, Drop, Undrop, Note, Mark, PutBack)
 """Wishes that only have to be written, so that they can still be carried out while everything closes."""
@@ -53,7 +60,7 @@ class Errands:
                 self._new_session(wish, talk)
             case StartRun():
                 self._start_run(wish)
-            case Pause() | Resume() | SwitchOn() | StopRun():
+            case Pause() | Resume() | SwitchOn() | StopRun() | TakeStop():
                 self._log.ask(_SEEN[type(wish)], self._now.now_ns())
             case Drop() | Undrop():
                 self._log.drop(wish, self._now.now_ns())
@@ -89,7 +96,7 @@ class Errands:
             raise PortGone("The probe is lost, so no run can start. Plug it in again first.")
         safety = self._now.confirmations.demand(self._now.origin, self._now.host_ns())
         roles = clipped(dict(wish.roles) or self._now.roles, wish.clips, self._now.leads)
-        leads = leads_by_role(roles, self._now.leads)
+        leads = leads_by_role(roles, self._now.leads, test=wish.test, by_stops=bool(wish.settings.stops_deg))
         stretch = self._now.stretch
         if stretch is None:
             self._held = wish

@@ -4,9 +4,11 @@ from collections.abc import Callable, Sequence
 
 from benchapp.acquisition.wishes import Drop, NewSession, StartRun, Undrop
 from benchapp.acquisition.writer import SessionStart, Writer
+from benchapp.procedures.asked_settings import check_settings
+from benchapp.procedures.named import begin_procedure
 from benchapp.procedures.plan import RunPlan
+from benchapp.procedures.procedure import Procedure
 from benchapp.procedures.progress import RunProgress, StopReason
-from benchapp.procedures.switch_flip import SwitchFlip
 from benchapp.procedures.transitions import Seen
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import Event, EventKind, Json
@@ -27,7 +29,7 @@ class SessionLog:
         self.path = ""
         self.began_ns: int | None = None
         self.runs = 0
-        self.procedure: SwitchFlip | None = None
+        self.procedure: Procedure | None = None
         self.plan: RunPlan | None = None
 
     @property
@@ -96,6 +98,7 @@ class SessionLog:
             raise WrongCall("A run is open already: stop it first.")
         if wish.test not in TESTS:
             raise WrongCall(f"There is no test {wish.test[:40]!a} here; the tests are {', '.join(TESTS)}.")
+        check_settings(wish.test, wish.settings)
         if wish.phase_stepped and "drive" not in leads:
             raise WrongCall("For the probe to flip the switch, a driven lead must be clipped to drive.")
         self.runs += 1
@@ -111,9 +114,10 @@ class SessionLog:
             settings=wish.settings,
             phase_stepped=wish.phase_stepped,
             alone=wish.alone,
+            takes_itself=wish.takes_itself,
         )
         self._log_safety(safety, now_ns)
-        self.procedure = SwitchFlip(self.plan, self._draw)
+        self.procedure = begin_procedure(self.plan, self._draw)
         self._write(self.procedure.see((), now_ns))
 
     def see(self, records: Sequence[Record], now_ns: int) -> None:

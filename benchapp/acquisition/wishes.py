@@ -54,7 +54,7 @@ class StartRun:
     clips maps a lead's label to its role, on top of those.
     phase_stepped: the probe flips the switch itself through the lead of role drive.
     alone: nobody is there to press Carry on; the run goes on by itself once the signal is back, and the recording
-    ends with it.
+    ends with it. takes_itself: a sweep by stops takes each stop once all is still; otherwise TakeStop says when.
     """
 
     test: str = "switch-flip"
@@ -65,6 +65,12 @@ class StartRun:
     settings: RunSettings = USUAL_SETTINGS
     phase_stepped: bool = False
     alone: bool = False
+    takes_itself: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TakeStop:
+    """The stick is set to the position asked for: take it once all is still."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -89,14 +95,14 @@ class SwitchOn:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Drop:
-    """Leave one flip out by hand: the last one, or the one at flip_ns."""
+    """Leave one flip (or stop) out by hand: the last one, or the one at flip_ns."""
 
     flip_ns: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Undrop:
-    """Take the last drop back, or that of the flip at flip_ns."""
+    """Take the last drop back, or that of the flip (or stop) at flip_ns."""
 
     flip_ns: int | None = None
 
@@ -125,7 +131,12 @@ class PutBack:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Drive:
-    """Set a drive lead: on the practice bench "flip" flips the switch and "radio power" switches the transmitter."""
+    """Set a drive lead.
+
+    On the practice bench "flip" flips the switch and "radio power" switches the transmitter; where it has a stick,
+    "stick hand" at 0 leaves it alone, at 1 sweeps it, at 2 to 101 takes it by so many stops, and "stick place" takes it
+    to 0 to 255 parts of its travel.
+    """
 
     lead: int
     level: int
@@ -148,6 +159,7 @@ Wish = (
     | ClipTo
     | StartRun
     | StopRun
+    | TakeStop
     | Pause
     | Resume
     | SwitchOn

@@ -18,6 +18,16 @@ SHORT_PROMPTS: Mapping[Prompt, str] = {
     Prompt.CARRY_ON: "Paused",
     Prompt.SWITCH_OFF_AND_ON: "Switch off, then on",
     Prompt.HANDS_OFF: "Hands off",
+    Prompt.GO_TO_AN_END: "To one end",
+    Prompt.REST: "Rest",
+    Prompt.SWEEP: "Sweep slowly",
+    Prompt.GO_ON: "Go on",
+    Prompt.SET_STOP: "Set the stick",
+    Prompt.KEEP_STILL: "Keep still",
+    Prompt.WENT_PAST: "Went past",
+    Prompt.TOUCH_NOTHING: "Hands off",
+    Prompt.LET_GO: "Let go",
+    Prompt.NEXT_POSITION: "Next position",
     Prompt.DONE: "Done",
 }
 """One to four words for what to do now."""

@@ -16,6 +16,16 @@ PROMPTS: Mapping[Prompt, str] = {
     Prompt.CARRY_ON: "Paused. Carry on, or stop and keep",
     Prompt.SWITCH_OFF_AND_ON: "Switch the transmitter off and on, then carry on",
     Prompt.HANDS_OFF: "Hands off: the probe flips the switch",
+    Prompt.GO_TO_AN_END: "Bring the stick to one end and let it rest there",
+    Prompt.REST: "Let it rest",
+    Prompt.SWEEP: "Move the stick slowly to the other end",
+    Prompt.GO_ON: "Go on to the end",
+    Prompt.SET_STOP: "Set the stick to the next position, without going past it",
+    Prompt.KEEP_STILL: "Keep it there",
+    Prompt.WENT_PAST: "The stick went past. Go back a little and come to the position again",
+    Prompt.TOUCH_NOTHING: "Hands off. Touch nothing",
+    Prompt.LET_GO: "Let go and wait until all is still",
+    Prompt.NEXT_POSITION: "Bring the stick to the next position and let go",
     Prompt.DONE: "Done",
 }
 
@@ -30,12 +40,18 @@ STOPS: Mapping[StopReason, str] = {
     StopReason.DISK_TROUBLE: "The disk would not take any more.",
     StopReason.PAUSED_TOO_LONG: "The run was paused for too long.",
     StopReason.NO_FLIPS: "No flip came.",
+    StopReason.ENOUGH_CYCLES: "All the cycles asked for are done.",
+    StopReason.ALL_STOPS: "All the stops are taken.",
+    StopReason.NO_MOVES: "Nobody moved the stick.",
+    StopReason.NEVER_STILL: "The stick was never left alone for long enough.",
     StopReason.SESSION_CLOSED: "The session was closed.",
 }
 
 PAUSES: Mapping[str, str] = {
     PauseReason.BAD_SIGNAL: "The servo pulses stopped.",
     PauseReason.BY_HAND: "Paused by hand.",
+    PauseReason.TOUCHED: "The stick was touched.",
+    PauseReason.NEXT_POSITION: "On the way to the next position.",
     SWITCH_ON: "The transmitter is being switched off and on.",
 }
 

@@ -7,12 +7,37 @@ from benchapp.probe.backends import port_list
 from benchapp.probe.backends.serial_port import SerialLink
 from benchapp.probe.link import Link
 from benchapp.probe.messages import BoardFrame
+from benchapp.probe.practice.hand import Motion
 from benchapp.probe.practice.link import open_practice
+from benchapp.probe.practice.url import with_motion
 from benchapp.probe.wire import Decoder
 from benchapp.records.errors import WrongCall
 from benchapp.records.leads import Board
+from benchapp.records.run import RunSettings
 
 PRACTICE = "practice://"
+HOLD_MARGIN_S = 3.0
+LONGEST_STOP_S = 600.0
+"""The practice hand holds a position this much longer than the test asks for, and no longer than that."""
+
+
+def url_for_test(url: str, test: str, settings: RunSettings) -> str:
+    """Return the URL under which the practice bench's hand does what a test asks for, where the URL leaves that open.
+
+    A port's name, and the URL of a test without a stick, stay as they are.
+    """
+    if not url.lower().startswith(PRACTICE):
+        return url
+    if test == "stick-sweep":
+        if not settings.stops_deg:
+            return with_motion(url, Motion.SWEEP)
+        return with_motion(url, Motion.STOPS, stops=",".join(f"{deg:.9g}" for deg in settings.stops_deg))
+    if test == "hold-still":
+        if (settings.positions or 1) == 1:
+            return with_motion(url, Motion.STILL)
+        stop_s = min((settings.seconds or 0.0) + HOLD_MARGIN_S, LONGEST_STOP_S)
+        return with_motion(url, Motion.STOPS, stops=str(settings.positions), stop_s=f"{stop_s:.6g}")
+    return url
 
 
 def open_link(url: str, *, pace: str = "flat", truth: Path | None = None) -> Link:

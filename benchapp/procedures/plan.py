@@ -13,7 +13,7 @@ class RunPlan:
     """One run, planned: number, test, clipped leads {role: lead} and settings.
 
     clock_tolerance_ppm is the board's. phase_stepped: the probe flips the switch itself. alone: nobody is there
-    to press Carry on.
+    to press Carry on. takes_itself: a stop is taken once it is still, without being told to.
     """
 
     run: int
@@ -27,6 +27,7 @@ class RunPlan:
     settings: RunSettings = field(default_factory=RunSettings)
     phase_stepped: bool = False
     alone: bool = False
+    takes_itself: bool = False
 
     @property
     def control(self) -> str:

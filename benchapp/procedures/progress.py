@@ -15,6 +15,16 @@ class Prompt(StrEnum):
     CARRY_ON = "carry-on"
     SWITCH_OFF_AND_ON = "switch-off-and-on"
     HANDS_OFF = "hands-off"
+    GO_TO_AN_END = "go-to-an-end"
+    REST = "rest"
+    SWEEP = "sweep"
+    GO_ON = "go-on"
+    SET_STOP = "set-stop"
+    KEEP_STILL = "keep-still"
+    WENT_PAST = "went-past"
+    TOUCH_NOTHING = "touch-nothing"
+    LET_GO = "let-go"
+    NEXT_POSITION = "next-position"
     DONE = "done"
 
 
@@ -31,6 +41,10 @@ class StopReason(StrEnum):
     DISK_TROUBLE = "disk-trouble"
     PAUSED_TOO_LONG = "paused-too-long"
     NO_FLIPS = "no-flips"
+    ENOUGH_CYCLES = "enough-cycles"
+    ALL_STOPS = "all-stops"
+    NO_MOVES = "no-moves"
+    NEVER_STILL = "never-still"
     SESSION_CLOSED = "session-closed"
 
 
@@ -39,6 +53,46 @@ class PauseReason(StrEnum):
 
     BAD_SIGNAL = "bad-signal"
     BY_HAND = "by-hand"
+    TOUCHED = "touched"
+    NEXT_POSITION = "next-position"
+
+
+class Pace(StrEnum):
+    """How the stick goes against its moving target, and how the next stroke should go."""
+
+    GOOD = "good"
+    TOO_FAST = "too-fast"
+    TOO_SLOW = "too-slow"
+    USUAL = "usual"
+    QUICKER = "quicker"
+    SLOWER = "slower"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StickProgress:
+    """What a stick test shows beside what every run shows; None where it does not apply or is not known yet.
+
+    place, target : where the stick is and should be, 0 to 1 of the range it has shown
+    pace          : GOOD, TOO_FAST or TOO_SLOW while it moves; pace_wanted : how this stroke or the next should go
+    cycles        : full cycles counted, of cycles_wanted
+    stops         : stops taken, of stops_wanted; next_deg : the position to set next; rising : towards more degrees
+    held_s        : how long it has been held at this position, of hold_s; position counts from 1, of positions
+    """
+
+    place: float | None = None
+    target: float | None = None
+    pace: Pace | None = None
+    pace_wanted: Pace | None = None
+    cycles: int = 0
+    cycles_wanted: int | None = None
+    stops: int = 0
+    stops_wanted: int | None = None
+    next_deg: float | None = None
+    rising: bool | None = None
+    held_s: float | None = None
+    hold_s: float | None = None
+    position: int | None = None
+    positions: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -55,6 +109,7 @@ class RunProgress:
     paused       : the reason of the pause that stands, or ""
     blocks       : switch-on blocks begun
     outcome      : "" while it goes on, else complete or cut-short; stop_reason says why
+    stick        : what a stick test shows beside this
     """
 
     run: int
@@ -75,3 +130,4 @@ class RunProgress:
     blocks: int = 1
     outcome: str = ""
     stop_reason: str = ""
+    stick: StickProgress | None = None

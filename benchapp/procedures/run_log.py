@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.progress import StopReason
 from benchapp.records.events import SWITCH_ON, Event, EventKind, Json
-from benchapp.records.run import Outcome, Pause
+from benchapp.records.run import Outcome, Pause, Stop
 from benchapp.records.told import settings_detail
 
 
@@ -65,6 +65,11 @@ class RunLog:
             return self._pauses
         from_ns, reason = self._open_pause
         return [*self._pauses, Pause(from_ns=from_ns, to_ns=max(stop_ns, from_ns), reason=reason)]
+
+    def stop_taken(self, stop: Stop) -> None:
+        """Log one stop of a sweep."""
+        detail: dict[str, Json] = {"position_deg": stop.position_deg, "from_ns": stop.from_ns, "to_ns": stop.to_ns}
+        self._log(EventKind.STOP_TAKEN, stop.to_ns, detail)
 
     def drop(self, now_ns: int, flips_ns: Sequence[int], flip_ns: int | None) -> bool:
         """Log that one flip is left out: the last, unless flip_ns names another; return whether there was one."""

@@ -27,7 +27,8 @@ class SignalChange:
 
 
 class SignalWatch:
-    """Tells when an output's servo pulses became steady and when they stopped.
+    """Tells when an output's servo pulses became steady and when they stopped; fresh: those the last feed brought,
+    as leading and trailing edge [ns].
 
     A pulse here is any stay of 0.3 to 2.7 ms in either state: enough to know that the line is alive, whichever
     state turns out to be the pulse. A stay that begins where the last pulse ended is the pause of a fast frame.
@@ -36,6 +37,7 @@ class SignalWatch:
     def __init__(self, start_ns: int) -> None:
         self.steady = False
         self.leading_ns: int | None = None
+        self.fresh: list[tuple[int, int]] = []
         self._last_edge_ns: int | None = None
         self._last_pulse_ns = start_ns
         self._in_a_row = 0
@@ -60,6 +62,7 @@ class SignalWatch:
 
     def feed(self, edges: Edges) -> list[SignalChange]:
         """Return the changes these edges brought, in order."""
+        self.fresh = []
         if not edges.count:
             return []
         times = edges.times_ns
@@ -71,6 +74,7 @@ class SignalWatch:
         changes: list[SignalChange] = []
         for leading_ns, trailing_ns in zip(times[ends - 1].tolist(), times[ends].tolist(), strict=True):
             if leading_ns != self._last_pulse_ns:
+                self.fresh.append((leading_ns, trailing_ns))
                 changes += self._pulse(leading_ns, trailing_ns)
         return changes
 

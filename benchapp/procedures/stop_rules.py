@@ -71,5 +71,13 @@ def minutes_left(
     return min(minutes) if minutes else None
 
 
-STOPPED_BY_RULE = frozenset({StopReason.ENOUGH_FLIPS, StopReason.TIME_OVER, StopReason.TARGET_MET})
+STOPPED_BY_RULE = frozenset(
+    {
+        StopReason.ENOUGH_FLIPS,
+        StopReason.TIME_OVER,
+        StopReason.TARGET_MET,
+        StopReason.ENOUGH_CYCLES,
+        StopReason.ALL_STOPS,
+    }
+)
 """The reasons that make a run complete; every other one cuts it short."""

@@ -16,11 +16,12 @@ LONGEST_BURST_NS = 500_000_000
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Moment:
-    """Something seen at a time [ns]; reason says why, where there are several."""
+    """Something seen at a time [ns]; reason says why, where there are several; value is what was read, if anything."""
 
     at_ns: int
     seen: Seen
     reason: str = ""
+    value: float | None = None
 
 
 class Timeline:

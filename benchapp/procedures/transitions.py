@@ -28,7 +28,7 @@ class State(StrEnum):
 
 
 class Seen(StrEnum):
-    """What a run can see happen."""
+    """What a run can see happen; the table of each test names what matters to it."""
 
     PULSES_STEADY = "pulses-steady"
     PULSES_LOST = "pulses-lost"
@@ -43,6 +43,14 @@ class Seen(StrEnum):
     GIVE_UP = "give-up"
     STOP = "stop"
     BROKE = "broke"
+    STICK_MOVES = "stick-moves"
+    STICK_STILL = "stick-still"
+    STICK_BETWEEN = "stick-between"
+    RESTED = "rested"
+    TAKE = "take"
+    TAKEN = "taken"
+    PAST = "past"
+    HELD = "held"
 
 
 OPEN = tuple(state for state in State if state is not State.ENDED)

@@ -7,12 +7,14 @@ import numpy as np
 import pytest
 
 from benchapp.probe.messages import LeadFrame, LevelTicks, Reply
-from benchapp.probe.practice.hand import Habits, Hand, Motion
+from benchapp.probe.opening import url_for_test
+from benchapp.probe.practice.hand import Habits, Hand, Motion, even_places
 from benchapp.probe.practice.link import open_practice
 from benchapp.probe.practice.url import parse_practice_url, with_motion
 from benchapp.probe.wire import Commands, Decoder, Status, pack_command
 from benchapp.records.errors import WrongCall
 from benchapp.records.leads import LeadKind
+from benchapp.records.run import RunSettings
 from tests.probe.practice_reading import read_s, record, start, understand
 
 LOW, HIGH = 155, 868  # counts of the level lead with the stick at either end
@@ -85,7 +87,7 @@ def test_a_stroke_never_turns_back_and_is_uneven_in_itself():
 
 
 def test_stops_are_visited_up_and_down_and_never_passed():
-    hand = Hand(Habits(stops=5, cycles=2), 1, 0.0)
+    hand = Hand(Habits(stops=even_places(5), cycles=2), 1, 0.0)
     hand.begin(Motion.STOPS, 0)
     where = places(hand, 60)
     held = [move.end for move in hand.moves if move.start == move.end and move.to_ns - move.from_ns >= S]
@@ -330,7 +332,7 @@ def test_every_key_of_the_stick_is_taken():
     assert (law.hysteresis, law.clip, law.step_us) == pytest.approx((0.0025, 0.03, 1.0))
     assert asked_for.stick_delay_ms == 12.5
     assert asked_for.habits == Habits(
-        stroke_s=4.0, speed_spread=0.5, rest_s=0.6, cycles=4, stops=21, stop_s=2.0, place=0.1
+        stroke_s=4.0, speed_spread=0.5, rest_s=0.6, cycles=4, stops=even_places(21), stop_s=2.0, place=0.1
     )
 
 
@@ -340,6 +342,10 @@ def test_every_key_of_the_stick_is_taken():
         ("motion=jump", "none or sweep or stops or still"),
         ("motion=sweep&cycles=0", "cycles"),
         ("motion=stops&stops=1", "stops"),
+        ("motion=stops&stops=0,0,5", "stops"),
+        ("motion=stops&stops=5,-5", "stops"),
+        ("motion=stops&stops=-31,0", "stops"),
+        ("motion=stops&stops=0,,5", "stops"),
         ("motion=sweep&expo=95", "expo"),
         ("motion=sweep&stick_delay_ms=900", "stick_delay_ms"),
         ("motion=sweep&control=stick", "control=stick"),
@@ -351,6 +357,39 @@ def test_what_the_stick_cannot_do_is_refused(query, named):
     with pytest.raises(WrongCall) as caught:
         parse_practice_url(f"practice://alder?{query}")
     assert named in caught.value.message
+
+
+def test_stops_can_be_positions_in_degrees():
+    assert parse_practice_url("practice://alder?motion=stops&stops=-30,-15,0,30").options.stops == (0.0, 0.25, 0.5, 1.0)
+
+
+SWEEP, HOLD = "stick-sweep", "hold-still"
+
+
+@pytest.mark.parametrize(
+    ("url", "test", "told", "wanted"),
+    [
+        ("practice://birch?seed=2", SWEEP, {}, "practice://birch?seed=2&motion=sweep"),
+        (
+            "practice://birch",
+            SWEEP,
+            {"stops_deg": (-30.0, 0.0, 12.5)},
+            "practice://birch?motion=stops&stops=-30,0,12.5",
+        ),
+        ("practice://birch?motion=still", SWEEP, {}, "practice://birch?motion=still"),
+        ("practice://birch", HOLD, {"seconds": 20.0}, "practice://birch?motion=still"),
+        (
+            "practice://birch?stops=4",
+            HOLD,
+            {"seconds": 20.0, "positions": 3},
+            "practice://birch?stops=4&motion=stops&stop_s=23",
+        ),
+        ("practice://birch", "switch-flip", {}, "practice://birch"),
+        ("/dev/ttyUSB0", SWEEP, {}, "/dev/ttyUSB0"),
+    ],
+)
+def test_the_hand_does_what_the_test_asks_for_where_the_url_leaves_it_open(url, test, told, wanted):
+    assert url_for_test(url, test, RunSettings(**told)) == wanted
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from benchapp.probe.practice.hand import Motion
+from benchapp.probe.practice.hand import Motion, even_places
 from benchapp.probe.practice.law import switch_on
 from benchapp.probe.practice.options import BenchOptions
 from benchapp.probe.practice.radios import ALDER, BIRCH, RADIOS
@@ -129,7 +129,7 @@ def test_the_truth_of_a_radio_names_its_own_figures(radio):
 
 
 def test_by_stops_the_truth_names_the_stops_and_what_they_show():
-    options = BenchOptions(radio=ALDER, motion=Motion.STOPS, stops=5)
+    options = BenchOptions(radio=ALDER, motion=Motion.STOPS, stops=even_places(5))
     entry = sweep_entry(options, switch_on(ALDER, number=1, offset=0.3, frame_base_ns=0), 12.0)
     assert entry["delay_ms"] == 12.0
     assert entry["against"] == "angle"

@@ -35,7 +35,7 @@ class Habits:
     speed_spread : strokes are faster and slower by up to this share
     rest_s : the least rest at an end
     cycles : full cycles before it leaves the stick alone; None: it goes on
-    stops  : even stops from end to end, both included;  stop_s : how long each is held
+    stops  : the places it stops at, rising;  stop_s : how long each is held
     place  : where it is held still
     """
 
@@ -43,7 +43,7 @@ class Habits:
     speed_spread: float = 0.35
     rest_s: float = 0.8
     cycles: int | None = None
-    stops: int = 11
+    stops: tuple[float, ...] = (0.0, 1.0)
     stop_s: float = 1.5
     place: float = 0.5
 
@@ -78,6 +78,11 @@ def _eased(share: float) -> float:
     return (share - _EASE / 2) / (1 - _EASE)
 
 
+def even_places(count: int) -> tuple[float, ...]:
+    """Return so many places from end to end, both included."""
+    return tuple(number / (count - 1) for number in range(count))
+
+
 class Hand:
     """Moves the stick by its habits; `place_at` may be asked for any instant up to a little after now."""
 
@@ -106,7 +111,7 @@ class Hand:
         if motion is Motion.SWEEP:
             self._plan = self._sweep(rng)
         elif motion is Motion.STOPS:
-            self._plan = self._by_stops(stops or self._habits.stops)
+            self._plan = self._by_stops(self._habits.stops if stops is None else even_places(stops))
         elif motion is Motion.STILL:
             self._plan = iter([(_FIRST_REST_S, self._habits.place, None)])
         self.busy = motion is not Motion.NONE
@@ -158,16 +163,15 @@ class Hand:
                 yield habits.rest_s * rng.uniform(1.0, 1.4), end, None
             cycle += 1
 
-    def _by_stops(self, stops: int) -> Iterator[tuple[float, float, float | None]]:
+    def _by_stops(self, stops: tuple[float, ...]) -> Iterator[tuple[float, float, float | None]]:
         """Yield (seconds, place, sway): from stop to stop, up and down, never past one."""
         habits = self._habits
-        if self._moves[-1].end != 0.0:
-            yield _GLIDE_S, 0.0, None
-        yield max(_FIRST_REST_S, habits.stop_s), 0.0, None
+        if self._moves[-1].end != stops[0]:
+            yield _GLIDE_S, stops[0], None
+        yield max(_FIRST_REST_S, habits.stop_s), stops[0], None
         cycle = 0
         while habits.cycles is None or cycle < habits.cycles:
-            for stop in (*range(1, stops), *range(stops - 2, -1, -1)):
-                place = stop / (stops - 1)
+            for place in (*stops[1:], *stops[-2::-1]):
                 yield _TO_A_STOP_S, place, None
                 yield habits.stop_s, place, None
             cycle += 1

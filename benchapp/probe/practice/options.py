@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from benchapp.probe.practice.hand import Habits, Motion
+from benchapp.probe.practice.hand import Habits, Motion, even_places
 from benchapp.probe.practice.radios import Radio
 from benchapp.probe.practice.stick_law import StickLaw
 
@@ -83,7 +83,7 @@ class BenchOptions:
     speed_spread: float = 0.35
     rest_s: float = 0.8
     cycles: int | None = None
-    stops: int = 11
+    stops: tuple[float, ...] = even_places(11)
     stop_s: float = 1.5
     place: float = 0.5
 

@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 
+TRAVEL_DEG = 30.0
+"""The practice stick stands at -30° at one end and at +30° at the other."""
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class StickLaw:

@@ -15,12 +15,10 @@ from numpy.typing import NDArray
 from benchapp.probe.practice.hand import Motion
 from benchapp.probe.practice.law import SwitchOn
 from benchapp.probe.practice.options import BenchOptions
-from benchapp.probe.practice.stick_law import StickChain, StickLaw
+from benchapp.probe.practice.stick_law import TRAVEL_DEG, StickChain, StickLaw
 from benchapp.probe.practice.stick_reader import long_run_age_ms
 
 PLACES = 20_001
-TRAVEL_DEG = 30.0
-"""The practice stick stands at -30° at one end and at +30° at the other."""
 _ROUNDS = 200
 _INVERSE_GOLDEN = (5**0.5 - 1) / 2
 
@@ -68,7 +66,7 @@ def sweep_entry(options: BenchOptions, clock: SwitchOn, age_ms: float | None) ->
         **loop_figures(kept),
     }
     if by_stops:
-        at_stops = loop(law, np.linspace(0.0, 1.0, options.stops))
+        at_stops = loop(law, np.array(options.stops))
         degrees = TRAVEL_DEG * (2.0 * at_stops.places - 1.0)
         entry["stops_deg"] = [round(float(deg), 9) for deg in degrees]
         entry["stops"] = loop_figures(at_stops)

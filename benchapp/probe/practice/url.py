@@ -7,15 +7,17 @@ from enum import StrEnum
 from typing import Any, TypeVar
 from urllib.parse import unquote, urlsplit
 
-from benchapp.probe.practice.hand import Motion
+from benchapp.probe.practice.hand import Motion, even_places
 from benchapp.probe.practice.options import BenchOptions, Control, Flips
 from benchapp.probe.practice.radios import RADIOS
+from benchapp.probe.practice.stick_law import TRAVEL_DEG
 from benchapp.records.errors import WrongCall
 
 SCHEME = "practice"
 _EXAMPLE = f"Write {SCHEME}://alder?seed=1, for example."
 _MOST_SHOWN = 40
 _MOST_CHARACTERS = 2000
+_MOST_STOPS = 101
 _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
 _WHOLE = re.compile(r"[0-9]{1,12}", re.ASCII)
 
@@ -72,12 +74,16 @@ def parse_practice_url(url: str) -> PracticeUrl:
     return PracticeUrl(options=options, pace=pace)
 
 
-def with_motion(url: str, motion: Motion) -> str:
-    """Return a practice URL that asks for a motion; one that asks for some motion already stays as it is."""
-    keys = {unquote(piece.partition("=")[0]) for piece in url.partition("?")[2].split("&")}
-    if "motion" in keys:
+def with_motion(url: str, motion: Motion, **keys: str) -> str:
+    """Return a practice URL that asks for a motion and further keys of it.
+
+    One that asks for some motion already stays as it is, and so does every key it names.
+    """
+    named = {unquote(piece.partition("=")[0]) for piece in url.partition("?")[2].split("&")}
+    if "motion" in named:
         return url
-    return f"{url}{'&' if '?' in url else '?'}motion={motion}"
+    added = "&".join(f"{key}={text}" for key, text in {"motion": motion.value, **keys}.items() if key not in named)
+    return f"{url}{'&' if '?' in url else '?'}{added}"
 
 
 def _pairs(query: str) -> Mapping[str, str]:
@@ -166,6 +172,20 @@ def _counted(low: int, high: int, what: str) -> _Reader:
     return read
 
 
+def _stops(key: str, text: str) -> dict[str, Any]:
+    if "," not in text:
+        return {key: even_places(_counted(2, _MOST_STOPS, "stops")(key, text)[key])}
+    pieces = text.split(",")
+    good = len(pieces) <= _MOST_STOPS and all(_NUMBER.fullmatch(piece) for piece in pieces)
+    degrees = [float(piece) for piece in pieces] if good else []
+    if not degrees or any(abs(deg) > TRAVEL_DEG for deg in degrees) or sorted(set(degrees)) != degrees:
+        raise WrongCall(
+            f"{key} in the practice URL is a number of stops, or rising positions from -{TRAVEL_DEG:g} to "
+            f"{TRAVEL_DEG:g} degrees with commas between, got {_shown(text)}."
+        )
+    return {key: tuple((deg / TRAVEL_DEG + 1.0) / 2.0 for deg in degrees)}
+
+
 def _yes_no(key: str, text: str) -> dict[str, Any]:
     if text not in ("0", "1"):
         raise WrongCall(f"{key} in the practice URL is 0 or 1, got {_shown(text)}.")
@@ -215,7 +235,7 @@ _OPTIONS: Mapping[str, _Reader] = {
     "speed_spread": _number(0, 0.9, "(a fraction of the usual speed)"),
     "rest_s": _number(0, 10, "s"),
     "cycles": _counted(1, 1000, "full cycles"),
-    "stops": _counted(2, 101, "stops"),
-    "stop_s": _number(0.2, 60, "s"),
+    "stops": _stops,
+    "stop_s": _number(0.2, 600, "s"),
     "place": _number(0, 1, "(a fraction of the travel)"),
 }

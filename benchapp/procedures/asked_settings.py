@@ -1,0 +1,35 @@
+"""What may be asked of a run: settings that make no sense are refused before it starts."""
+
+from itertools import pairwise
+
+from benchapp.records.errors import WrongCall
+from benchapp.records.run import RunSettings
+
+PRESETS = (5, 9, 11, 21)
+"""The numbers of even stops that are offered; their marks are on the printed protractor."""
+PRESET_TRAVEL_DEG = 30.0
+FEWEST_STOPS = 5
+MOST_STOPS = 101
+DEFAULT_HALF_WIDTH_DEG = 0.5
+"""A position read off a protractor is right to within this, unless said otherwise (from experience, no source)."""
+
+
+def preset_stops_deg(count: int) -> tuple[float, ...]:
+    """Return so many even positions from -30° to +30°."""
+    return tuple(PRESET_TRAVEL_DEG * (2.0 * number / (count - 1) - 1.0) for number in range(count))
+
+
+def check_settings(test: str, settings: RunSettings) -> None:
+    """Raise WrongCall, naming what was wanted, for settings that a test cannot be run with."""
+    if settings.seconds is not None and settings.seconds <= 0:
+        raise WrongCall(f"A run lasts longer than 0 s; {settings.seconds:g} s were asked for.")
+    for name, count in (("cycles", settings.cycles), ("positions", settings.positions)):
+        if count is not None and count < 1:
+            raise WrongCall(f"A run has at least one of its {name}; {count} were asked for.")
+    stops = settings.stops_deg
+    if test != "stick-sweep" or not stops:
+        return
+    if not FEWEST_STOPS <= len(stops) <= MOST_STOPS:
+        raise WrongCall(f"A sweep by stops has {FEWEST_STOPS} to {MOST_STOPS} positions; {len(stops)} were given.")
+    if any(after <= before for before, after in pairwise(stops)):
+        raise WrongCall("The positions of a sweep by stops are given in rising order, each of them once.")

@@ -1,0 +1,39 @@
+"""What every named test's machine offers to the recording."""
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from benchapp.procedures.driven_flips import FlipRequest
+from benchapp.procedures.progress import RunProgress, StopReason
+from benchapp.procedures.transitions import Seen
+from benchapp.records.events import Event
+from benchapp.records.stream import Record
+
+
+class Procedure(Protocol):
+    """One run of a named test. Told the time, it never waits; given records in any cut, it logs the same events."""
+
+    @property
+    def ended(self) -> bool:
+        """Whether the run is over."""
+
+    def see(self, records: Sequence[Record], now_ns: int) -> list[Event]:
+        """Return the events that these records and the time brought."""
+
+    def ask(self, seen: Seen, now_ns: int) -> None:
+        """Note a person's wish; it takes its turn among the records."""
+
+    def drop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:
+        """Return the event that leaves one flip or stop out: the last one, or the one named."""
+
+    def undrop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:
+        """Return the event that takes a drop back: the last one, or the one named."""
+
+    def finish(self, reason: StopReason, at_ns: int) -> list[Event]:
+        """Return the events that end the run at once, everything seen so far kept."""
+
+    def flip_request(self) -> FlipRequest | None:
+        """Return the next flip the probe is to make, once; None when none is due."""
+
+    def progress(self) -> RunProgress:
+        """Return the run as it stands."""

@@ -1,0 +1,180 @@
+"""The continuous stick-sweep: slowly from end to end, rests in between, until there are cycles enough."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from enum import StrEnum
+
+import numpy as np
+
+from benchapp.procedures.evidence_so_far import joined_levels
+from benchapp.procedures.plan import RunPlan
+from benchapp.procedures.progress import Prompt, StickProgress, StopReason
+from benchapp.procedures.stick_run import Rules, StickRun
+from benchapp.procedures.sweep_guide import LEAST_SHARE, SweepGuide
+from benchapp.procedures.timeline import Moment
+from benchapp.procedures.transitions import Seen
+from benchapp.records.stream import Gap, Levels, Record
+from benchapp.waveforms.stick_track import stick_track
+from benchapp.waveforms.strokes import Stroke, find_moves
+from benchapp.waveforms.volts import volts
+
+REST_NS = 600_000_000
+"""A rest at an end that is long enough; it begins when the stick came to stand still, 0.3 s before that is seen."""
+STILL_SEEN_NS = 300_000_000
+USUAL_CYCLES = 3
+_FULL_SCALE_V = 3.0
+
+
+class SweepState(StrEnum):
+    """Where a continuous sweep stands."""
+
+    WAITING_FOR_PULSES = "waiting-for-pulses"
+    TO_AN_END = "to-an-end"
+    RESTING = "resting"
+    RESTED = "rested"
+    SWEEPING = "sweeping"
+    HALTED = "halted"
+    PAUSED = "paused"
+    REGAINING = "regaining"
+    ENDED = "ended"
+
+
+OPEN = tuple(state for state in SweepState if state is not SweepState.ENDED)
+_MEASURING = (
+    SweepState.TO_AN_END,
+    SweepState.RESTING,
+    SweepState.RESTED,
+    SweepState.SWEEPING,
+    SweepState.HALTED,
+)
+NEXT: dict[tuple[SweepState, Seen], SweepState] = {
+    (SweepState.WAITING_FOR_PULSES, Seen.PULSES_STEADY): SweepState.TO_AN_END,
+    (SweepState.TO_AN_END, Seen.STICK_STILL): SweepState.RESTING,
+    (SweepState.RESTING, Seen.RESTED): SweepState.RESTED,
+    (SweepState.RESTING, Seen.STICK_MOVES): SweepState.SWEEPING,
+    (SweepState.RESTED, Seen.STICK_MOVES): SweepState.SWEEPING,
+    (SweepState.RESTED, Seen.ENOUGH): SweepState.ENDED,
+    (SweepState.SWEEPING, Seen.STICK_STILL): SweepState.RESTING,
+    (SweepState.SWEEPING, Seen.STICK_BETWEEN): SweepState.HALTED,
+    (SweepState.HALTED, Seen.STICK_MOVES): SweepState.SWEEPING,
+    (SweepState.PAUSED, Seen.CARRY_ON): SweepState.REGAINING,
+    (SweepState.REGAINING, Seen.PULSES_STEADY): SweepState.TO_AN_END,
+    **{(state, Seen.PULSES_LOST): SweepState.PAUSED for state in _MEASURING},
+    **{(state, Seen.HAND_PAUSE): SweepState.PAUSED for state in OPEN if state is not SweepState.PAUSED},
+    **{(state, Seen.TIME_OVER): SweepState.ENDED for state in OPEN},
+    **{(state, seen): SweepState.ENDED for state in OPEN for seen in (Seen.STOP, Seen.BROKE, Seen.GIVE_UP)},
+}
+"""Rules: a stroke runs from rest to rest; standing still between the ends is a halt inside a stroke, not a rest.
+Enough is looked for only at rest. After a pause the stick is brought to an end anew."""
+
+_RULES = Rules(
+    table=NEXT,
+    first=SweepState.WAITING_FOR_PULSES,
+    paused=SweepState.PAUSED,
+    regaining=SweepState.REGAINING,
+    ended=SweepState.ENDED,
+)
+_PROMPTS = {
+    SweepState.WAITING_FOR_PULSES: Prompt.WAIT_FOR_PULSES,
+    SweepState.TO_AN_END: Prompt.GO_TO_AN_END,
+    SweepState.RESTING: Prompt.REST,
+    SweepState.RESTED: Prompt.SWEEP,
+    SweepState.SWEEPING: Prompt.SWEEP,
+    SweepState.HALTED: Prompt.GO_ON,
+    SweepState.PAUSED: Prompt.CARRY_ON,
+    SweepState.REGAINING: Prompt.WAIT_FOR_PULSES,
+    SweepState.ENDED: Prompt.DONE,
+}
+
+
+class StickSweep(StickRun[SweepState]):
+    """One continuous sweep. The plan must have leads on the output and on the stick."""
+
+    def __init__(self, plan: RunPlan) -> None:
+        """Plan a sweep from plan.start_ns on."""
+        super().__init__(plan, _RULES, ending=StopReason.ENOUGH_CYCLES)
+        scale_v = plan.leads["stick"].full_scale_v or _FULL_SCALE_V
+        self._guide = SweepGuide(LEAST_SHARE * scale_v)
+        self._levels: list[Levels] = []
+        self._holes_ns: list[tuple[int, int]] = []
+        self._rested_at_ns: int | None = None
+        self._cycles = 0
+
+    @property
+    def waiting(self) -> bool:
+        """Whether the run waits for somebody to move the stick."""
+        return self.state is not SweepState.SWEEPING
+
+    def prompt(self) -> Prompt:
+        """Return the one instruction of the moment."""
+        return _PROMPTS[self.state]
+
+    def shown(self) -> StickProgress:
+        """Return where the stick is and should be, how it goes, and the cycles."""
+        guide, trail = self._guide, self.place.last_two()
+        return StickProgress(
+            place=guide.share(trail[-1][1]) if trail else None,
+            target=guide.target(trail[-1][0]) if trail else None,
+            pace=guide.pace(trail) if self.state is SweepState.SWEEPING else None,
+            pace_wanted=None if self.ended else guide.pace_wanted(),
+            cycles=self._cycles,
+            cycles_wanted=self.plan.settings.cycles,
+        )
+
+    def take(self, record: Record) -> None:
+        """Take the next record; the stick's samples are kept to count the cycles in."""
+        super().take(record)
+        lead = self.plan.leads["stick"].index
+        if isinstance(record, Levels) and record.lead == lead:
+            self._levels.append(record)
+        elif isinstance(record, Gap) and (not record.leads or lead in record.leads):
+            self._holes_ns.append((record.from_ns, record.to_ns))
+
+    def timers(self) -> list[Moment]:
+        """Return the moments that only time brings: the end of a rest, and those of every run."""
+        timers = super().timers()
+        if self.state is SweepState.RESTING and self._rested_at_ns is not None:
+            timers.append(Moment(at_ns=self._rested_at_ns, seen=Seen.RESTED))
+        return timers
+
+    def apply(self, moment: Moment) -> None:
+        """Make a transition; standing still between the ends is another thing than at one."""
+        if moment.seen is Seen.STICK_STILL and moment.value is not None:
+            if not self._guide.at_end(moment.value) and self._guide.inside(moment.value):
+                super().apply(replace(moment, seen=Seen.STICK_BETWEEN))
+                return
+            self._guide.rested(moment.value)
+        super().apply(moment)
+
+    def entered(self, moment: Moment, before: SweepState) -> None:
+        """Count strokes and cycles, and look whether there are enough."""
+        if self.state is SweepState.SWEEPING:
+            if before is not SweepState.HALTED:
+                self._guide.begin(moment.at_ns, moment.value or 0.0)
+        elif self.state is SweepState.RESTING and moment.value is not None:
+            if self._guide.end(moment.value):
+                self.quiet_since_ns = moment.at_ns
+            self._rested_at_ns = moment.at_ns + REST_NS - STILL_SEEN_NS
+        elif self.state is SweepState.TO_AN_END and self.still_v is not None:
+            self.apply(Moment(at_ns=moment.at_ns, seen=Seen.STICK_STILL, value=self.still_v))
+        elif self.state is SweepState.RESTED:
+            self._count(moment.at_ns)
+            wanted = self.plan.settings.cycles
+            if wanted is not None and self._cycles >= wanted:
+                super().apply(Moment(at_ns=moment.at_ns, seen=Seen.ENOUGH))
+
+    def _count(self, now_ns: int) -> None:
+        """Count the full cycles by the rules of the reduction, without strokes that a pause or a gap broke."""
+        lead = self.plan.leads["stick"]
+        held = joined_levels(self._levels)
+        self._levels = [held]
+        inside = slice(*np.searchsorted(held.times_ns, [self.plan.start_ns, now_ns]))
+        holes = [*self._holes_ns, *((pause.from_ns, pause.to_ns) for pause in self.log.pauses(now_ns))]
+        track = stick_track(held.times_ns[inside], volts(held, lead)[inside], holes_ns=holes)
+        if track is not None:
+            moves = find_moves(track, full_scale_v=lead.full_scale_v)
+            self._cycles = replace(moves, strokes=tuple(s for s in moves.strokes if not _broken(s, holes))).cycles
+
+
+def _broken(stroke: Stroke, holes_ns: Sequence[tuple[int, int]]) -> bool:
+    return any(begin < stroke.to_ns and end > stroke.from_ns for begin, end in holes_ns)
