@@ -9,10 +9,11 @@ from typing import NoReturn
 from benchapp.desk.names import shown
 from benchapp.desk.software import software
 from benchapp.records.errors import WrongCall
-from benchapp.records.run import PickUp
+from benchapp.records.run import TESTS, PickUp
 
 MOST_FLIPS = 100_000
 MOST_SECONDS = 10 * 86_400.0
+MOST_CYCLES = 1000
 LATER = {"compare": "Comparing sessions", "probe": "Installing the probe program"}
 """Commands that are promised, and what they are to do; they are not part of this version."""
 
@@ -57,10 +58,13 @@ def commands() -> frozenset[str]:
 
 def _fill_record(record: argparse.ArgumentParser) -> None:
     record.add_argument("--probe", required=True, metavar="URL", help="a serial port, or practice://RADIO?seed=N&…")
-    record.add_argument("--test", required=True, metavar="NAME", help="switch-flip")
+    record.add_argument("--test", required=True, metavar="NAME", help=", ".join(TESTS))
     record.add_argument("--out", required=True, type=_path, metavar="FILE.t2h")
-    record.add_argument("--flips", type=_flips, metavar="N", help="flips of the switch; 60 if no end is given")
+    record.add_argument(
+        "--flips", type=_counted(MOST_FLIPS), metavar="N", help="flips of the switch; 60 if no end is given"
+    )
     record.add_argument("--seconds", type=_number(0.1, MOST_SECONDS), metavar="S", help="how long")
+    _fill_stick_options(record)
     record.add_argument("--target-ms", type=_number(1e-6, 1e6), metavar="X", help="stop at this give or take")
     record.add_argument("--lead", action="append", default=[], type=_pair, metavar="PIN=ROLE")
     record.add_argument("--pick-up", type=_pick_up, metavar="HOW", help=", ".join(PickUp))
@@ -72,9 +76,21 @@ def _fill_record(record: argparse.ArgumentParser) -> None:
     record.add_argument("--force", action="store_true", help="replace files that are there")
 
 
+def _fill_stick_options(record: argparse.ArgumentParser) -> None:
+    count = _counted(MOST_CYCLES)
+    record.add_argument("--cycles", type=count, metavar="N", help="full cycles of a stick-sweep; 3 if no end is given")
+    record.add_argument(
+        "--stops", type=_stops, metavar="N|DEG,…", help="sweep by stops: 5, 9, 11 or 21 even ones, or --stops=-30,-15,…"
+    )
+    record.add_argument("--stops-within", type=_number(0, 45), metavar="DEG", help="how far a stop may be off; 0.5")
+    record.add_argument(
+        "--positions", type=count, metavar="N", help="hold still at so many positions, for --seconds (20) at each"
+    )
+
+
 def _fill_import(importing: argparse.ArgumentParser) -> None:
     importing.add_argument("capture", type=_path, metavar="CAPTURE")
-    importing.add_argument("--test", required=True, metavar="NAME", help="switch-flip")
+    importing.add_argument("--test", required=True, metavar="NAME", help=", ".join(TESTS))
     importing.add_argument("--out", required=True, type=_path, metavar="FILE.t2h")
     importing.add_argument("--lead", action="append", default=[], type=_pair, metavar="NAME=ROLE")
     importing.add_argument("--invert", action="append", default=[], metavar="NAME", help="turn 0 and 1 over")
@@ -117,10 +133,28 @@ def _pick_up(text: str) -> PickUp:
     return PickUp(text)
 
 
-def _flips(text: str) -> int:
-    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:12]) <= MOST_FLIPS:
-        raise argparse.ArgumentTypeError(f"a whole number from 1 to {MOST_FLIPS} was expected, got {shown(text)}")
-    return int(text)
+def _counted(most: int) -> Callable[[str], int]:
+    def read(text: str) -> int:
+        if not text.isascii() or not text.isdigit() or not 1 <= int(text[:12]) <= most:
+            raise argparse.ArgumentTypeError(f"a whole number from 1 to {most} was expected, got {shown(text)}")
+        return int(text)
+
+    return read
+
+
+def _stops(text: str) -> int | tuple[float, ...]:
+    """Return the number of a preset, or the positions."""
+    if text.isascii() and text.isdigit() and len(text) < 4:
+        return int(text)
+    try:
+        stops = tuple(float(piece) for piece in text.split(","))
+    except ValueError:
+        stops = ()
+    if not stops or not all(abs(stop) <= 360 for stop in stops):
+        raise argparse.ArgumentTypeError(
+            f"a number of stops, or positions in degrees with commas between, was expected, got {shown(text)}"
+        )
+    return stops
 
 
 def _whole(text: str) -> int:

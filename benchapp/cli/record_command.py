@@ -6,6 +6,7 @@ from dataclasses import replace
 from benchapp.cli.arguments import unique
 from benchapp.cli.printing import say, say_error
 from benchapp.cli.progress_line import ProgressLine
+from benchapp.cli.run_settings import run_settings
 from benchapp.cli.run_text import ended_text, figure_text
 from benchapp.cli.safety_prompt import confirmed_lines
 from benchapp.desk.bench_file import read_bench
@@ -14,11 +15,7 @@ from benchapp.desk.names import shown
 from benchapp.desk.recording import Recorded, RecordOrder, check_order, is_practice, record
 from benchapp.presentation.numbers import counted
 from benchapp.records.errors import BenchError
-from benchapp.records.run import Origin, RunSettings
-
-USUAL_FLIPS = 60
-MOST_FLIPS_TO_A_TARGET = 2000
-"""Where only a target is given: a give or take that is never reached would otherwise never end."""
+from benchapp.records.run import Origin
 
 
 def run_record(asked: argparse.Namespace) -> int:
@@ -27,7 +24,7 @@ def run_record(asked: argparse.Namespace) -> int:
         probe=asked.probe,
         test=asked.test,
         out=asked.out,
-        settings=_settings(asked),
+        settings=run_settings(asked),
         confirmed=(),
         clips=unique(asked.lead, "--lead"),
         bench=read_bench(asked.bench) if asked.bench else {},
@@ -42,15 +39,6 @@ def run_record(asked: argparse.Namespace) -> int:
     with ProgressLine() as line:
         recorded = record(order, line.show)
     return _told(recorded)
-
-
-def _settings(asked: argparse.Namespace) -> RunSettings:
-    flips = asked.flips
-    if flips is None and asked.target_ms is not None:
-        flips = MOST_FLIPS_TO_A_TARGET
-    if flips is None and asked.seconds is None:
-        flips = USUAL_FLIPS
-    return RunSettings(flips=flips, seconds=asked.seconds, target_ms=asked.target_ms)
 
 
 def _told(recorded: Recorded) -> int:
@@ -73,8 +61,10 @@ def _kept(recorded: Recorded) -> str:
         runs = load(recorded.path).findings.runs
     except BenchError as error:
         return error.message
-    latency = runs[-1].latency if runs else None
-    if latency is None:
+    if not runs:
         return "No run was kept."
+    latency = runs[-1].latency
+    if latency is None:
+        return "The run up to then is in the file. Reduce the file for its figures."
     flips = counted(latency.flips, "flip")
     return f"In the file: {len(latency.trials)} of {flips} answered. Reduce the file for its figures."

@@ -2,19 +2,24 @@
 
 from benchapp.presentation.numbers import at_places, counted, give_or_take, with_unit
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
+from benchapp.presentation.stick_words import stick_count, stick_hint
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import RunProgress
 
 
 def going_text(run: RunProgress) -> str:
     """Return where a run stands: what to do, count, last value, figure, what is left."""
-    parts = (pause_sentence(run.paused) or PROMPTS[run.prompt], _count(run), _last(run), figure_text(run), _left(run))
+    what = pause_sentence(run.paused) or PROMPTS[run.prompt]
+    parts = (what, stick_hint(run), _count(run), _last(run), figure_text(run), _left(run))
     return " · ".join(part for part in parts if part)
 
 
 def ended_text(run: RunProgress) -> str:
     """Return how a run ended, in sentences."""
     how = "Complete." if run.outcome == "complete" else "Stopped early and kept."
+    if run.stick is not None:
+        done = stick_count(run.stick)
+        return f"{how} {stop_sentence(run.stop_reason)} {done[0].upper()}{done[1:]}."
     return f"{how} {stop_sentence(run.stop_reason)} {run.answered} of {counted(run.flips, 'flip')} answered."
 
 
@@ -24,6 +29,8 @@ def figure_text(run: RunProgress) -> str:
 
 
 def _count(run: RunProgress) -> str:
+    if run.stick is not None:
+        return stick_count(run.stick)
     return counted(run.flips, "flip") if run.wanted is None else f"{run.flips} of {counted(run.wanted, 'flip')}"
 
 

@@ -14,11 +14,16 @@ from benchapp.desk.bench_file import NAME
 from benchapp.desk.names import shown
 from benchapp.desk.outputs import check_target
 from benchapp.desk.software import software
-from benchapp.probe.opening import open_link
+from benchapp.probe.opening import open_link, url_for_test
+from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_stops_deg
+from benchapp.procedures.hold_still import USUAL_S
 from benchapp.procedures.progress import RunProgress, StopReason
+from benchapp.procedures.stick_sweep import USUAL_CYCLES as SWEEP_CYCLES
 from benchapp.records.errors import BenchError, ProbeTrouble, WrongCall
 from benchapp.records.run import TESTS, PickUp, RunSettings
 
+USUAL_CYCLES = SWEEP_CYCLES
+USUAL_HOLD_S = USUAL_S
 TELL_EVERY_S = 0.1
 STOP_WITHIN_S = 3.0
 _AS_ASKED = frozenset(
@@ -26,6 +31,8 @@ _AS_ASKED = frozenset(
         StopReason.ENOUGH_FLIPS,
         StopReason.TIME_OVER,
         StopReason.TARGET_MET,
+        StopReason.ENOUGH_CYCLES,
+        StopReason.ALL_STOPS,
         StopReason.BY_HAND,
         StopReason.SESSION_CLOSED,
     }
@@ -63,10 +70,19 @@ class Recorded:
     trouble: BenchError | None
 
 
+def preset_stops(count: int) -> tuple[float, ...]:
+    """Return the positions of a preset [degrees], rising. Raises WrongCall for a number there is no preset of."""
+    if count not in PRESETS:
+        offered = ", ".join(map(str, PRESETS[:-1]))
+        raise WrongCall(f"The presets have {offered} or {PRESETS[-1]} stops, not {count}. Type the positions instead.")
+    return preset_stops_deg(count)
+
+
 def check_order(order: RecordOrder) -> None:
     """Raise what stands in the way of an order, before anything is opened."""
     if order.test not in TESTS:
         raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
+    check_settings(order.test, order.settings)
     read = [] if order.bench_file is None else [order.bench_file]
     check_target(order.out, force=order.force, inputs=read)
     if order.truth is not None:
@@ -81,9 +97,9 @@ def record(order: RecordOrder, tell: Callable[[Status], None]) -> Recorded:
     KeyboardInterrupt stops the run and keeps it. Raises the BenchError that stood in the way of the run.
     """
     check_order(order)
-    driven = "drive" in order.clips.values()
+    driven = order.test == "switch-flip" and "drive" in order.clips.values()
     recording = Recording(
-        lambda: open_link(order.probe, pace="flat", truth=order.truth),
+        lambda: open_link(url_for_test(order.probe, order.test, order.settings), pace="flat", truth=order.truth),
         software=software(),
         draw=random.Random(0).random if is_practice(order.probe) else random.random,
         patient=False,
@@ -151,6 +167,8 @@ def _recorded(recording: Recording, order: RecordOrder) -> Recorded:
 _STOPPED = {
     StopReason.PAUSED_TOO_LONG: "No servo pulses came for 10 s, so the run was stopped. Look at the output's lead.",
     StopReason.NO_FLIPS: "Nobody flipped the switch for 10 minutes, so the run was stopped.",
+    StopReason.NO_MOVES: "Nobody moved the stick for 2 minutes, so the run was stopped.",
+    StopReason.NEVER_STILL: "The stick was touched again and again, so the run was stopped. Let go of it.",
     StopReason.PROBE_RESET: "The probe started anew in the middle of the run. Look at its supply and its cable.",
     StopReason.PROBE_LOST: "The probe was lost in the middle of the run. Look at its cable.",
     StopReason.COMPUTER_SLEPT: "The computer slept in the middle of the run. Keep it awake and run again.",

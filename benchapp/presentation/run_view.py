@@ -6,6 +6,7 @@ from enum import StrEnum
 
 from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, value_and_u, with_unit
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
+from benchapp.presentation.stick_words import stick_count, stick_hint, stick_share
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import Prompt, RunProgress
 
@@ -95,17 +96,23 @@ def _sentence(run: RunProgress) -> str:
         return _ended(run)
     if run.paused:
         return f"{pause_sentence(run.paused)} Carry on, or stop and keep."
-    whole = PROMPTS[run.prompt]
+    whole, hint = PROMPTS[run.prompt], stick_hint(run)
+    if hint:
+        return f"{whole}: {hint}."
     return "" if whole == SHORT_PROMPTS[run.prompt] else f"{whole}."
 
 
 def _count(run: RunProgress) -> str:
+    if run.stick is not None:
+        return stick_count(run.stick)
     if run.wanted is None:
         return counted(run.flips, "flip")
     return f"{run.flips} of {counted(run.wanted, 'flip')}"
 
 
 def _share(run: RunProgress) -> float | None:
+    if run.stick is not None:
+        return stick_share(run.stick)
     if run.wanted:
         return min(1.0, run.flips / run.wanted)
     if run.flips_left is not None and run.flips:
@@ -131,5 +138,8 @@ def _minutes(run: RunProgress) -> str:
 
 def _ended(run: RunProgress) -> str:
     how = "Complete." if run.outcome == "complete" else "Stopped early and kept."
-    answered = f"{run.answered} of {counted(run.flips, 'flip')} answered."
-    return " ".join(part for part in (how, stop_sentence(run.stop_reason), answered) if part)
+    done = f"{run.answered} of {counted(run.flips, 'flip')} answered."
+    if run.stick is not None:
+        count = stick_count(run.stick)
+        done = f"{count[0].upper()}{count[1:]}."
+    return " ".join(part for part in (how, stop_sentence(run.stop_reason), done) if part)
