@@ -78,14 +78,29 @@ def _fill_record(record: argparse.ArgumentParser) -> None:
 
 def _fill_stick_options(record: argparse.ArgumentParser) -> None:
     count = _counted(MOST_CYCLES)
-    record.add_argument("--cycles", type=count, metavar="N", help="full cycles of a stick-sweep; 3 if no end is given")
     record.add_argument(
-        "--stops", type=_stops, metavar="N|DEG,…", help="sweep by stops: 5, 9, 11 or 21 even ones, or --stops=-30,-15,…"
+        "--cycles", type=count, metavar="N", help=_of("stick-sweep", "full cycles; 3 if no end is given")
     )
-    record.add_argument("--stops-within", type=_number(0, 45), metavar="DEG", help="how far a stop may be off; 0.5")
     record.add_argument(
-        "--positions", type=count, metavar="N", help="hold still at so many positions, for --seconds (20) at each"
+        "--stops",
+        type=_stops,
+        metavar="N|DEG,…",
+        help=_of("stick-sweep", "by stops: 5, 9, 11 or 21 even ones, or --stops=-30,-15,…"),
     )
+    record.add_argument(
+        "--stops-within", type=_number(0, 45), metavar="DEG", help=_of("stick-sweep", "how far a stop may be off; 0.5")
+    )
+    record.add_argument(
+        "--positions",
+        type=count,
+        metavar="N",
+        help=_of("hold-still", "at so many positions, for --seconds (20) at each"),
+    )
+
+
+def _of(test: str, words: str) -> str:
+    """Return what an option of one test does; the help is silent about a test that is not there yet."""
+    return f"{test}: {words}" if test in TESTS else argparse.SUPPRESS
 
 
 def _fill_import(importing: argparse.ArgumentParser) -> None:
