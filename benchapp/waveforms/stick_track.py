@@ -139,4 +139,4 @@ def _noise(means: Array) -> float:
     if means.size < 3:
         return 0.0
     bends = np.abs(means[2:] - 2 * means[1:-1] + means[:-2])
-    return float(np.median(bends)) / 0.6745 / 6.0**0.5
+    return float(np.median(bends)) / 0.6745 / float(np.sqrt(6.0))

@@ -72,9 +72,7 @@ def find_moves(track: Track, *, full_scale_v: float | None = None) -> Moves:
     turns = _turns(track.volts, TURN_SHARE * (high - low))
     still = max(_STILL_SHARE * (high - low), 4.0 * track.noise_v)
     plateaus = [_plateau(track.volts, turn, still) for turn in turns]
-    strokes = [
-        _stroke(track, plateaus[i][1], plateaus[i + 1][0], low=low, high=high) for i in range(len(turns) - 1)
-    ]
+    strokes = [_stroke(track, plateaus[i][1], plateaus[i + 1][0], low=low, high=high) for i in range(len(turns) - 1)]
     rests = [_rest(track, *plateau, low=low, high=high) for plateau in plateaus]
     return Moves(
         low_v=low,
