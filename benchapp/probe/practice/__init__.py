@@ -9,6 +9,7 @@ every flip. What it does not imitate:
 - mixers, filters and rates: a flip's answer comes in one or two steps, or glides (`ramp_ms`); the stick has one curve;
 - a worn stick: it always goes from stop to stop, its potentiometer is straight and makes no contact noise, and what
   lags is play: no hysteresis that jumps, none that depends on how fast the stick is moved;
+- samples of the stick that are older or newer as the scans happen to fall, unless it is asked to (`stick_age=scan`);
 - a probe short of time: stamps are never late, never coarse, never folded or lost in a full buffer;
 - the serial line: any baud rate is agreed to and none limits the bytes; damage comes only by `damage`;
 - receivers' and servos' supply: the voltage lead shows a quiet pack, and nothing moves.

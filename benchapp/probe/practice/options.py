@@ -16,6 +16,13 @@ class Flips(StrEnum):
     NONE = "none"
 
 
+class StickAge(StrEnum):
+    """How old the stick's samples are: all alike, or as the scans happen to fall."""
+
+    EVEN = "even"
+    SCAN = "scan"
+
+
 class Control(StrEnum):
     """What is moved: a switch on an edge lead, or a stick on a level lead."""
 
@@ -46,6 +53,7 @@ class BenchOptions:
     expo, bow, centre_flat, dead_band, hysteresis, clip : as in `StickLaw`, in percent; None is the radio's own
     resolution_us : the output's steps;  stick_delay_ms : age of every sample at its pulse's leading edge; None leaves
                   both to the radio
+    stick_age   : EVEN gives every sample the age that a long run comes to, SCAN the age its scan has
     stroke_s, speed_spread, rest_s, cycles, stops, stop_s, place : as in `Habits`
     """
 
@@ -79,8 +87,9 @@ class BenchOptions:
     clip: float | None = None
     resolution_us: float | None = None
     stick_delay_ms: float | None = None
-    stroke_s: float = 5.0
-    speed_spread: float = 0.35
+    stick_age: StickAge = StickAge.EVEN
+    stroke_s: float = 4.0
+    speed_spread: float = 0.5
     rest_s: float = 0.8
     cycles: int | None = None
     stops: tuple[float, ...] = even_places(11)

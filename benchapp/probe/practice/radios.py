@@ -77,7 +77,7 @@ ALDER = Radio(
     first_steps=(1.0,),
     when_off=WhenOff.SILENT,
     start_up_ns=1_200 * MS,
-    stick=StickLaw(low_us=1096.0, high_us=1898.0, expo=0.02, bow=0.004, dead_band=0.002, hysteresis=0.001, step_us=2.0),
+    stick=StickLaw(low_us=1096.0, high_us=1898.0, expo=0.02, bow=0.004, dead_band=0.002, hysteresis=0.001, step_us=0.8),
 )
 """The built-in link, quick: scan and frame run on clocks of their own."""
 
@@ -100,7 +100,7 @@ BIRCH = Radio(
         centre_flat=0.011,
         dead_band=0.004,
         hysteresis=0.002,
-        step_us=2.5,
+        step_us=1.0,
     ),
     train=Train(channel=5, separator_us=300, rest_us=(1500, 1480, 1120, 1520, 1100, 1500, 1700, 1350)),
 )
@@ -118,7 +118,7 @@ CEDAR = Radio(
     when_off=WhenOff.HOLD,
     start_up_ns=1_600 * MS,
     stick=StickLaw(
-        low_us=1054.0, high_us=1941.0, expo=-0.02, bow=0.008, dead_band=0.001, hysteresis=0.003, step_us=2.2
+        low_us=1054.0, high_us=1941.0, expo=-0.02, bow=0.008, dead_band=0.001, hysteresis=0.003, step_us=0.9
     ),
 )
 """The one in between, which often answers in two steps."""

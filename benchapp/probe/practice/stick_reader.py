@@ -4,7 +4,8 @@ from collections.abc import Callable
 
 from benchapp.probe.practice import law
 from benchapp.probe.practice.law import SwitchOn
-from benchapp.probe.practice.options import BenchOptions
+from benchapp.probe.practice.options import BenchOptions, StickAge
+from benchapp.probe.practice.radios import Radio
 from benchapp.probe.practice.stick_law import StickChain
 
 Place = Callable[[int], float]
@@ -22,7 +23,9 @@ class StickReader:
         self._place = place_at(0)
         self._ages_ns = self._aged = 0
         self._shown_us = self._output.pulse_us(self._place)
-        self._delay_ns = None if options.stick_delay_ms is None else round(options.stick_delay_ms * 1e6)
+        self._given_ms = options.stick_delay_ms
+        self._even = options.stick_age is StickAge.EVEN
+        self._delay_ns: int | None = None
 
     @property
     def mean_age_ms(self) -> float | None:
@@ -34,6 +37,10 @@ class StickReader:
     def switched_on(self, clock: SwitchOn) -> None:
         """Take up the scans of a new switch-on."""
         self._next_scan_ns = clock.scan_base_ns
+        if self._given_ms is not None:
+            self._delay_ns = round(self._given_ms * 1e6)
+        elif self._even:
+            self._delay_ns = round(long_run_age_ms(self._radio, clock) * 1e6)
 
     def frame_us(self, frame_ns: int) -> float:
         """Return the pulse of an output frame: from the newest scan that has arrived, or from the delay asked for."""
@@ -54,11 +61,8 @@ class StickReader:
         return self._module.pulse_us(self._place_at(scan_ns))
 
 
-def long_run_age_ms(options: BenchOptions, clock: SwitchOn) -> float:
-    """Return the age of a sample, when the pulse that shows it begins, that a long run comes nearer to."""
-    radio = options.radio
-    if options.stick_delay_ms is not None:
-        return options.stick_delay_ms
+def long_run_age_ms(radio: Radio, clock: SwitchOn) -> float:
+    """Return the age of a scan's sample, when the pulse that shows it begins, that a long run comes nearer to."""
     if not radio.locked:  # an unlocked pair drifts through every age from the path's to a scan more
         return (radio.path_ns + radio.scan_ns / 2) / 1e6
     arrived_ns = clock.frame_base_ns - radio.path_ns

@@ -55,7 +55,7 @@ def sweep_entry(options: BenchOptions, clock: SwitchOn, age_ms: float | None) ->
         "against": "angle" if by_stops else "stick-voltage",
         "step_us": law.step_us or None,
         "delay_ms": None if age_ms is None else round(age_ms, 6),
-        "long_run_delay_ms": round(long_run_age_ms(options, clock), 6),
+        "long_run_delay_ms": round(long_run_age_ms(options.radio, clock), 6),
         "expo_pct": round(law.expo * 100, 6),
         "bow_pct": round(law.bow * 100, 6),
         "dead_band_pct_of_input": round(_reversal(whole), 6),

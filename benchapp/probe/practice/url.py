@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from urllib.parse import unquote, urlsplit
 
 from benchapp.probe.practice.hand import Motion, even_places
-from benchapp.probe.practice.options import BenchOptions, Control, Flips
+from benchapp.probe.practice.options import BenchOptions, Control, Flips, StickAge
 from benchapp.probe.practice.radios import RADIOS
 from benchapp.probe.practice.stick_law import TRAVEL_DEG
 from benchapp.records.errors import WrongCall
@@ -18,6 +18,8 @@ _EXAMPLE = f"Write {SCHEME}://alder?seed=1, for example."
 _MOST_SHOWN = 40
 _MOST_CHARACTERS = 2000
 _MOST_STOPS = 101
+STICK_NOISE_US = 0.1
+"""The output's noise where a stick is moved and the URL names none."""
 _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
 _WHOLE = re.compile(r"[0-9]{1,12}", re.ASCII)
 
@@ -63,8 +65,8 @@ def parse_practice_url(url: str) -> PracticeUrl:
         raise WrongCall(f"The practice radios are {', '.join(RADIOS)}, got {_shown(parts.netloc)}. {_EXAMPLE}")
     options, pace = BenchOptions(radio=radio), None
     pairs = _pairs(parts.query)
-    if "motion" in pairs and "flips" not in pairs:
-        options = replace(options, flips=Flips.NONE)
+    if "motion" in pairs:  # nothing else moves then, and the output is quiet enough for its steps to show
+        options = replace(options, flips=Flips.NONE, noise_us=STICK_NOISE_US)
     for key, text in pairs.items():
         if key == "pace":
             pace = _choice(key, text, Pace)
@@ -161,6 +163,10 @@ def _motion(key: str, text: str) -> dict[str, Any]:
     return {key: _choice(key, text, Motion)}
 
 
+def _stick_age(key: str, text: str) -> dict[str, Any]:
+    return {key: _choice(key, text, StickAge)}
+
+
 def _counted(low: int, high: int, what: str) -> _Reader:
     def read(key: str, text: str) -> dict[str, Any]:
         if not _WHOLE.fullmatch(text) or not low <= int(text) <= high:
@@ -231,6 +237,7 @@ _OPTIONS: Mapping[str, _Reader] = {
     "clip": _number(0, 40, "% of the travel"),
     "resolution_us": _number(0, 50, "µs"),
     "stick_delay_ms": _number(0, 500, "ms"),
+    "stick_age": _stick_age,
     "stroke_s": _number(0.5, 60, "s"),
     "speed_spread": _number(0, 0.9, "(a fraction of the usual speed)"),
     "rest_s": _number(0, 10, "s"),
