@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from benchapp.records.run import Outcome
+from benchapp.records.sweep_findings import Linearity, Steadiness
 
 Interval = tuple[float | None, float | None]
 POINTS = ("first", "mid", "near_final")
@@ -191,6 +192,8 @@ class RunFindings:
     uncertainty: tuple[BudgetLine, ...] = ()
     train: TrainFacts | None = None
     clock: ClockFit | None = None
+    linearity: Linearity | None = None
+    steadiness: Steadiness | None = None
 
 
 REDUCTION_VERSION = 1

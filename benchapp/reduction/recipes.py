@@ -7,13 +7,17 @@ from benchapp.records.errors import WrongInput
 from benchapp.records.findings import REDUCTION_VERSION, RunFindings, SessionFindings
 from benchapp.records.run import RunEvidence
 from benchapp.reduction.answers import MID_SIGMAS, NEAR_SIGMAS, OUTER_SIGMAS
+from benchapp.reduction.hold_still import reduce_hold_still
+from benchapp.reduction.stick_sweep import reduce_stick_sweep
 from benchapp.reduction.switch_flip import reduce_switch_flip
 from benchapp.reduction.trials import SHORTEST_WINDOW_NS, WINDOW_FRAMES
 from benchapp.waveforms.flips import HOLD_OFF_NS
 from benchapp.waveforms.polarity import LONGEST_PULSE_NS, SHORTEST_PULSE_NS
 from benchapp.waveforms.transitions import SPIKE_NS
 
-RECIPES: Mapping[str, Callable[[RunEvidence], RunFindings]] = MappingProxyType({"switch-flip": reduce_switch_flip})
+RECIPES: Mapping[str, Callable[[RunEvidence], RunFindings]] = MappingProxyType(
+    {"switch-flip": reduce_switch_flip, "stick-sweep": reduce_stick_sweep, "hold-still": reduce_hold_still}
+)
 
 SETTINGS: Mapping[str, float] = MappingProxyType(
     {

@@ -101,7 +101,9 @@ def _with_held(times: NDArray[np.int64], values: Array, lsb: float) -> tuple[NDA
     if not steps.size or float(np.mean(steps == 0)) > 0.001:
         return times, values
     spans = np.diff(times)
-    single = lsb > 0 and float(np.mean(steps < 1.5 * lsb)) > 0.5
+    # The same values up and down again, and from each to its neighbour: a lead in steps, followed change by change.
+    least = float(steps.min())
+    single = np.unique(values).size <= 0.6 * values.size and float(np.mean(steps < 1.5 * least)) > 0.5
     usual = float(np.percentile(steps, 90))
     long = spans > (_FILL_NS if single else 3 * float(np.median(spans)))
     held = long & (steps <= max(2.0 * usual, 2.0 * lsb))

@@ -70,7 +70,7 @@ def test_the_strokes_of_three_cycles_differ_in_speed_up_and_down_apart(seed):
     assert np.ptp(speeds) / 2 / speeds.mean() >= 0.3
     for direction in (speeds[::2], speeds[1::2]):
         assert np.ptp(direction) / direction.mean() >= 0.15
-    assert 4 / 1.51 <= min(lasting) <= max(lasting) <= 4 / 0.49
+    assert 3 / 1.61 <= min(lasting) <= max(lasting) <= 3 / 0.39
 
 
 def test_a_stroke_never_turns_back_and_is_uneven_in_itself():

@@ -121,7 +121,9 @@ def test_the_truth_of_a_radio_names_its_own_figures(radio):
     entry = sweep_entry(options, clock, None)
     own = radio.stick
     assert entry["step_us"] == own.step_us
-    assert entry["fitted_hysteresis_pct"] == pytest.approx(100 * own.hysteresis)
+    assert entry["output_play_pct"] == pytest.approx(100 * own.hysteresis)
+    # The play of the stick is seen at the slope of the curve, which is about one span a travel.
+    assert entry["fitted_hysteresis_pct"] == pytest.approx(100 * (own.hysteresis + own.dead_band), rel=0.05)
     assert 0 < entry["independent_pct"] < entry["terminal_pct"] < 3
     # Turning round takes up the play of the stick and that of the output, at the slope of the ends.
     assert 100 * own.dead_band < entry["dead_band_pct_of_input"] < 100 * (own.dead_band + 1.2 * own.hysteresis)

@@ -39,8 +39,8 @@ class Habits:
     place  : where it is held still
     """
 
-    stroke_s: float = 4.0
-    speed_spread: float = 0.5
+    stroke_s: float = 3.0
+    speed_spread: float = 0.6
     rest_s: float = 0.8
     cycles: int | None = None
     stops: tuple[float, ...] = (0.0, 1.0)

@@ -88,8 +88,8 @@ class BenchOptions:
     resolution_us: float | None = None
     stick_delay_ms: float | None = None
     stick_age: StickAge = StickAge.EVEN
-    stroke_s: float = 4.0
-    speed_spread: float = 0.5
+    stroke_s: float = 3.0
+    speed_spread: float = 0.6
     rest_s: float = 0.8
     cycles: int | None = None
     stops: tuple[float, ...] = even_places(11)

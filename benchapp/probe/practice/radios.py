@@ -100,7 +100,7 @@ BIRCH = Radio(
         centre_flat=0.011,
         dead_band=0.004,
         hysteresis=0.002,
-        step_us=1.0,
+        step_us=0.75,
     ),
     train=Train(channel=5, separator_us=300, rest_us=(1500, 1480, 1120, 1520, 1100, 1500, 1700, 1350)),
 )

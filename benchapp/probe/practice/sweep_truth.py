@@ -60,7 +60,8 @@ def sweep_entry(options: BenchOptions, clock: SwitchOn, age_ms: float | None) ->
         "bow_pct": round(law.bow * 100, 6),
         "dead_band_pct_of_input": round(_reversal(whole), 6),
         "centre_flat_pct_of_input": round(law.centre_flat * 100, 6),
-        "fitted_hysteresis_pct": round(law.hysteresis * 100, 6),
+        "output_play_pct": round(law.hysteresis * 100, 6),
+        "fitted_hysteresis_pct": round(_usual_difference(kept), 6),
         "clipped_low": law.clip > 0,
         "clipped_high": law.clip > 0,
         **loop_figures(kept),
@@ -118,6 +119,13 @@ def _least(width: Callable[[float], float], span_us: float) -> float:
             low, one = one, two
             two = low + _INVERSE_GOLDEN * (high - low)
     return width((low + high) / 2)
+
+
+def _usual_difference(loop: Loop) -> float:
+    """Return the mean up-down difference away from the ends, where every play is taken up [% of the span]."""
+    tenth = loop.places.size // 10
+    span_us = abs(float(loop.up_us[-1] + loop.down_us[-1] - loop.up_us[0] - loop.down_us[0])) / 2
+    return float(np.mean(np.abs(loop.up_us - loop.down_us)[tenth:-tenth])) / span_us * 100
 
 
 def _reversal(whole: Loop) -> float:

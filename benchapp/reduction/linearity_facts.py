@@ -1,0 +1,239 @@
+"""A linearity filled in part by part: what its curve, its fit and its details say."""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from benchapp.records.stream import frozen_array
+from benchapp.records.sweep_findings import (
+    SPEED_NOT_VARIED,
+    TOO_FEW_STROKES,
+    Linearity,
+    ShareLine,
+    StepLinearity,
+    StrokeDots,
+    StrokeFacts,
+)
+from benchapp.reduction.code_steps import steps_over_travel
+from benchapp.reduction.linearity import NOMINAL_CENTRE_US, Figures, Largest, value_at
+from benchapp.reduction.linearity_budget import expanded
+from benchapp.reduction.moving_sweep import MovingSweep
+from benchapp.reduction.output_pulses import OutputPulses, distinct_values, step_codes
+from benchapp.reduction.stick_details import centre_flat, dead_band, refresh_ms, turns_before
+from benchapp.reduction.sweep_fit import FEWEST_STROKES
+from benchapp.reduction.transfer_curve import Curve
+from benchapp.waveforms.stick_track import Track
+from benchapp.waveforms.strokes import Moves
+
+_CLOSE_UP_AT = 0.6
+_CLOSE_UP = 0.015
+_MOST_DOTS = 2000
+_INNER_HALF = 0.45
+
+Array = NDArray[np.float64]
+
+
+def with_curve(linearity: Linearity, curve: Curve, found: Figures, budget: tuple[ShareLine, ...]) -> Linearity:
+    """Return the linearity with the figures of its curve and their budget."""
+    known = np.isfinite(curve.mean_us)
+    x, y = curve.x[known], curve.mean_us[known]
+    combined = expanded(budget)
+    filled = replace(
+        linearity,
+        positions=int(np.count_nonzero(known)),
+        span_us=found.span_us,
+        span_x=float(x[-1] - x[0]),
+        low_x=float(x[0]),
+        high_x=float(x[-1]),
+        low_us=float(y[0]),
+        high_us=float(y[-1]),
+        rising_output=found.rising_output,
+        lines=found.lines,
+        least_squares=found.least_squares,
+        monotonic=found.monotonic,
+        bow_us=found.bow_us,
+        bow_pct=_percent(found.bow_us, found.span_us),
+        difference_u_us=curve.difference_u_us,
+        uncertainty=budget,
+        expanded_uncertainty_pct=None if combined is None else combined.expanded_ms,
+        k=None if combined is None else combined.k,
+        curve=found.shown,
+    )
+    return _with_largest(filled, found.hysteresis, found.repeatability, found.span_us)
+
+
+def with_centre(linearity: Linearity, curve: Curve, found: Figures, middle: float) -> Linearity:
+    """Return the linearity with the output at mid-travel, and how its two halves compare."""
+    centre = value_at(curve, middle)
+    if centre is None or linearity.low_us is None or linearity.high_us is None:
+        return linearity
+    uneven_us = abs(linearity.high_us - centre) - abs(centre - linearity.low_us)
+    return replace(
+        linearity,
+        centre_us=centre,
+        centre_offset_us=centre - NOMINAL_CENTRE_US,
+        symmetry_us=uneven_us,
+        symmetry_pct=_percent(uneven_us, found.span_us),
+    )
+
+
+def with_ends(linearity: Linearity, sweep: MovingSweep) -> Linearity:
+    """Return the linearity with how its ends were read."""
+    low, high = sweep.ends
+    return replace(
+        linearity,
+        travel_x=sweep.travel_v[1] - sweep.travel_v[0],
+        rested_low=low.rested,
+        rested_high=high.rested,
+        clipped_low=low.clipped,
+        clipped_high=high.clipped,
+        railed_low=low.railed,
+        railed_high=high.railed,
+    )
+
+
+def with_fit(linearity: Linearity, sweep: MovingSweep, found: Figures) -> Linearity:
+    """Return the linearity with delay and hysteresis as fitted, or why they are no facts: then the loop is none."""
+    fit = sweep.fit
+    told = replace(linearity, alone_ms=fit.alone_s * 1e3, speed_spread=fit.spread)
+    if not fit.told_apart:
+        return replace(
+            told,
+            told_apart_why_not=TOO_FEW_STROKES if fit.strokes < FEWEST_STROKES else SPEED_NOT_VARIED,
+            hysteresis_us=None,
+            hysteresis_pct=None,
+            hysteresis_at_x=None,
+            hysteresis_resolved=None,
+        )
+    # Lag lets a rising output lie low and a falling one high, whichever way round the channel is.
+    height_us = fit.hysteresis_us if found.rising_output else -fit.hysteresis_us
+    return replace(
+        told,
+        delay_ms=fit.delay_s * 1e3,
+        delay_u_ms=fit.delay_u_s * 1e3,
+        fitted_hysteresis_us=height_us,
+        fitted_hysteresis_u_us=fit.hysteresis_u_us,
+        fitted_hysteresis_pct=_percent(height_us, found.span_us),
+        fitted_hysteresis_u_pct=_percent(fit.hysteresis_u_us, found.span_us),
+        fit_dof=fit.strokes - 2,
+    )
+
+
+def with_details(
+    linearity: Linearity, output: OutputPulses, track: Track, moves: Moves, sweep: MovingSweep
+) -> Linearity:
+    """Return the linearity with its steps, its flat centre, its dead band, its refresh and its strokes."""
+    counted = output.counted
+    leading, raw = output.pulses.leading_ns[counted], output.pulses.durations_ns[counted]
+    travel_v = sweep.travel_v[1] - sweep.travel_v[0]
+    flat = None
+    if not any(end.railed for end in sweep.ends):
+        flat = centre_flat(sweep.loose, centre_z=0.5, allowed_us=sweep.allowed_us, step_us=sweep.step_us)
+    band = _dead_band(output, track, moves, sweep) if sweep.fit.told_apart else None
+    refreshed = refresh_ms(sweep.loose, leading, step_us=sweep.step_us, noise_us=sweep.noise_us)
+    steps = None
+    if sweep.step is not None and output.frame is not None:
+        steps = _steps(sweep, step_codes(raw[sweep.placed.number], sweep.step), output.frame.period_ns / 1e9)
+    return replace(
+        linearity,
+        dead_band_x=None if band is None else band * travel_v,
+        dead_band_pct_of_input=_percent(band, 1.0),
+        centre_flat_x=None if flat is None else flat * travel_v,
+        centre_flat_pct_of_input=_percent(flat, 1.0),
+        step_us=sweep.step_us or None,
+        noise_us=sweep.noise_us,
+        refresh_ms=None if refreshed is None else refreshed * output.scale,
+        steps=steps,
+        values=distinct_values(raw, sweep.step, scale=output.scale),
+        strokes=_strokes(moves, sweep),
+        close_up=_close_up(sweep),
+    )
+
+
+def _steps(sweep: MovingSweep, codes: NDArray[np.int64], frame_s: float) -> StepLinearity | None:
+    """Return how even the steps are over the inner nine tenths of the travel, which every stroke went through."""
+    inner = np.abs(sweep.placed.z - 0.5) <= _INNER_HALF
+    unsure = 2 + int(2 * abs(sweep.fit.hysteresis_us) / sweep.step_us)
+    return steps_over_travel(codes[inner], np.abs(sweep.placed.rate[inner]) * frame_s, unsure=unsure)
+
+
+def _dead_band(output: OutputPulses, track: Track, moves: Moves, sweep: MovingSweep) -> float | None:
+    """Return the dead band at the ends where the output followed the stick to the last."""
+    counted = output.counted
+    turns = turns_before(track, moves, output.pulses.leading_ns[counted], output.us[counted], sweep.delay_ns)
+    stopped = {high: end.clipped or end.railed for high, end in zip((False, True), sweep.ends, strict=True)}
+    return dead_band(
+        sweep.loose,
+        {number: turn for number, turn in turns.items() if not stopped[turn.high]},
+        low_v=sweep.travel_v[0],
+        range_v=sweep.travel_v[1] - sweep.travel_v[0],
+        allowed_us=sweep.allowed_us,
+    )
+
+
+def _with_largest(
+    linearity: Linearity, hysteresis: Largest | None, repeatability: Largest | None, span_us: float
+) -> Linearity:
+    if hysteresis is not None:
+        linearity = replace(
+            linearity,
+            hysteresis_us=hysteresis.us,
+            hysteresis_pct=_percent(hysteresis.us, span_us),
+            hysteresis_at_x=hysteresis.at_x,
+            hysteresis_resolved=hysteresis.resolved,
+        )
+    if repeatability is not None:
+        linearity = replace(
+            linearity,
+            repeatability_us=repeatability.us,
+            repeatability_pct=_percent(repeatability.us, span_us),
+            repeatability_resolved=repeatability.resolved,
+        )
+    return linearity
+
+
+def _strokes(moves: Moves, sweep: MovingSweep) -> tuple[StrokeFacts, ...]:
+    facts = []
+    for number, stroke in enumerate(moves.strokes):
+        these = sweep.placed.stroke == number
+        seconds = (stroke.to_ns - stroke.from_ns) / 1e9
+        facts.append(
+            StrokeFacts(
+                from_ns=stroke.from_ns,
+                to_ns=stroke.to_ns,
+                from_x=stroke.from_v,
+                to_x=stroke.to_v,
+                rising=stroke.rising,
+                whole=stroke.whole,
+                speed=abs(stroke.to_v - stroke.from_v) / seconds if seconds > 0 else 0.0,
+                pulses=int(np.count_nonzero(these)),
+                off_us=_off_us(sweep, these, rising=stroke.rising),
+            )
+        )
+    return tuple(facts)
+
+
+def _off_us(sweep: MovingSweep, these: NDArray[np.bool_], *, rising: bool) -> float | None:
+    """Return how far a stroke's pulses lie on the whole from their direction's curve, [µs]."""
+    own = sweep.curve.up_us if rising else sweep.curve.down_us
+    known = np.isfinite(own)
+    if not these.any() or np.count_nonzero(known) < 2:
+        return None
+    grid = np.linspace(0.0, 1.0, own.size)
+    return float(np.mean(sweep.placed.us[these] - np.interp(sweep.placed.z[these], grid[known], own[known])))
+
+
+def _close_up(sweep: MovingSweep) -> StrokeDots:
+    """Return the pulses of a short stretch above the middle, where the steps can be seen one by one."""
+    placed, (low, high) = sweep.placed, sweep.ends
+    near = np.flatnonzero(np.abs(placed.z - _CLOSE_UP_AT) <= _CLOSE_UP)[:_MOST_DOTS]
+    return StrokeDots(
+        x=frozen_array(low.volts + placed.z[near] * (high.volts - low.volts)),
+        us=frozen_array(placed.us[near]),
+        rising=frozen_array(placed.way[near] > 0),
+    )
+
+
+def _percent(value: float | None, of: float) -> float | None:
+    return None if value is None else 100.0 * value / of

@@ -1,0 +1,170 @@
+"""The reduction of a stick-sweep: from its evidence to its linearity."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from benchapp.records.errors import NotEnoughData
+from benchapp.records.findings import RunFindings
+from benchapp.records.run import LeadEvidence, RunEvidence
+from benchapp.records.sweep_findings import BY_STOPS, SPEED_NOT_VARIED, Linearity
+from benchapp.reduction.linearity import figures
+from benchapp.reduction.linearity_budget import level_lead_line, reading_lines, typed_positions_line
+from benchapp.reduction.linearity_facts import with_centre, with_curve, with_details, with_ends, with_fit
+from benchapp.reduction.moving_sweep import MovingSweep, measure_sweep
+from benchapp.reduction.output_pulses import (
+    OutputPulses,
+    distinct_values,
+    frame_of,
+    line_notes,
+    output_pulses,
+    shared_flags,
+)
+from benchapp.reduction.stops import FEWEST_POSITIONS, stop_curve, stop_readings
+from benchapp.waveforms.stick_track import Track, stick_track
+from benchapp.waveforms.strokes import find_moves
+from benchapp.waveforms.volts import volts
+
+ENOUGH_CYCLES = 3
+VOLTAGE, ANGLE = "stick-voltage", "angle"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class _Told:
+    """A linearity, with the notes that go with it."""
+
+    linearity: Linearity
+    notes: tuple[str, ...]
+
+
+def reduce_stick_sweep(evidence: RunEvidence) -> RunFindings:
+    """Return the findings of a stick-sweep run: by stops where stops were taken, else of the moving stick.
+
+    Raises NotEnoughData where no lead is on the output, or none on the stick while there are no stops.
+    """
+    output = output_pulses(evidence)
+    stick = evidence.leads.get("stick")
+    told = _by_stops(evidence, output) if evidence.stops else _moving(evidence, output, stick)
+    flags = shared_flags(evidence, output, others=() if stick is None else (stick,))
+    if told.linearity.cycles < ENOUGH_CYCLES:
+        flags.insert(0, "insufficient")
+    return RunFindings(
+        run=evidence.run,
+        test=evidence.test,
+        control="stick",
+        outcome=evidence.outcome,
+        flags=tuple(flags),
+        notes=(*line_notes(output), *told.notes),
+        frame=frame_of(output),
+        clock=output.clock,
+        linearity=told.linearity,
+    )
+
+
+def _moving(evidence: RunEvidence, output: OutputPulses, stick: LeadEvidence | None) -> _Told:
+    if stick is None or stick.levels is None:
+        raise NotEnoughData(
+            "a stick-sweep needs a lead in volts clipped to the stick, or positions typed at stops; "
+            "this run has neither"
+        )
+    track = _track(evidence, stick)
+    nothing = Linearity(against=VOLTAGE, x_unit="V", cycles=0, positions=0)
+    if track is None:
+        return _Told(linearity=nothing, notes=("no-stick-samples",))
+    moves = find_moves(track, full_scale_v=stick.lead.full_scale_v)
+    if not moves.strokes:
+        return _Told(linearity=nothing, notes=("stick-never-moved",))
+    begun = Linearity(against=VOLTAGE, x_unit="V", cycles=moves.cycles, positions=0)
+    sweep = measure_sweep(track, moves, output, tick_ns=output.lead.lead.resolution_ns)
+    found = None if sweep is None else figures(sweep.curve, step_us=sweep.step_us or None)
+    if sweep is None or found is None:
+        return _Told(linearity=begun, notes=("output-did-not-follow",))
+    low, high = sweep.ends
+    budget = (
+        level_lead_line(
+            lsb_v=_lsb_v(stick, track), nonlinearity_lsb=stick.lead.nonlinearity_lsb, span_v=high.volts - low.volts
+        ),
+        *reading_lines(sweep.curve, step_us=sweep.step_us or None, span_us=found.span_us),
+    )
+    linearity = with_ends(with_curve(begun, sweep.curve, found, budget), sweep)
+    if not (low.railed or high.railed):  # beyond a rail nobody knows where the travel ends, nor its middle
+        linearity = with_centre(linearity, sweep.curve, found, (sweep.travel_v[0] + sweep.travel_v[1]) / 2)
+    linearity = with_details(with_fit(linearity, sweep, found), output, track, moves, sweep)
+    return _Told(linearity=linearity, notes=_moving_notes(linearity, sweep))
+
+
+def _track(evidence: RunEvidence, stick: LeadEvidence) -> Track | None:
+    if stick.levels is None:
+        return None
+    times = stick.levels.times_ns
+    inside = slice(*np.searchsorted(times, [evidence.start_ns, evidence.stop_ns]))
+    holes = [*((gap.from_ns, gap.to_ns) for gap in stick.gaps), *((p.from_ns, p.to_ns) for p in evidence.pauses)]
+    return stick_track(times[inside], volts(stick.levels, stick.lead)[inside], holes_ns=holes)
+
+
+def _lsb_v(stick: LeadEvidence, track: Track) -> float:
+    lead = stick.lead
+    if lead.full_scale_v and lead.full_scale_counts:
+        return lead.full_scale_v / lead.full_scale_counts
+    return track.lsb_v
+
+
+def _moving_notes(linearity: Linearity, sweep: MovingSweep) -> tuple[str, ...]:
+    missing = int(np.count_nonzero(~np.isfinite(sweep.curve.mean_us)))
+    told = {
+        "no-full-cycle": linearity.cycles == 0,
+        "one-cycle-only": linearity.cycles == 1,
+        "reversed": linearity.rising_output is False,
+        "stick-lead-at-rail-low": linearity.railed_low,
+        "stick-lead-at-rail-high": linearity.railed_high,
+        "no-rest-low": not (linearity.rested_low or linearity.railed_low),
+        "no-rest-high": not (linearity.rested_high or linearity.railed_high),
+        "speed-not-varied": linearity.told_apart_why_not == SPEED_NOT_VARIED,
+        f"positions-missing: {missing}": missing > 0,
+        f"strays: {sweep.strays}": sweep.strays > 0,
+    }
+    return tuple(note for note, holds in told.items() if holds)
+
+
+def _by_stops(evidence: RunEvidence, output: OutputPulses) -> _Told:
+    leading = output.pulses.leading_ns
+    readings = stop_readings(evidence.stops, leading, output.us)
+    begun = Linearity(
+        against=ANGLE,
+        x_unit="°",
+        cycles=readings.cycles,
+        positions=0,
+        told_apart_why_not=BY_STOPS,
+        rested_low=True,
+        rested_high=True,
+        noise_us=readings.noise_us,
+    )
+    unread = len(evidence.stops) - readings.x.size
+    notes = (f"stops-unread: {unread}",) if unread else ()
+    if np.unique(readings.x).size < 2:
+        return _Told(linearity=begun, notes=(*notes, "too-few-positions"))
+    curve = stop_curve(readings)
+    found = figures(curve, step_us=None)
+    if found is None:
+        return _Told(linearity=begun, notes=(*notes, "output-did-not-follow"))
+    span_deg = float(np.ptp(curve.x))
+    budget = (
+        typed_positions_line(half_width_deg=evidence.settings.stop_half_width_deg, span_deg=span_deg),
+        *reading_lines(curve, step_us=None, span_us=found.span_us),
+    )
+    during = np.zeros(leading.size, bool)
+    for stop in evidence.stops:
+        during[slice(*np.searchsorted(leading, [stop.from_ns, stop.to_ns]))] = True
+    linearity = replace(
+        with_curve(begun, curve, found, budget),
+        travel_x=span_deg,
+        values=distinct_values(output.pulses.durations_ns[during], None, scale=output.scale),
+    )
+    linearity = with_centre(linearity, curve, found, float(curve.x[0] + curve.x[-1]) / 2)
+    told = {
+        "too-few-positions": linearity.positions < FEWEST_POSITIONS,
+        "no-full-cycle": linearity.cycles == 0,
+        "one-cycle-only": linearity.cycles == 1,
+        "reversed": not found.rising_output,
+    }
+    return _Told(linearity=linearity, notes=(*notes, *(note for note, holds in told.items() if holds)))
