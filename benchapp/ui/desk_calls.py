@@ -3,13 +3,15 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
-from benchapp.desk.importing import ImportOrder
-from benchapp.desk.loading import Loaded
-from benchapp.desk.preview import CapturePreview
 from benchapp.presentation.page import Page
 from benchapp.ui.bridge import BenchRecording
+
+if TYPE_CHECKING:  # the desk itself is loaded after the window can be seen
+    from benchapp.desk.importing import ImportOrder
+    from benchapp.desk.loading import Loaded
+    from benchapp.desk.preview import CapturePreview
 
 
 class Port(Protocol):
@@ -29,13 +31,13 @@ class DeskCalls:
     """
 
     open_bench: Callable[[str], BenchRecording]
-    load: Callable[[Path], Loaded]
-    build_page: Callable[[Loaded], Page]
+    load: Callable[[Path], "Loaded"]
+    build_page: Callable[["Loaded"], Page]
     write_report: Callable[[Path, Path], Path]
     ports: Callable[[], Sequence[Port]]
     show_file: Callable[[Path], object]
-    preview: Callable[[ImportOrder], CapturePreview]
-    import_capture: Callable[[ImportOrder], object]
+    preview: Callable[["ImportOrder"], "CapturePreview"]
+    import_capture: Callable[["ImportOrder"], object]
     bug_details: Callable[[], str]
 
 
@@ -44,5 +46,5 @@ class OpenSession:
     """A session on screen: its file, what was read from it, and the page that shows it."""
 
     path: Path
-    loaded: Loaded
+    loaded: "Loaded"
     page: Page

@@ -4,8 +4,16 @@ import json
 from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import Qt, Slot
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtCore import Qt, QTimer, Slot
+from PySide6.QtGui import (
+    QCloseEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QKeyEvent,
+    QKeySequence,
+    QShortcut,
+    QShowEvent,
+)
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
@@ -44,6 +52,7 @@ from benchapp.ui.workbench import Workbench
 
 USUAL_SIZE = (1280, 720)
 LEAST_SIZE = (1024, 640)
+_AFTER_THE_FIRST_PAINT_MS = 20
 
 
 class MainWindow(QMainWindow):
@@ -172,7 +181,8 @@ class MainWindow(QMainWindow):
         self.stage.setCurrentWidget(self.pages[step])
         self._show_progress()
         if step is Step.START:
-            self.start.show_ports()
+            if self.isVisible():
+                self.start.show_ports()
             self._show_recent()
         self._place_focus()
 
@@ -430,6 +440,11 @@ class MainWindow(QMainWindow):
         if self._unreadable.failed(message.title.lower()):
             self._show_recent()
         self.banner.show_message(message)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Look for ports once there is something to see: what lists them takes a while to load."""
+        super().showEvent(event)
+        QTimer.singleShot(_AFTER_THE_FIRST_PAINT_MS, self.start.show_ports)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Keep everything, end the data threads, then close."""

@@ -5,17 +5,20 @@ from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal, Slot
 
-from benchapp.desk.importing import ImportOrder
-from benchapp.desk.preview import CapturePreview
 from benchapp.presentation.capture_words import CAPTURE_ENDINGS
 from benchapp.presentation.messages import message_for
 from benchapp.ui.bridge import Bridge
 from benchapp.ui.captures.page import CapturePage
 from benchapp.ui.desk_calls import DeskCalls
 from benchapp.ui.session_names import free_session_path
+
+if TYPE_CHECKING:
+    from benchapp.desk.importing import ImportOrder
+    from benchapp.desk.preview import CapturePreview
 
 
 class Opener(QObject):
@@ -45,10 +48,10 @@ class Opener(QObject):
             self.session_wanted.emit(path)
 
     @Slot(object)
-    def _read(self, order: ImportOrder) -> None:
+    def _read(self, order: "ImportOrder") -> None:
         self._bridge.submit(partial(self._desk.preview, order), done=self._seen, failed=self._refused)
 
-    def _seen(self, preview: CapturePreview) -> None:
+    def _seen(self, preview: "CapturePreview") -> None:
         self._page.show_preview(preview)
 
     def _refused(self, error: BaseException) -> None:
@@ -56,7 +59,7 @@ class Opener(QObject):
         self.trouble.emit(message_for(error))
 
     @Slot(object)
-    def _make(self, order: ImportOrder) -> None:
+    def _make(self, order: "ImportOrder") -> None:
         out = free_session_path(self._folder(), name=order.capture.stem, now=datetime.now().astimezone())
         work = partial(_imported, self._desk, replace(order, out=out))
         self._bridge.submit(work, done=self._made, failed=self._refused)
@@ -65,7 +68,7 @@ class Opener(QObject):
         self.session_wanted.emit(path)
 
 
-def _imported(desk: DeskCalls, order: ImportOrder) -> Path:
+def _imported(desk: DeskCalls, order: "ImportOrder") -> Path:
     """Make the session; done on the worker."""
     order.out.parent.mkdir(parents=True, exist_ok=True)
     desk.import_capture(order)

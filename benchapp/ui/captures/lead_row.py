@@ -1,10 +1,11 @@
 """One lead of a capture: its name, what is seen, its lane, and what it was clipped to."""
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QDoubleValidator
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
 
-from benchapp.desk.preview import CapturePreview, PreviewLead
 from benchapp.presentation.capture_words import QUIET, role_choices
 from benchapp.presentation.lead_sentences import lead_sentence
 from benchapp.ui.live_leads import LiveLead
@@ -16,6 +17,9 @@ from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.lane_trace import LaneTrace
 from benchapp.ui.widgets.page import card
 
+if TYPE_CHECKING:
+    from benchapp.desk.preview import CapturePreview, PreviewLead
+
 _WORDS_PX, _CHOICE_PX, _LANE_PX = 250, 190, 64
 
 
@@ -25,7 +29,7 @@ class CaptureLeadRow(QWidget):
     changed = Signal()
     reread = Signal()
 
-    def __init__(self, theme: Theme, lead: PreviewLead, live: LiveLead, preview: CapturePreview) -> None:
+    def __init__(self, theme: Theme, lead: "PreviewLead", live: LiveLead, preview: "CapturePreview") -> None:
         super().__init__()
         self.lead = lead
         self.role = ChoiceBox()
@@ -46,7 +50,7 @@ class CaptureLeadRow(QWidget):
         self._typed = ""
         self._arrange(theme, live, preview)
 
-    def _arrange(self, theme: Theme, live: LiveLead, preview: CapturePreview) -> None:
+    def _arrange(self, theme: Theme, live: LiveLead, preview: "CapturePreview") -> None:
         frame = card()
         row = QHBoxLayout(frame)
         row.setContentsMargins(Space.LARGE, Space.MEDIUM, Space.LARGE, Space.MEDIUM)

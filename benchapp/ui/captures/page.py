@@ -1,12 +1,11 @@
 """Open a capture: which column is what, with a preview of the lanes."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QWidget
 
-from benchapp.desk.importing import ImportOrder
-from benchapp.desk.preview import CapturePreview
 from benchapp.presentation.capture_words import TIME_UNITS, capture_sentence, what_is_missing
 from benchapp.ui.captures.lead_row import CaptureLeadRow
 from benchapp.ui.live_leads import LiveLeads
@@ -17,6 +16,10 @@ from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.number_field import NumberField
 from benchapp.ui.widgets.page import PageFrame
+
+if TYPE_CHECKING:
+    from benchapp.desk.importing import ImportOrder
+    from benchapp.desk.preview import CapturePreview
 
 _TEST = "switch-flip"
 _MOST_SKIPPED = 100_000
@@ -98,8 +101,11 @@ class CapturePage(PageFrame):
         self._remember()
         self.read.emit(self.order(Path("preview.t2h")))
 
-    def order(self, out: Path) -> ImportOrder:
+    def order(self, out: Path) -> "ImportOrder":
         """Return the import the page describes."""
+        # only whoever opens a capture waits for its readers to be loaded
+        from benchapp.desk.importing import ImportOrder  # noqa: PLC0415
+
         time = self.time_column.text().strip()
         named = {row.lead.name: row for row in self.rows}
         kept = {name: volts for name, (_, _, volts) in self._clips.items() if volts}
@@ -114,7 +120,7 @@ class CapturePage(PageFrame):
             threshold_words=tuple(f"{name}={volts}" for name, volts in kept.items()),
         )
 
-    def show_preview(self, preview: CapturePreview) -> None:
+    def show_preview(self, preview: "CapturePreview") -> None:
         """Show what the file holds."""
         self._clear()
         self._say(capture_sentence(preview.seconds, len(preview.leads)))
