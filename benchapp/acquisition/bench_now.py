@@ -7,6 +7,7 @@ from benchapp.acquisition.safety import Confirmations
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.status import LinkState, Status
 from benchapp.probe.link import Link
+from benchapp.records.errors import BenchError
 from benchapp.records.leads import Lead, Stretch
 from benchapp.records.run import Origin
 from benchapp.records.stream import ClockPairs, Gap, Record
@@ -30,6 +31,7 @@ class BenchNow:
         self.seen_ns = 0
         self.message = ""
         self.kept = ""
+        self.trouble = ""
         self._seen_host_ns = 0
 
     @property
@@ -82,6 +84,14 @@ class BenchNow:
         self.stretch = None
         self.seen_ns, self.missed, self._seen_host_ns = 0, 0, self.host_ns()
 
+    def say(self, trouble: BenchError, *, kept: str = "") -> None:
+        """Note what is to be said of a trouble; kept is used where the trouble itself does not say what was kept."""
+        self.message, self.kept, self.trouble = trouble.message, trouble.kept or kept, type(trouble).__name__
+
+    def say_nothing(self) -> None:
+        """Forget the trouble: it is over."""
+        self.message = self.kept = self.trouble = ""
+
     def status(self, link: LinkState, log: SessionLog) -> Status:
         """Return the snapshot; what the writer acknowledged is added by the recording."""
         recorded = None if log.began_ns is None or not log.recording else (self.now_ns() - log.began_ns) / 1e9
@@ -101,5 +111,6 @@ class BenchNow:
             refusals=self.confirmations.refusals(self.origin, host_ns),
             message=self.message,
             kept=self.kept,
+            trouble=self.trouble,
             session=log.path,
         )

@@ -210,7 +210,7 @@ class Conductor:
         kept = f"{saved.records if saved else 0} records are safe in {self._log.path}."
         self._log.end_run(StopReason.DISK_TROUBLE, self._now.seen_ns)
         self._log.lose()
-        self._now.message, self._now.kept = trouble.message, trouble.kept or kept
+        self._now.say(trouble, kept=kept)
         if not self._patient:
             trouble.kept = self._now.kept
             raise trouble
@@ -228,7 +228,7 @@ class Conductor:
         self._now.lose()
         if not self._patient:
             raise trouble
-        self._now.message, self._now.kept = trouble.message, trouble.kept
+        self._now.say(trouble)
         self._tell(LinkState.LOST)
 
     def _try_again(self) -> None:
@@ -240,12 +240,12 @@ class Conductor:
             link = self._open_link()
             outputs = self._lost_talk.reconnect(link)
         except ProbeTrouble as trouble:
-            self._now.message = trouble.message
+            self._now.say(trouble, kept=self._now.kept)
             self._tell(_STATES.get(type(trouble), LinkState.LOST))
             return
         self._link = link
         self._talk, self._lost_talk = self._lost_talk, None
-        self._now.message = self._now.kept = ""
+        self._now.say_nothing()
         self._take(outputs)
 
     def _take_wishes(self) -> None:
@@ -257,7 +257,7 @@ class Conductor:
                 self._errands.carry_out(wish, talk)
                 self._tell(at_once=True)
             except BenchError as refusal:
-                self._now.message, self._now.kept = refusal.message, refusal.kept
+                self._now.say(refusal)
                 self._tell(at_once=True)
                 if not self._patient:
                     raise

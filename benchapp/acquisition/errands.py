@@ -85,7 +85,7 @@ class Errands:
         """Begin a session; its clock is begun anew, so that its zero is the tick of its own first start."""
         self._log.end_run(StopReason.SESSION_CLOSED, self._now.seen_ns)
         self._log.begin(wish, self._now.origin)
-        self._now.message = self._now.kept = ""
+        self._now.say_nothing()
         self._now.begin_anew()
         if talk is not None:
             talk.timebase = Timebase()
@@ -102,7 +102,7 @@ class Errands:
             self._held = wish
             return
         self._now.roles = roles
-        self._now.message = self._now.kept = ""
+        self._now.say_nothing()
         self._log.start_run(
             wish, leads, safety=safety, stretch=stretch, origin=self._now.origin, now_ns=self._now.now_ns()
         )

@@ -37,7 +37,8 @@ class Status:
     missed       : records the probe or the way here lost, until acknowledged
     run          : the run that is open, or the last one; None before the first
     refusals     : the safety lines that stand in the way of a run
-    message      : one plain sentence for a lasting trouble, "" if there is none; kept : what was kept
+    message      : one plain sentence for a lasting trouble, "" if there is none; kept : what was kept;
+                   trouble : the name of its class in records.errors
     session      : the session file's path as text, "" if there is none
     """
 
@@ -57,4 +58,5 @@ class Status:
     refusals: tuple[Refusal, ...] = ()
     message: str = ""
     kept: str = ""
+    trouble: str = ""
     session: str = ""

@@ -1,18 +1,16 @@
 """The message for a trouble that lasts while a bench is open: its title says what is the matter."""
 
-from collections.abc import Mapping
-
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.messages import CATALOGUE, Message
-from benchapp.records.errors import NotOurProbe, PortBusy, PortNotAllowed
+from benchapp.records.errors import PortGone, WrongCall
 
-_TITLES: Mapping[str, str] = {
-    "lost": "The probe was lost",
-    "in-use": CATALOGUE[PortBusy].title,
-    "not-allowed": CATALOGUE[PortNotAllowed].title,
-    "not-our-probe": CATALOGUE[NotOurProbe].title,
-}
-_OTHERWISE = "The bench could not do that"
+_SAVED = "Everything saved before is still there."
+_ENTRIES = {kind.__name__: (entry.title, entry.do) for kind, entry in CATALOGUE.items() if kind is not WrongCall}
+_ENTRIES[PortGone.__name__] = (
+    "The probe was lost",
+    "Plug it in again: it is looked for every second, and what it sends then is a new stretch.",
+)
+_OTHERWISE = ("The bench could not do that", "Read the line below; carry on once it is put right.")
 _LONGEST = 600
 
 
@@ -26,11 +24,12 @@ def not_closed_message(name: str, *, kept: str) -> Message:
     )
 
 
-def lasting_message(text: str, *, kept: str, link: str) -> Message:
-    """Return the message for the sentence of a status; link is the key of the probe's state."""
-    return Message(
-        title=_TITLES.get(link, _OTHERWISE),
-        kept=clean(kept, limit=_LONGEST),
-        do=clean(text, limit=_LONGEST),
-        details="",
-    )
+def lasting_message(text: str, *, kept: str, trouble: str) -> Message:
+    """Return the message for the sentence of a status: the sentence as its details, under words for the trouble.
+
+    trouble names the class of the error; one that is not in the catalogue gets words that fit every trouble.
+    """
+    title, do = _ENTRIES.get(trouble, _OTHERWISE)
+    # a bench that is open may have been recording: what the catalogue says of calls that never began would be wrong
+    shown = clean(kept, limit=_LONGEST) or _SAVED
+    return Message(title=title, kept=shown, do=do, details=clean(text, limit=_LONGEST))

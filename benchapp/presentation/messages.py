@@ -136,29 +136,3 @@ def message_for(error: BaseException) -> Message:
     entry = next((CATALOGUE[kind] for kind in type(error).__mro__ if kind in CATALOGUE), UNEXPECTED)
     kept = clean(error.kept, limit=600) or entry.kept
     return Message(title=entry.title, kept=kept, do=entry.do, details=clean(error.message, limit=600))
-
-
-_OF_LINK: Mapping[str, type[BenchError]] = {
-    "lost": PortGone,
-    "in-use": PortBusy,
-    "not-allowed": PortNotAllowed,
-    "not-our-probe": NotOurProbe,
-}
-_LASTING = Entry(
-    title="Something needs your attention",
-    kept="Everything saved before is still there.",
-    do="Read the details; carry on when it is put right.",
-)
-
-
-def lasting_message(sentence: str, *, kept: str = "", link: str = "") -> Message:
-    """Return the message for a trouble that lasts: the sentence as its details, under the words for the link's state.
-
-    link is the state's key ("lost", "in-use" …); any other gets words that fit every trouble.
-    """
-    kind = _OF_LINK.get(link)
-    entry = CATALOGUE[kind] if kind is not None else _LASTING
-    # A lost probe may have been recording: what the catalogue says of ports that never opened would be wrong.
-    usual = _LASTING.kept if link == "lost" else entry.kept
-    shown = clean(kept, limit=600) or usual
-    return Message(title=entry.title, kept=shown, do=entry.do, details=clean(sentence, limit=600))

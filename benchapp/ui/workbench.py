@@ -228,7 +228,7 @@ class Workbench(QObject):
             return
         self._last_message = status.message
         if status.message:
-            self.trouble.emit(lasting_message(status.message, kept=status.kept, link=status.link.value))
+            self.trouble.emit(lasting_message(status.message, kept=status.kept, trouble=status.trouble))
         else:
             self.trouble_over.emit()
 

@@ -2,9 +2,10 @@
 
 import pytest
 
-from benchapp.presentation.messages import CATALOGUE, lasting_message, message_for
+from benchapp.presentation.lasting import lasting_message
+from benchapp.presentation.messages import CATALOGUE, message_for
 from benchapp.records import errors
-from benchapp.records.errors import BenchError, PortBusy, WrongInput
+from benchapp.records.errors import BenchError, DiskTrouble, PortBusy, WrongInput
 
 
 def every_error_class() -> list[type[BenchError]]:
@@ -54,14 +55,19 @@ def test_hostile_details_are_one_clipped_line() -> None:
     assert len(details) <= 600
 
 
-@pytest.mark.parametrize("link", ["lost", "in-use", "not-allowed", "not-our-probe", "", "something new"])
-def test_a_lasting_trouble_has_all_four_parts(link: str) -> None:
-    message = lasting_message("The probe went away.", kept="212 records kept.", link=link)
+@pytest.mark.parametrize("trouble", [kind.__name__ for kind in CATALOGUE] + ["", "something new"])
+def test_a_lasting_trouble_has_all_four_parts(trouble: str) -> None:
+    message = lasting_message("The probe went away.", kept="", trouble=trouble)
     assert message.title
-    assert message.kept == "212 records kept."
+    assert message.kept
     assert message.do
     assert message.details == "The probe went away."
+    assert lasting_message("x", kept="212 records kept.", trouble=trouble).kept == "212 records kept."
 
 
 def test_a_lost_probe_is_never_said_to_have_recorded_nothing() -> None:
-    assert "Nothing" not in lasting_message("gone", link="lost").kept
+    assert "Nothing" not in lasting_message("gone", kept="", trouble="PortGone").kept
+
+
+def test_a_full_disk_says_so_in_its_title() -> None:
+    assert lasting_message("full", kept="", trouble="DiskTrouble").title == CATALOGUE[DiskTrouble].title

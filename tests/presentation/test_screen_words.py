@@ -96,9 +96,9 @@ def test_lines_left_are_counted():
 
 
 def test_a_lasting_trouble_has_a_title_that_says_what_is_the_matter():
-    lost = lasting_message("The port went away. Plug it in.", kept="All of it.", link="lost")
-    assert (lost.title, lost.kept, lost.do) == ("The probe was lost", "All of it.", "The port went away. Plug it in.")
-    assert lasting_message("No.", kept="", link="ready").title == "The bench could not do that"
+    lost = lasting_message("The port went away.", kept="All of it.", trouble="PortGone")
+    assert (lost.title, lost.kept, lost.details) == ("The probe was lost", "All of it.", "The port went away.")
+    assert lasting_message("No.", kept="", trouble="WrongCall").title == "The bench could not do that"
 
 
 def trial(**facts):

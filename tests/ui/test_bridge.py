@@ -108,7 +108,12 @@ def test_nothing_new_is_not_drawn_again(practising, settle, monkeypatch):
 
 def test_a_lost_probe_stays_in_the_bar_until_it_is_back(practising, settle):
     window, recording = practising()
-    recording.tell(link=LinkState.LOST, message="The port went away.", kept="Everything up to then is in a.t2h.")
+    recording.tell(
+        link=LinkState.LOST,
+        trouble="PortGone",
+        message="The port went away.",
+        kept="Everything up to then is in a.t2h.",
+    )
     settle(window)
     assert window.banner.isVisible()
     assert window.banner.title.text() == "The probe was lost"
