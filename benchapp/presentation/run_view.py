@@ -67,8 +67,8 @@ class RunView:
     can_undrop: bool
 
 
-def run_view(run: RunProgress) -> RunView:
-    """Return what the page shows of a run."""
+def run_view(run: RunProgress, *, blocks: int = 1) -> RunView:
+    """Return what the page shows of a run that is to have so many switch-ons."""
     ended = bool(run.outcome)
     figure, spread = value_and_u(run.value_ms, run.half_width_ms)
     state = RunState.ENDED if ended else RunState.PAUSED if run.paused else RunState.GOING
@@ -85,10 +85,16 @@ def run_view(run: RunProgress) -> RunView:
         left="" if ended or run.flips_left is None else f"about {counted(run.flips_left, 'flip')}",
         minutes="" if ended else _minutes(run),
         dropped=f"{counted(run.dropped, 'flip')} dropped by hand" if run.dropped else "",
-        blocks=f"Switch-on {run.blocks}" if run.blocks > 1 else "",
+        blocks=_blocks(run.blocks, blocks),
         can_drop=not ended and run.flips > run.dropped,
         can_undrop=not ended and run.dropped > 0,
     )
+
+
+def _blocks(begun: int, wanted: int) -> str:
+    if wanted > 1:
+        return f"Switch-on {begun} of {max(begun, wanted)}"
+    return f"Switch-on {begun}" if begun > 1 else ""
 
 
 def _sentence(run: RunProgress) -> str:

@@ -52,7 +52,7 @@ PAUSES: Mapping[str, str] = {
     PauseReason.BY_HAND: "Paused by hand.",
     PauseReason.TOUCHED: "The stick was touched.",
     PauseReason.NEXT_POSITION: "On the way to the next position.",
-    SWITCH_ON: "The transmitter is being switched off and on.",
+    SWITCH_ON: "Model off first, then the transmitter; transmitter on first, then the model.",
 }
 
 REFUSALS: Mapping[Why, str] = {

@@ -1,6 +1,8 @@
 """The strip at the bottom of the window: how the probe is, how the saving is, in words."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.numbers import counted, sentence_start
@@ -8,23 +10,59 @@ from benchapp.presentation.run_words import LINKS
 from benchapp.records.run import Origin
 
 
+class StripMark(StrEnum):
+    """The shape beside the words; each state of the strip has one, and no two that differ in meaning share it."""
+
+    NONE = "none"
+    LOOKING = "looking"
+    READY = "ready"
+    RECORDING = "recording"
+    PAUSED = "paused"
+    TROUBLE = "trouble"
+    SAVED = "saved"
+
+
+_MARKS: Mapping[str, StripMark] = {
+    "looking": StripMark.LOOKING,
+    "ready": StripMark.READY,
+    "recording": StripMark.RECORDING,
+    "paused": StripMark.PAUSED,
+    "lost": StripMark.TROUBLE,
+    "in-use": StripMark.TROUBLE,
+    "not-allowed": StripMark.TROUBLE,
+    "not-our-probe": StripMark.TROUBLE,
+}
+PRACTICE_TAG = "PRACTICE, SIMULATED"
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class StripWords:
-    """What the strip says: the state at the left, the saving at the right; recording turns the strip dark."""
+    """What the strip says: the state at the left, the saving at the right; recording turns the strip dark.
+
+    tag stands out between them, "" where nothing is simulated.
+    """
 
     state: str
     saving: str
     recording: bool
     missed: bool
+    mark: StripMark = StripMark.NONE
+    tag: str = ""
 
 
 NO_PROBE = StripWords(state="No probe", saving="", recording=False, missed=False)
 
 
-def saved_session_words(name: str) -> StripWords:
+def saved_session_words(name: str, *, origin: Origin) -> StripWords:
     """Return the strip for a session opened from its file."""
-    shown = clean(name, limit=60)
-    return StripWords(state=f"Saved session: {shown}", saving="", recording=False, missed=False)
+    return StripWords(
+        state=f"Saved session: {clean(name, limit=60)}",
+        saving="",
+        recording=False,
+        missed=False,
+        mark=StripMark.SAVED,
+        tag=_tag(origin),
+    )
 
 
 def strip_words(
@@ -41,8 +79,12 @@ def strip_words(
         saving.append(f"{counted(missed, 'record')} missed")
     return StripWords(
         state=sentence_start(head), saving=" · ".join(saving), recording=recording and link == "recording",
-        missed=missed > 0,
+        missed=missed > 0, mark=_MARKS.get(link, StripMark.NONE), tag=_tag(origin),
     )  # fmt: skip
+
+
+def _tag(origin: Origin) -> str:
+    return PRACTICE_TAG if origin is Origin.PRACTICE else ""
 
 
 def _saved(ago_s: float) -> str:

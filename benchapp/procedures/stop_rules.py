@@ -24,6 +24,15 @@ class Sofar:
     balanced: bool
 
 
+LEAST_TARGET_MS = 0.3
+TARGET_SHARE = 20
+
+
+def proposed_target_ms(frame_ms: float | None) -> float | None:
+    """Return the give or take to propose, [ms]: a twentieth of the frame, at least 0.3; None without a frame."""
+    return None if frame_ms is None else max(frame_ms / TARGET_SHARE, LEAST_TARGET_MS)
+
+
 class TargetRule:
     """Says when the target is met; it must be shown every closed trial, one after the other."""
 

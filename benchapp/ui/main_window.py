@@ -40,6 +40,7 @@ from benchapp.ui.recents import Unreadable, recent_paths, with_recent
 from benchapp.ui.safe.page import SafePage
 from benchapp.ui.session_names import free_report_folder
 from benchapp.ui.settings import Settings, SettingsStore, noted_last, session_folder
+from benchapp.ui.settings_page.page import SettingsPage
 from benchapp.ui.stage import Stage, arranged
 from benchapp.ui.start.page import StartPage
 from benchapp.ui.steps import NUMBERED, Step
@@ -78,8 +79,7 @@ class MainWindow(QMainWindow):
         self._connect_pages()
         self._connect_bench()
         self._make_keys()
-        self.start.show_folder(str(self._session_folder()))
-        self.start.show_look(self.settings.theme)
+        self._use_settings()
         self.bench.show_last(noted_last(self.settings))
         self.go(Step.START)
 
@@ -103,6 +103,7 @@ class MainWindow(QMainWindow):
         self.put_back = PutBackPage(self.workbench)
         self.capture = CapturePage(self._theme)
         self.help = HelpPage(self._theme)
+        self.settings_page = SettingsPage()
         self.opener = Opener(self._desk, self.bridge, self.capture, folder=self._session_folder, parent=self)
         self.pages: dict[Step, QWidget] = {
             Step.START: self.start,
@@ -117,8 +118,8 @@ class MainWindow(QMainWindow):
     def _arrange(self) -> None:
         self.rail = Rail(self._theme)
         self.banner = Banner(self._desk.bug_details)
-        self.strip = Strip()
-        self.stage = Stage([*self.pages.values(), self.capture], self.help)
+        self.strip = Strip(self._theme)
+        self.stage = Stage([*self.pages.values(), self.capture, self.settings_page], self.help)
         self.setCentralWidget(arranged(rail=self.rail, banner=self.banner, stage=self.stage, strip=self.strip))
 
     def _connect_pages(self) -> None:
@@ -128,6 +129,10 @@ class MainWindow(QMainWindow):
         self.start.open_session.connect(self.ask_session)
         self.start.carry_on.connect(self.open_path)
         self.capture.leave.connect(self.go_start)
+        self.rail.settings_wanted.connect(self.show_settings)
+        self.settings_page.leave.connect(self.leave_settings)
+        self.settings_page.chosen.connect(self.change_settings)
+        self.settings_page.change_folder.connect(self.ask_folder)
         self.rail.help_wanted.connect(self.show_help)
         self.start.help_wanted.connect(self.show_help_page)
         self.help.leave.connect(self.leave_help)
@@ -142,6 +147,7 @@ class MainWindow(QMainWindow):
         self.safe.go_on.connect(self.go_tests)
         self.tests.go_safe.connect(self.go_safe)
         self.tests.see_findings.connect(self.go_findings)
+        self.tests.put_back.connect(self.go_put_back)
         self.tests.started.connect(self._remember_run)
         self.findings.go_tests.connect(self.go_tests)
         self.findings.report.connect(self.ask_report)
@@ -167,6 +173,7 @@ class MainWindow(QMainWindow):
             ("Ctrl+O", self.ask_session),
             ("Ctrl+P", self.ask_report),
             ("F1", self.show_help),
+            ("Ctrl+,", self.show_settings),
             ("Ctrl+?", self.show_keys),
             ("Ctrl+R", self.repeat_test),
         ):
@@ -253,6 +260,41 @@ class MainWindow(QMainWindow):
     def go_tests(self) -> None:
         """Show Tests."""
         self.go(Step.TESTS)
+
+    @Slot()
+    def go_put_back(self) -> None:
+        """Show Put it back."""
+        self.go(Step.PUT_BACK)
+
+    @Slot()
+    def show_settings(self) -> None:
+        """Show the settings over whatever page is shown."""
+        self.settings_page.show_settings(self.settings)
+        self.stage.setCurrentWidget(self.settings_page)
+        self._place_focus()
+
+    @Slot()
+    def leave_settings(self) -> None:
+        """Show again the page the settings were opened on."""
+        self.go(self.step)
+
+    @Slot(object)
+    def change_settings(self, wanted: Settings) -> None:
+        """Put settings in force, at once and from now on."""
+        self.change_look(wanted.theme)
+        self._remember(wanted)
+        self._use_settings()
+
+    def _use_settings(self) -> None:
+        settings = self.settings
+        self.settings_page.show_settings(settings)
+        self.start.show_look(settings.theme)
+        self.start.show_folder(str(self._session_folder()))
+        self.tests.choice.sounds.setChecked(settings.sounds)
+        self.tests.run.sounds = settings.sounds
+        self.tests.run.use_single_keys(settings.single_keys)
+        for key in self.leads.single_keys:
+            key.setEnabled(settings.single_keys)
 
     @Slot()
     def go_findings(self) -> None:
@@ -348,7 +390,7 @@ class MainWindow(QMainWindow):
         chosen = folder_for(self, "Where shall sessions be kept?", self._session_folder())
         if chosen is not None:
             self._remember(replace(self.settings, session_folder=str(chosen)))
-            self.start.show_folder(str(chosen))
+            self._use_settings()
 
     @Slot(str)
     def change_look(self, look: str) -> None:
@@ -409,7 +451,7 @@ class MainWindow(QMainWindow):
         self._unreadable.opened(session.path)
         self._remember(replace(self.settings, recent=with_recent(self.settings.recent, session.path)))
         if self.workbench.status is None:
-            self.strip.show_words(saved_session_words(session.loaded.facts.name))
+            self.strip.show_words(saved_session_words(session.loaded.facts.name, origin=session.loaded.facts.origin))
             self.go(Step.FINDINGS)
             if session.loaded.kept:
                 self.show_trouble(not_closed_message(session.loaded.facts.name, kept=session.loaded.kept))

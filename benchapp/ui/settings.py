@@ -24,6 +24,7 @@ class Settings:
     flips: int = 60
     bench_flips: bool = False
     sounds: bool = True
+    single_keys: bool = True
     recent: str = ""
     last_bench: str = ""
 

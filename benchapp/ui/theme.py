@@ -104,6 +104,8 @@ def _style_sheet(tokens: Tokens) -> str:
     QFrame#strip {{ background: {tokens.paper}; border: none; border-top: 1px solid {tokens.hairline}; }}
     QFrame#strip[recording="true"] {{ background: {tokens.recording}; border-top-color: {tokens.recording}; }}
     QFrame#strip[recording="true"] QLabel {{ color: {tokens.on_recording}; }}
+    QFrame#strip QLabel#tag {{ border: 2px solid {tokens.ink}; border-radius: 4px; padding: 2px 8px; }}
+    QFrame#strip[recording="true"] QLabel#tag {{ border-color: {tokens.on_recording}; }}
 
     QLineEdit, QComboBox, QPlainTextEdit {{ background: {tokens.card}; color: {tokens.ink};
         border: {edge}; border-radius: {RADIUS_PX}px; min-height: {TARGET_PX - 2}px;

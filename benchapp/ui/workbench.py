@@ -11,7 +11,7 @@ from typing import Any
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
 from benchapp.acquisition.status import LinkState, Status
-from benchapp.acquisition.wishes import Confirm, Drive, NewSession, StartRun, SwitchOn, Wish
+from benchapp.acquisition.wishes import Confirm, Drive, NewSession, PoweredUp, StartRun, SwitchOn, Wish
 from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.messages import message_for
 from benchapp.records.leads import Lead, LeadKind
@@ -143,6 +143,8 @@ class Workbench(QObject):
     def switch_on_again(self) -> None:
         """Open the next switch-on block; where the probe holds the radio's power, switch it off and on as well."""
         self.wish(SwitchOn())
+        if not self.practising:
+            self.wish(PoweredUp())  # the model goes off with its transmitter: every safety line is asked anew
         lead = self.drive_lead(_POWER)
         if lead is not None:
             self.wish(Drive(lead=lead.index, level=0))

@@ -66,7 +66,7 @@ def test_a_run_without_a_count_shows_a_bar_only_once_the_end_is_known():
     [
         ("bad-signal", "The servo pulses stopped."),
         ("by-hand", "Paused by hand."),
-        (SWITCH_ON, "The transmitter is being switched off and on."),
+        (SWITCH_ON, "Model off first, then the transmitter; transmitter on first, then the model."),
     ],
 )
 def test_a_pause_says_its_reason_and_both_ways_out(reason, words):
@@ -92,3 +92,8 @@ def test_a_drop_can_be_undone_only_while_there_is_one():
     assert not dropped.can_drop
     assert dropped.can_undrop
     assert plain(dropped.dropped) == "3 flips dropped by hand"
+
+
+def test_a_run_with_switch_ons_says_which_one_it_is():
+    assert run_view(progress(blocks=1), blocks=3).blocks == "Switch-on 1 of 3"
+    assert run_view(progress(blocks=1)).blocks == ""

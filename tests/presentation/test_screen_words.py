@@ -63,7 +63,7 @@ def test_every_state_of_the_probe_has_its_words(link, words):
 
 
 def test_a_session_s_name_is_shown_on_one_line_without_what_cannot_be_seen():
-    assert saved_session_words("a\nb\u202ec").state == "Saved session: a bc"
+    assert saved_session_words("a\nb\u202ec", origin=Origin.PROBE).state == "Saved session: a bc"
 
 
 def test_a_probe_is_asked_every_line_and_the_practice_bench_one():

@@ -4,11 +4,23 @@ import pytest
 from PySide6.QtCore import Qt
 
 from benchapp.acquisition.status import LinkState
-from benchapp.acquisition.wishes import Drive, Drop, Mark, NewSession, Note, Resume, StartRun, StopRun, Undrop
+from benchapp.acquisition.wishes import (
+    Drive,
+    Drop,
+    Mark,
+    NewSession,
+    Note,
+    PoweredUp,
+    Resume,
+    StartRun,
+    StopRun,
+    SwitchOn,
+    Undrop,
+)
 from benchapp.procedures.progress import Prompt, StopReason
-from benchapp.records.run import PickUp
+from benchapp.records.run import TESTS, Origin, PickUp
 from benchapp.ui.steps import Step
-from tests.ui.fake_bench import FakeRecording
+from tests.ui.fake_bench import FakeRecording, pulses
 
 
 @pytest.fixture
@@ -154,8 +166,6 @@ def test_the_space_bar_flips_the_practice_switch_once_a_press(running, settle, q
 
 
 def test_a_real_bench_shows_no_practice_switch(running, settle, qtbot):
-    from benchapp.records.run import Origin  # noqa: PLC0415
-
     recording = FakeRecording(Origin.PROBE)
     window, _ = running(recording)
     for line in list(window.safe.lines):
@@ -176,6 +186,78 @@ def test_enter_leads_from_the_end_of_a_run_to_its_findings(running, settle, qtbo
     assert window.tests.run.findings_button.hasFocus()
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert window.step is Step.FINDINGS
+
+
+def choosing(practising, settle):
+    window, recording = practising()
+    window.workbench.confirm("practice", yes=True)
+    window.go(Step.TESTS)
+    settle(window)
+    return window, recording
+
+
+def test_a_run_in_three_blocks_asks_for_each_switch_on_once(practising, settle):
+    window, recording = choosing(practising, settle)
+    window.tests.choice.block_buttons[1].click()
+    window.tests.choice.start_button.click()
+    settle(window)
+    recording.run(prompt=Prompt.FLIP_NOW, flips=20, answered=20)
+    settle(window)
+    settle(window)
+    assert kinds(recording).count(SwitchOn) == 1
+    assert "Switch-on 1 of 3" in window.tests.run.beside.text()
+    recording.run(prompt=Prompt.FLIP_NOW, flips=40, answered=40, blocks=2)
+    settle(window)
+    assert kinds(recording).count(SwitchOn) == 2
+    recording.run(prompt=Prompt.FLIP_NOW, flips=60, answered=60, blocks=3)
+    settle(window)
+    assert kinds(recording).count(SwitchOn) == 2
+
+
+def test_the_proposed_give_or_take_follows_the_frame_and_is_taken_with_one_press(practising, settle):
+    window, recording = choosing(practising, settle)
+    recording.feed.push(pulses(0, from_ns=0, to_ns=2_000_000_000, period_ns=10_000_000))
+    settle(window)
+    window.workbench.telling.emit()
+    choice = window.tests.choice
+    assert "0.50" in choice.proposal.text()
+    choice.propose.click()
+    assert choice.target_ms() == 0.5
+
+
+def test_there_is_a_card_for_every_test_that_can_be_run(open_window):
+    assert set(open_window().tests.choice.cards) == set(TESTS)
+
+
+def test_on_a_real_bench_put_it_back_is_offered_after_the_run_and_a_switch_on_asks_for_safety_anew(practising, settle):
+    recording = FakeRecording(Origin.PROBE)
+    window, _ = practising(recording)
+    window.go(Step.TESTS)
+    window.tests.setCurrentWidget(window.tests.run)
+    recording.run(prompt=Prompt.DONE, outcome="complete", flips=60, stop_reason=StopReason.ENOUGH_FLIPS.value)
+    settle(window)
+    window.workbench.switch_on_again()
+    assert PoweredUp in kinds(recording)
+    assert window.tests.run.put_back_button.isVisible()
+    window.tests.run.put_back_button.click()
+    assert window.step is Step.PUT_BACK
+
+
+def test_single_keys_can_be_turned_off_and_escape_still_stops(running, settle, qtbot):
+    window, recording = running()
+    recording.run(flips=3, answered=3)
+    window.show_settings()
+    window.settings_page.single_keys.click()
+    assert window.settings.single_keys is False
+    window.leave_settings()
+    settle(window)
+    before = len(recording.wishes)
+    for key in (Qt.Key.Key_M, Qt.Key.Key_N, Qt.Key.Key_Backspace):
+        qtbot.keyClick(window.tests.run, key)
+    assert len(recording.wishes) == before
+    assert not window.tests.run.note_line.isVisible()
+    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    assert isinstance(recording.wishes[-1], StopRun)
 
 
 def test_n_opens_a_line_for_a_note_and_enter_keeps_it(running, settle, qtbot):
@@ -208,7 +290,7 @@ def test_escape_leaves_the_note_and_not_the_run(running, settle, qtbot):
     assert isinstance(recording.wishes[-1], StopRun)
 
 
-def test_flip_now_and_done_are_heard_once_each_and_can_be_turned_off(running, settle):
+def test_flip_now_is_heard_once_and_done_twice(running, settle, qtbot):
     window, recording = running()
     page, heard = window.tests.run, []
     page.beep = lambda: heard.append("beep")
@@ -222,7 +304,7 @@ def test_flip_now_and_done_are_heard_once_each_and_can_be_turned_off(running, se
     assert len(heard) == 1
     recording.run(prompt=Prompt.DONE, outcome="complete", stop_reason=StopReason.ENOUGH_FLIPS)
     settle(window)
-    assert len(heard) == 2
+    qtbot.waitUntil(lambda: len(heard) == 3, timeout=2000)
 
 
 def test_without_sounds_nothing_is_heard_and_the_choice_is_remembered(practising, settle):

@@ -50,10 +50,12 @@ class LeadsPage(PageFrame):
         self.foot.addWidget(self.flip_button)
         self.foot.addStretch(1)
         self.foot.addWidget(self.next_button)
+        self.single_keys: list[QShortcut] = []
         for key, slot in ((Qt.Key.Key_F, self.toggle_frozen), (Qt.Key.Key_Home, self.back_to_normal)):
             shortcut = QShortcut(QKeySequence(key), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(slot)
+            self.single_keys.append(shortcut)
         workbench.opened.connect(self.show_bench)
         workbench.closed.connect(self.show_bench)
         workbench.status_changed.connect(self.show_status)

@@ -7,8 +7,16 @@ from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QPushButton, QV
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import StartRun
 from benchapp.presentation.safety_view import safety_left
+from benchapp.presentation.test_choice import (
+    BLOCKS,
+    blocks_sentence,
+    blocks_words,
+    proposed_target,
+    proposed_text,
+)
 from benchapp.presentation.wording import test_words
-from benchapp.records.run import PickUp, RunSettings
+from benchapp.records.run import TESTS, PickUp, RunSettings
+from benchapp.ui.sights import lead_sight
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
@@ -26,7 +34,7 @@ _WHAT = (
 
 
 class TestChoice(PageFrame):
-    """The cards of the tests; one so far."""
+    """A card for each test that can be run."""
 
     __test__ = False
 
@@ -46,6 +54,9 @@ class TestChoice(PageFrame):
         self.target.setValidator(QDoubleValidator(0.01, 1000.0, 3, self))
         self.target.setFixedWidth(_TARGET_PX)
         self.target.setPlaceholderText("none")
+        self.proposal = PlainLabel("", Type.CAPTION, soft=True, wrap=True)
+        self.propose = button("Take it", Kind.QUIET, name="Take the proposed give or take")
+        self.propose.clicked.connect(self._take_proposal)
         self.target.setAccessibleName("Stop by itself at this give or take, in milliseconds")
         self.by_hand = button("I flip it")
         self.by_bench = button("The bench flips it")
@@ -55,11 +66,15 @@ class TestChoice(PageFrame):
         self.why_not = PlainLabel("", Type.BODY)
         self.safe_button = button("Go to Make it safe")
         self.safe_button.clicked.connect(self.go_safe)
-        self.task.addWidget(self._card(bench_flips=bench_flips))
+        self.cards = {test: self._card(bench_flips=bench_flips) for test in TESTS if test == "switch-flip"}
+        for made in self.cards.values():
+            self.task.addWidget(made)
         self.task.addStretch(1)
         workbench.status_changed.connect(self.show_status)
         workbench.closed.connect(self.show_no_bench)
+        workbench.telling.connect(self.tell)
         self.show_no_bench()
+        self._say_options()
 
     def main_button(self) -> QPushButton | None:
         """Return the button that starts the test, or the one that leads to what is missing."""
@@ -106,8 +121,61 @@ class TestChoice(PageFrame):
         rows = QVBoxLayout()
         rows.setSpacing(Space.MEDIUM)
         rows.addLayout(row)
+        proposing = QHBoxLayout()
+        proposing.setSpacing(Space.SMALL)
+        proposing.addWidget(self.proposal, 1)
+        proposing.addWidget(self.propose)
+        rows.addLayout(proposing)
+        rows.addLayout(self._switch_ons())
+        rows.addWidget(self.blocks_says)
         rows.addWidget(self.who, 0, Qt.AlignmentFlag.AlignLeft)
         return rows
+
+    def _switch_ons(self) -> QHBoxLayout:
+        self.block_buttons = [button(blocks_words(blocks)) for blocks in BLOCKS]
+        self._blocks = OneOf(self.block_buttons, self)
+        self._blocks.choose(0)
+        self._blocks.chosen.connect(self._say_options)
+        self.flips.changed.connect(self._say_options)
+        self.blocks_says = PlainLabel("", Type.CAPTION, soft=True, wrap=True)
+        row = QHBoxLayout()
+        row.setSpacing(Space.HAIR)
+        row.addWidget(PlainLabel("Radio"))
+        row.addSpacing(Space.SMALL)
+        for made in self.block_buttons:
+            row.addWidget(made)
+        row.addStretch(1)
+        return row
+
+    @property
+    def blocks(self) -> int:
+        """How many switch-ons the run is to have."""
+        return BLOCKS[self._blocks.index()]
+
+    @Slot()
+    def _say_options(self) -> None:
+        self.blocks_says.show_text(blocks_sentence(self.blocks, self.flips.value()))
+
+    def frame_ms(self) -> float | None:
+        """Return the frame the servo output shows now, None where it shows none."""
+        status, live = self._workbench.status, self._workbench.live
+        lead = next((index for index, role in (status.roles if status else {}).items() if role == "output"), None)
+        if lead is None or lead not in live.leads:
+            return None
+        rate_hz = lead_sight(live.leads[lead], role="output", newest_ns=live.newest_ns).rate_hz
+        return 1000.0 / rate_hz if rate_hz else None
+
+    @Slot()
+    def tell(self) -> None:
+        """Propose a give or take for the frame that is seen."""
+        if self.isVisible():
+            frame_ms = self.frame_ms()
+            self.proposal.show_text(proposed_target(frame_ms))
+            self.propose.setVisible(bool(proposed_text(frame_ms)))
+
+    @Slot()
+    def _take_proposal(self) -> None:
+        self.target.setText(proposed_text(self.frame_ms()))
 
     def target_ms(self) -> float | None:
         """Return the give or take to stop at, None where none is wanted."""

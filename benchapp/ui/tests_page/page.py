@@ -18,6 +18,7 @@ class TestsPage(QStackedWidget):
     go_safe = Signal()
     see_findings = Signal()
     started = Signal(object)
+    put_back = Signal()
 
     def __init__(self, theme: Theme, workbench: Workbench, *, flips: int, bench_flips: bool, sounds: bool) -> None:
         super().__init__()
@@ -30,6 +31,7 @@ class TestsPage(QStackedWidget):
         self.choice.go_safe.connect(self.go_safe)
         self.run.see_findings.connect(self.see_findings)
         self.run.another.connect(self.show_choice)
+        self.run.put_back.connect(self.put_back)
         workbench.opened.connect(self.show_choice)
         workbench.closed.connect(self.show_choice)
         workbench.status_changed.connect(self._follow)
@@ -50,7 +52,7 @@ class TestsPage(QStackedWidget):
 
     @Slot(object)
     def _start(self, wish: StartRun) -> None:
-        self.run.sounds = self.choice.sounds.isChecked()
+        self.run.begin(sounds=self.choice.sounds.isChecked(), blocks=self.choice.blocks)
         self.started.emit(wish)
         self._workbench.start_run(wish)
 

@@ -2,13 +2,14 @@
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import Qt, QTimer, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QProgressBar, QPushButton, QVBoxLayout
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Drop, Mark, Note, Pause, Resume, StopRun, Undrop
 from benchapp.presentation.run_view import RunState, RunView, run_view
+from benchapp.presentation.test_choice import switch_on_due
 from benchapp.ui.tests_page.note_line import NoteLine
 from benchapp.ui.tests_page.practice_switch import PracticeSwitch
 from benchapp.ui.tests_page.values import RunValues
@@ -22,6 +23,8 @@ from benchapp.ui.workbench import Workbench
 
 _BAR_STEPS = 1000
 _LANES_S = 2.0
+_SINGLE = [QKeySequence(key) for key in (Qt.Key.Key_Backspace, Qt.Key.Key_N, Qt.Key.Key_M)]
+_BETWEEN_BEEPS_MS = 250
 
 
 class RunPage(PageFrame):
@@ -29,6 +32,7 @@ class RunPage(PageFrame):
 
     see_findings = Signal()
     another = Signal()
+    put_back = Signal()
 
     def __init__(self, theme: Theme, workbench: Workbench) -> None:
         super().__init__("", scrolls=False)
@@ -48,8 +52,15 @@ class RunPage(PageFrame):
         self.switch.flipped.connect(workbench.flip)
         self.lanes = Lanes(theme, workbench.live, compact=True)
         self.sounds = True
+        self.blocks = 1
+        self._asked_block = 0
+        self._second_beep = QTimer(self)
+        self._second_beep.setSingleShot(True)
+        self._second_beep.setInterval(_BETWEEN_BEEPS_MS)
+        self._second_beep.timeout.connect(self._beep)
         self.beep: Callable[[], None] = QApplication.beep
         self._acted_before = False
+        self._single_keys_wanted = True
         self.note_line = NoteLine()
         self.note_line.written.connect(self._keep_note)
         self.note_line.left.connect(self._end_note)
@@ -107,6 +118,7 @@ class RunPage(PageFrame):
         self.stop = button("Stop and keep")
         self.stop.setToolTip("Esc")
         self.again_button = button("Another run")
+        self.put_back_button = button("Put it back", name="Go to Put it back: make the radio as it was")
         self.findings_button = button("See the findings", Kind.MAIN)
         for made, slot in (
             (self.drop, self.drop_last),
@@ -117,6 +129,7 @@ class RunPage(PageFrame):
             (self.carry_on, self.ask_carry_on),
             (self.stop, self.stop_and_keep),
             (self.again_button, self.another),
+            (self.put_back_button, self.put_back),
             (self.findings_button, self.see_findings),
         ):
             made.clicked.connect(slot)
@@ -124,11 +137,20 @@ class RunPage(PageFrame):
         for made in (self.drop, self.undrop, self.note_button):
             self.foot.addWidget(made)
         self.foot.addStretch(1)
-        for made in (self.switch_on, self.pause, self.carry_on, self.stop, self.again_button, self.findings_button):
+        for made in (
+            self.switch_on,
+            self.pause,
+            self.carry_on,
+            self.stop,
+            self.put_back_button,
+            self.again_button,
+            self.findings_button,
+        ):
             self.foot.addWidget(made)
 
     def _build_keys(self) -> None:
         self._keys: list[QShortcut] = []
+        self.single_keys: list[QShortcut] = []
         for key, slot in (
             (QKeySequence(Qt.Key.Key_Escape), self.stop_and_keep),
             (QKeySequence(Qt.Key.Key_Backspace), self.drop_last),
@@ -139,6 +161,8 @@ class RunPage(PageFrame):
             self._keys.append(QShortcut(key, self))
             self._keys[-1].setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             self._keys[-1].activated.connect(slot)
+            if key in _SINGLE:
+                self.single_keys.append(self._keys[-1])
 
     @Slot()
     def _other_bench(self) -> None:
@@ -153,18 +177,36 @@ class RunPage(PageFrame):
         self.lanes.show_roles(dict(status.roles))
         self.switch.setVisible(self._workbench.practising)
         self.switch.show_level(self._workbench.driven_level)
-        view = run_view(status.run)
+        self._guide_switch_on(status)
+        view = run_view(status.run, blocks=self.blocks)
         if view != self._shown:
             self._shown = view
             self._show(view)
 
+    def begin(self, *, sounds: bool, blocks: int) -> None:
+        """Take over what the run that is about to start was told: whether it sounds, how many switch-ons it has."""
+        self.sounds, self.blocks, self._asked_block = sounds, blocks, 0
+
+    def _guide_switch_on(self, status: Status) -> None:
+        """Ask for the next switch-on once a block has its flips; once for each block."""
+        run = status.run
+        if run is not None and run.blocks > self._asked_block and switch_on_due(run, self.blocks):
+            self._asked_block = run.blocks
+            self._workbench.switch_on_again()
+
     def _sound(self, view: RunView) -> None:
-        """Sound once when it is time to flip, and once when the run is over."""
+        """Sound once when it is time to flip, and twice when the run is over."""
         act = view.act_now
         over = view.state is RunState.ENDED and self._state is RunState.GOING
         if self.sounds and ((act and not self._acted_before) or over):
-            self.beep()
+            self._beep()
+            if over:
+                self._second_beep.start()
         self._acted_before = act
+
+    @Slot()
+    def _beep(self) -> None:
+        self.beep()
 
     def _show(self, view: RunView) -> None:
         self._sound(view)
@@ -187,8 +229,9 @@ class RunPage(PageFrame):
         for made in (self.pause, self.switch_on):
             made.setVisible(not ended and not paused)
         self.carry_on.setVisible(paused)
-        for made in (self.again_button, self.findings_button):
+        for made in (self.put_back_button, self.again_button, self.findings_button):
             made.setVisible(ended)
+        self.put_back_button.setVisible(ended and not self._workbench.practising)
         self.switch.setEnabled(not ended)
         for state, first in ((RunState.ENDED, self.findings_button), (RunState.PAUSED, self.carry_on)):
             if view.state is state and self._state is not state:
@@ -232,9 +275,17 @@ class RunPage(PageFrame):
 
     @Slot()
     def _end_note(self) -> None:
-        for key in self._keys:
-            key.setEnabled(True)
+        self._enable_keys()
         self.switch.setFocus()
+
+    def use_single_keys(self, wanted: bool) -> None:
+        """Let single keys act, or leave them without meaning; Esc always stops and keeps."""
+        self._single_keys_wanted = wanted
+        self._enable_keys()
+
+    def _enable_keys(self) -> None:
+        for key in self._keys:
+            key.setEnabled(self._single_keys_wanted or key not in self.single_keys)
 
     @Slot()
     def mark(self) -> None:

@@ -21,6 +21,7 @@ class Rail(QFrame):
 
     chosen = Signal(Step)
     help_wanted = Signal()
+    settings_wanted = Signal()
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -45,6 +46,10 @@ class Rail(QFrame):
         self.help = button("Help", Kind.STEP, name="Help for this page")
         self.help.setToolTip("F1")
         self.help.clicked.connect(self.help_wanted)
+        self.settings = button("Settings", Kind.STEP)
+        self.settings.setToolTip("Ctrl+,")
+        self.settings.clicked.connect(self.settings_wanted)
+        column.addWidget(self.settings)
         column.addWidget(self.help)
         self._steps = OneOf(list(self.buttons.values()), self)
         self._steps.chosen.connect(self._tell)

@@ -3,20 +3,26 @@
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QWidget
 
 from benchapp.presentation.strip_words import NO_PROBE, StripWords
+from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import button
 from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.state_mark import StateMark
+
+_LEAST_PX = 44
 
 
 class Strip(QFrame):
     """State at the left, saving at the right; a miss stays until it is acknowledged."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("strip")
-        self.setFixedHeight(44)
-        self.mark = PlainLabel("○", Type.BODY)
+        self.setMinimumHeight(_LEAST_PX)
+        self.mark = StateMark(theme)
         self.state = PlainLabel("", Type.BODY, bold=True)
+        self.tag = PlainLabel("", Type.CAPTION, bold=True)
+        self.tag.setObjectName("tag")
         self.saving = PlainLabel("", Type.BODY)
         self.acknowledge = button("Seen", name="I have seen that records were missed")
         self._shown: StripWords | None = None
@@ -25,6 +31,8 @@ class Strip(QFrame):
         row.setSpacing(Space.SMALL)
         row.addWidget(self.mark)
         row.addWidget(self.state, 1)
+        row.addWidget(self.tag)
+        row.addSpacing(Space.MEDIUM)
         row.addWidget(self.saving)
         row.addWidget(self.acknowledge)
         self.show_words(NO_PROBE)
@@ -35,13 +43,15 @@ class Strip(QFrame):
             return
         turned = self._shown is None or self._shown.recording != words.recording
         self._shown = words
-        self.mark.show_text("●" if words.recording else "○")
+        self.mark.show_mark(words.mark)
+        self.tag.show_text(words.tag)
+        self.tag.setVisible(bool(words.tag))
         self.state.show_text(words.state)
         self.saving.show_text(words.saving)
         self.acknowledge.setVisible(words.missed)
-        self.setAccessibleName(f"{words.state}. {words.saving}")
+        self.setAccessibleName(". ".join(part for part in (words.state, words.tag, words.saving) if part))
         if turned:
             self.setProperty("recording", words.recording)
-            for part in (self, self.mark, self.state, self.saving):
+            for part in (self, self.state, self.tag, self.saving):
                 part.style().unpolish(part)
                 part.style().polish(part)

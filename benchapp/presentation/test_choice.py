@@ -1,0 +1,44 @@
+"""What the card of a test says: what it does, what may be chosen, and what is proposed."""
+
+from benchapp.presentation.numbers import NBSP, at_places, counted
+from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.procedures.stop_rules import proposed_target_ms
+
+BLOCKS = (1, 3, 5)
+"""How many switch-ons are offered: one, the three an average over switch-ons needs, or five for a surer one."""
+_TURNS = frozenset({Prompt.FLIP_NOW, Prompt.HANDS_OFF})
+
+
+def blocks_words(blocks: int) -> str:
+    """Return the words of one choice of switch-ons."""
+    return "Stay on" if blocks == 1 else f"{blocks} switch-ons"
+
+
+def proposed_text(frame_ms: float | None) -> str:
+    """Return the give or take to propose as it is typed, "" where none can be."""
+    target = proposed_target_ms(frame_ms)
+    return "" if target is None else f"{target:.2f}"
+
+
+def proposed_target(frame_ms: float | None) -> str:
+    """Return the words that propose a give or take for a set with this frame."""
+    target = proposed_target_ms(frame_ms)
+    if target is None:
+        return "A twentieth of the frame is proposed once servo pulses are there."
+    shown = at_places(target, 2)
+    return f"Proposed for this frame: {shown}{NBSP}ms. It stops from 30 flips on, once it is sure enough twice running."
+
+
+def blocks_sentence(blocks: int, flips: int) -> str:
+    """Return what a choice of switch-ons means for a run of so many flips."""
+    if blocks == 1:
+        return "The radio stays on: the figure is for this switch-on, and the next one may be another."
+    each = counted(max(flips // blocks, 1), "flip")
+    return f"After every {each} the run waits while the radio is switched off and on; you are told when."
+
+
+def switch_on_due(run: RunProgress, blocks: int) -> bool:
+    """Return whether it is time to switch the radio off and on: a block has its share, and no answer is awaited."""
+    if run.outcome or run.paused or not run.wanted or run.blocks >= blocks or run.prompt not in _TURNS:
+        return False
+    return run.flips * blocks >= run.wanted * run.blocks

@@ -1,0 +1,111 @@
+"""Settings: few, in force at once, and all back to usual with one button."""
+
+from dataclasses import replace
+
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from benchapp.ui.settings import Settings, session_folder
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.labels import PathLabel, PlainLabel
+from benchapp.ui.widgets.one_of import OneOf
+from benchapp.ui.widgets.page import PageFrame, card
+
+_LOOKS = (("system", "As the system"), ("light", "Light"), ("dark", "Dark"))
+_SOUNDS = "The system's own beep: once for flip now, twice for done. The page says the same in words, heard or not."
+_KEYS = "N, M, F, Home and Backspace act on their own page. Esc always stops a run and keeps it."
+
+
+class SettingsPage(PageFrame):
+    """Shows the settings and tells which ones are wanted; whoever owns them puts them in force."""
+
+    chosen = Signal(object)
+    change_folder = Signal()
+    leave = Signal()
+
+    def __init__(self) -> None:
+        super().__init__("Settings", "Each takes effect at once.")
+        self._settings = Settings()
+        self.looks = [button(words, name=f"Look of the window: {words}") for _, words in _LOOKS]
+        self._look = OneOf(self.looks, self)
+        self._look.chosen.connect(self._tell)
+        self.sounds = QCheckBox("Sounds in a run")
+        self.single_keys = QCheckBox("Single keys")
+        for box in (self.sounds, self.single_keys):
+            box.setAccessibleName(box.text())
+            box.clicked.connect(self._tell)
+        self.folder = PathLabel("Kept in", Type.BODY)
+        self.folder_button = button("Change…", name="Change where sessions are kept")
+        self.folder_button.clicked.connect(self.change_folder)
+        self.task.addWidget(_part("Look", _row(*self.looks)))
+        self.task.addWidget(_part("Sessions", _row(self.folder, self.folder_button, stretch=False)))
+        self.task.addWidget(_part("Sounds", self.sounds, _SOUNDS))
+        self.task.addWidget(_part("Keys", self.single_keys, _KEYS))
+        self.task.addStretch(1)
+        self.reset_button = button("All back to usual", name="Set everything back to usual")
+        self.reset_button.clicked.connect(self._reset)
+        self.done_button = button("Done", Kind.MAIN)
+        self.done_button.clicked.connect(self.leave)
+        self.foot.addWidget(self.reset_button)
+        self.foot.addStretch(1)
+        self.foot.addWidget(self.done_button)
+        escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self)
+        escape.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        escape.activated.connect(self.leave)
+
+    def main_button(self) -> QPushButton | None:
+        """Return the button that leaves."""
+        return self.done_button
+
+    def show_settings(self, settings: Settings) -> None:
+        """Show what is in force, telling nobody."""
+        self._settings = settings
+        keys = [key for key, _ in _LOOKS]
+        self._look.choose(keys.index(settings.theme) if settings.theme in keys else 0)
+        self.sounds.setChecked(settings.sounds)
+        self.single_keys.setChecked(settings.single_keys)
+        self.folder.show_path(str(session_folder(settings)))
+
+    @Slot()
+    def _tell(self) -> None:
+        self.chosen.emit(
+            replace(
+                self._settings,
+                theme=_LOOKS[self._look.index()][0],
+                sounds=self.sounds.isChecked(),
+                single_keys=self.single_keys.isChecked(),
+            )
+        )
+
+    @Slot()
+    def _reset(self) -> None:
+        """Ask for the usual settings; what was opened and noted lately is no setting and stays."""
+        usual = Settings()
+        kept = replace(usual, recent=self._settings.recent, last_bench=self._settings.last_bench)
+        self.chosen.emit(kept)
+
+
+def _row(*parts: QWidget, stretch: bool = True) -> QWidget:
+    holder = QWidget()
+    row = QHBoxLayout(holder)
+    row.setContentsMargins(0, 0, 0, 0)
+    row.setSpacing(Space.SMALL)
+    for part in parts:
+        row.addWidget(part, 0 if stretch or not isinstance(part, PathLabel) else 1)
+    if stretch:
+        row.addStretch(1)
+    return holder
+
+
+def _part(title: str, control: QWidget, sentence: str = "") -> QWidget:
+    frame = card()
+    column = QVBoxLayout(frame)
+    column.setContentsMargins(Space.LARGE, Space.MEDIUM, Space.LARGE, Space.MEDIUM)
+    column.setSpacing(Space.SMALL)
+    column.addWidget(PlainLabel(title, Type.LEAD, bold=True))
+    column.addWidget(control)
+    if sentence:
+        column.addWidget(PlainLabel(sentence, Type.BODY, soft=True, wrap=True))
+    return frame

@@ -1,0 +1,51 @@
+"""Settings: typed, in force at once, and back to usual."""
+
+import subprocess
+import sys
+
+from PySide6.QtCore import Qt
+
+from benchapp.ui.settings import Settings, SettingsStore
+from benchapp.ui.steps import Step
+
+
+def test_a_new_process_reads_every_value_with_its_type(tmp_path):
+    path = tmp_path / "settings.ini"
+    kept = Settings(sounds=False, single_keys=False, flips=7, recent="/only/one", theme="dark")
+    SettingsStore(path).save(kept)
+    code = (
+        "import sys; from pathlib import Path; from benchapp.ui.settings import SettingsStore; "
+        "print(repr(SettingsStore(Path(sys.argv[1])).load()))"
+    )
+    done = subprocess.run([sys.executable, "-c", code, str(path)], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == repr(kept)
+
+
+def test_nonsense_in_the_file_reads_as_usual(tmp_path):
+    path = tmp_path / "settings.ini"
+    path.write_text("[General]\nflips=many\nsounds=perhaps\n", encoding="utf-8")
+    assert SettingsStore(path).load() == Settings()
+
+
+def test_a_setting_takes_effect_at_once_and_is_remembered(open_window, qtbot, tmp_path, theme):
+    window = open_window()
+    qtbot.keyClick(window, Qt.Key.Key_Comma, Qt.KeyboardModifier.ControlModifier)
+    page = window.settings_page
+    assert window.stage.currentWidget() is page
+    page.looks[2].click()
+    assert theme.tokens.name == "dark"
+    page.sounds.click()
+    assert not window.tests.choice.sounds.isChecked()
+    stored = SettingsStore(tmp_path / "settings.ini").load()
+    assert (stored.theme, stored.sounds) == ("dark", False)
+    page.reset_button.click()
+    assert theme.tokens.name == "light"
+    assert window.settings == Settings()
+
+
+def test_escape_leaves_the_settings_for_the_page_they_were_opened_on(open_window, qtbot):
+    window = open_window()
+    window.go(Step.SAFE)
+    window.rail.settings.click()
+    qtbot.keyClick(window.settings_page, Qt.Key.Key_Escape)
+    assert window.stage.currentWidget() is window.safe
