@@ -81,10 +81,10 @@ def _import(order: "ImportOrder") -> object:
     return import_capture(order)
 
 
-def _bug_details() -> str:
+def _bug_details(said: str) -> str:
     from benchapp.app.bug_details import bug_details
 
-    return bug_details()
+    return bug_details(said)
 
 
 def _show(file: Path) -> bool:

@@ -126,10 +126,15 @@ UNEXPECTED = Entry(
 
 
 def message_for(error: BaseException) -> Message:
-    """Return the message for an error; one that is not a BenchError gets the words for the unexpected.
+    """Return the message for an error; what the system says of a file or folder is a trouble with
+    the disk, and anything else that is not a BenchError gets the words for the unexpected.
 
     The nearest class of the catalogue speaks; what the error itself says was kept goes before the catalogue's words.
     """
+    if isinstance(error, OSError) and error.strerror:
+        where = f": {error.filename}" if error.filename else ""
+        entry, details = CATALOGUE[DiskTrouble], clean(f"{error.strerror}{where}", limit=600)
+        return Message(title=entry.title, kept=entry.kept, do=entry.do, details=details)
     if not isinstance(error, BenchError):
         details = clean(f"{type(error).__name__}: {error}", limit=600)
         return Message(title=UNEXPECTED.title, kept=UNEXPECTED.kept, do=UNEXPECTED.do, details=details)

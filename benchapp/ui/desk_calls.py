@@ -26,8 +26,8 @@ class Port(Protocol):
 class DeskCalls:
     """open_bench starts the data threads; write_report(session, folder) returns the folder written.
 
-    show_file hands a finished file to whatever program the system opens it with; bug_details returns versions and
-    the last lines of the log, without names.
+    show_file hands a finished file to whatever program the system opens it with; bug_details(what a message said)
+    returns it with versions and the last lines of the log, without names.
     """
 
     open_bench: Callable[[str], BenchRecording]
@@ -38,7 +38,7 @@ class DeskCalls:
     show_file: Callable[[Path], object]
     preview: Callable[["ImportOrder"], "CapturePreview"]
     import_capture: Callable[["ImportOrder"], object]
-    bug_details: Callable[[], str]
+    bug_details: Callable[[str], str]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -165,11 +165,11 @@ class Workbench(QObject):
         """Start a run; the session file is begun with the first one."""
         if self.status is None:
             return
-        if not self.status.session:
-            self._begin_session(self.status)
-        self.wish(wish)
+        if self.status.session or self._begin_session(self.status):
+            self.wish(wish)
 
-    def _begin_session(self, status: Status) -> None:
+    def _begin_session(self, status: Status) -> bool:
+        """Begin a session file; return whether its folder is there."""
         now = datetime.now().astimezone()
         named = self.bench.get("name", "").strip()
         name = named or ("Practice bench" if status.origin is Origin.PRACTICE else "Session")
@@ -178,10 +178,11 @@ class Workbench(QObject):
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             self.trouble.emit(message_for(error))
-            return
+            return False
         path = free_session_path(folder, name=name, now=now)
         bench = {key: value for key, value in self.bench.items() if value and key != "name"}
         self.wish(NewSession(path=path, name=name, started=now.isoformat(timespec="seconds"), bench=bench))
+        return True
 
     def open_session(self, path: Path) -> None:
         """Read a session file and make its findings."""

@@ -45,3 +45,12 @@ def test_names_and_a_person_s_own_paths_are_taken_out(line, kept, gone):
     found = without_names(line)
     assert kept in found
     assert gone not in found
+
+
+def test_what_a_message_said_loses_the_name_of_the_session_it_spoke_of():
+    said = "Everything up to then is in /home/anna/sessions/2026-11-25 Miller job 12.t2h.\nThe disk is full."
+    text = bug_details(said)
+    assert text.startswith("Everything up to then is in ….")
+    assert "The disk is full." in text
+    assert "Miller" not in text
+    assert "anna" not in text

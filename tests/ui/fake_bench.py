@@ -114,5 +114,5 @@ def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
         show_file=([] if shown is None else shown).append,
         preview=preview_capture,
         import_capture=import_capture,
-        bug_details=lambda: "versions and the log",
+        bug_details=lambda said: f"{said}\nversions and the log",
     )

@@ -1,15 +1,19 @@
-"""What the window says, keeps and survives when the bench fails under a run: real threads, real file, flat-out links."""
+"""What the window says, keeps and survives when the bench fails in a run: real threads, a real file."""
 
 import errno
 import os
+import time
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 
-from benchapp.acquisition.recording import Recording
+from benchapp.acquisition.recording import Recording, create_session
 from benchapp.acquisition.wishes import StartRun
 from benchapp.desk.loading import load
+from benchapp.presentation.messages import message_for
 from benchapp.presentation.run_words import STOPS
+from benchapp.probe.opening import open_link
 from benchapp.procedures.progress import StopReason
 from benchapp.records.errors import DiskTrouble, PortGone
 from benchapp.records.run import Outcome, RunSettings
@@ -23,8 +27,6 @@ def bench(open_window, qtbot, tmp_path):
     """Return a window on a bench at its real pace, in a run; trouble(reads) is called before every read of the link."""
 
     def bench(trouble, *, clocks=None, create=None, again=None):
-        from benchapp.probe.opening import open_link  # noqa: PLC0415
-
         plugged = []
 
         def open_it():
@@ -74,11 +76,11 @@ def kept_run(path):
 
 def test_a_pulled_cable_and_the_same_probe_back_are_said_and_nothing_is_lost(bench, qtbot):
     cable = Switchable(PortGone("The port went away."))
-    window, recording = bench(cable, again=lambda: cable(0))
+    window, _ = bench(cable, again=lambda: cable(0))
     qtbot.waitUntil(lambda: window.workbench.status.run.flips >= 2, timeout=15000)
     session = window.workbench.status.session
     cable.on = True
-    qtbot.waitUntil(lambda: window.banner.isVisible(), timeout=5000)
+    qtbot.waitUntil(window.banner.isVisible, timeout=5000)
     assert window.banner.title.text() == "The probe was lost"
     assert session in window.banner.body.text()
     assert "probe lost" in window.strip.state.text()
@@ -88,7 +90,7 @@ def test_a_pulled_cable_and_the_same_probe_back_are_said_and_nothing_is_lost(ben
     qtbot.waitUntil(lambda: not window.banner.isVisible(), timeout=15000)
     qtbot.waitUntil(lambda: "recording" in window.strip.state.text(), timeout=5000)
     window.close()
-    run = kept_run(session)
+    run = kept_run(Path(session))
     assert run.outcome is Outcome.CUT_SHORT
     assert run.latency.flips >= 2
 
@@ -96,8 +98,6 @@ def test_a_pulled_cable_and_the_same_probe_back_are_said_and_nothing_is_lost(ben
 def test_a_computer_that_slept_ends_the_run_in_words_and_the_window_goes_on(bench, qtbot):
     class Sleeping(TestClocks):
         def monotonic_ns(self):
-            import time  # noqa: PLC0415
-
             return time.monotonic_ns()
 
     clocks = Sleeping()
@@ -126,8 +126,6 @@ class FullDisk:
 
 
 def test_a_full_disk_ends_the_run_says_so_and_the_live_view_goes_on(bench, qtbot):
-    from benchapp.acquisition.recording import create_session  # noqa: PLC0415
-
     disks = []
 
     def create(start):
@@ -137,7 +135,7 @@ def test_a_full_disk_ends_the_run_says_so_and_the_live_view_goes_on(bench, qtbot
     window, _ = bench(lambda reads: None, create=create)
     qtbot.waitUntil(lambda: window.workbench.status.saved_records > 0, timeout=15000)
     disks[0].full = True
-    qtbot.waitUntil(lambda: window.banner.isVisible(), timeout=10000)
+    qtbot.waitUntil(window.banner.isVisible, timeout=10000)
     assert window.banner.title.text() == "The disk would not take it"
     assert "records are safe in" in window.banner.body.text()
     assert "24 MB more" in window.banner.details.text()
@@ -175,8 +173,6 @@ def test_a_folder_that_vanished_is_made_again_for_the_next_session(practising, t
 
 @pytest.mark.parametrize("number", [errno.ENOSPC, errno.EACCES, errno.EROFS])
 def test_an_error_of_the_disk_is_not_called_unexpected(number):
-    from benchapp.presentation.messages import message_for  # noqa: PLC0415
-
     said = message_for(OSError(number, os.strerror(number), "/somewhere/else"))
     assert said.title == "The disk would not take it"
     assert "Errno" not in said.details

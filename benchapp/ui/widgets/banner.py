@@ -17,7 +17,7 @@ class Banner(QFrame):
 
     put_away = Signal()
 
-    def __init__(self, bug_details: Callable[[], str], parent: QWidget | None = None) -> None:
+    def __init__(self, bug_details: Callable[[str], str], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._bug_details = bug_details
         self.setObjectName("banner")
@@ -61,5 +61,5 @@ class Banner(QFrame):
     def _copy(self) -> None:
         if self.message is not None:
             message = self.message
-            lines = (message.title, message.kept, message.do, message.details, "", self._bug_details())
-            QGuiApplication.clipboard().setText("\n".join(lines))
+            said = "\n".join((message.title, message.kept, message.do, message.details))
+            QGuiApplication.clipboard().setText(self._bug_details(said))
