@@ -1,12 +1,28 @@
 """What the card of a test says: what it does, what may be chosen, and what is proposed."""
 
+from collections.abc import Mapping
+
 from benchapp.presentation.numbers import NBSP, at_places, counted
+from benchapp.presentation.safety_view import safety_left
 from benchapp.procedures.progress import Prompt, RunProgress
 from benchapp.procedures.stop_rules import proposed_target_ms
 
 BLOCKS = (1, 3, 5)
 """How many switch-ons are offered: one, the three an average over switch-ons needs, or five for a surer one."""
+_NOT_THERE: Mapping[str, str] = {
+    "looking": "The probe is still being looked for.",
+    "lost": "The probe is lost. Plug it in again first.",
+    "in-use": "Another program holds the port. Close it first.",
+    "not-allowed": "You may not open this port.",
+    "not-our-probe": "What answers on this port is not our probe.",
+    "closed": "No bench is open.",
+}
 _TURNS = frozenset({Prompt.FLIP_NOW, Prompt.HANDS_OFF})
+
+
+def start_refusal(link: str, refusals: Mapping[str, str]) -> str:
+    """Return why no run can start: the state of the probe, else the safety lines left; "" where one can."""
+    return _NOT_THERE.get(link) or safety_left(refusals)
 
 
 def blocks_words(blocks: int) -> str:
@@ -42,3 +58,10 @@ def switch_on_due(run: RunProgress, blocks: int) -> bool:
     if run.outcome or run.paused or not run.wanted or run.blocks >= blocks or run.prompt not in _TURNS:
         return False
     return run.flips * blocks >= run.wanted * run.blocks
+
+
+def who_sentence(*, driven: bool) -> str:
+    """Return what it means who flips."""
+    if driven:
+        return "Hands off: each flip falls at another place of the frame, evenly spread, so that fewer are needed."
+    return "Your own pace, and not in a beat: flips that keep step with the radio say less."

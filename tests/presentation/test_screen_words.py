@@ -7,7 +7,7 @@ from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.page import Heading, Page, Paragraph
 from benchapp.presentation.safety_view import safety_left, safety_rows
 from benchapp.presentation.screen_parts import of_run, parts, shared
-from benchapp.presentation.strip_words import saved_session_words, strip_words
+from benchapp.presentation.strip_words import NO_PROBE, PRACTICE_TAG, StripMark, saved_session_words, strip_words
 from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, Why
 from benchapp.records.findings import Excluded, Trial
 from benchapp.records.run import Origin
@@ -60,6 +60,17 @@ def test_misses_are_told_also_where_nothing_is_recorded():
 def test_every_state_of_the_probe_has_its_words(link, words):
     said = strip(link, probe="probe 7", origin=Origin.PROBE, recorded_s=None, saved_ago_s=None)
     assert said.state == f"Probe 7 · {words}"
+
+
+def test_states_that_differ_in_meaning_differ_in_shape():
+    links = ("looking", "ready", "recording", "paused", "lost")
+    marks = [NO_PROBE.mark, saved_session_words("a", origin=Origin.PROBE).mark, *(strip(link).mark for link in links)]
+    assert len(set(marks)) == len(marks) == len(StripMark)
+
+
+def test_what_is_simulated_says_so_and_nothing_else_does():
+    assert strip().tag == saved_session_words("a", origin=Origin.PRACTICE).tag == PRACTICE_TAG
+    assert strip(origin=Origin.PROBE).tag == saved_session_words("a", origin=Origin.PROBE).tag == NO_PROBE.tag == ""
 
 
 def test_a_session_s_name_is_shown_on_one_line_without_what_cannot_be_seen():

@@ -2,7 +2,13 @@
 
 import pytest
 
-from benchapp.presentation.test_choice import blocks_sentence, proposed_target, proposed_text, switch_on_due
+from benchapp.presentation.test_choice import (
+    blocks_sentence,
+    proposed_target,
+    proposed_text,
+    start_refusal,
+    switch_on_due,
+)
 from benchapp.procedures.progress import Prompt, RunProgress
 
 
@@ -44,3 +50,13 @@ def test_one_switch_on_is_never_interrupted():
 def test_a_choice_of_blocks_says_what_it_means():
     assert "20 flips" in blocks_sentence(3, 60)
     assert "stays on" in blocks_sentence(1, 60)
+
+
+@pytest.mark.parametrize("link", ["looking", "lost", "in-use", "not-allowed", "not-our-probe", "closed"])
+def test_no_run_starts_without_a_probe_and_the_reason_is_said(link):
+    assert start_refusal(link, {}) not in ("", start_refusal("ready", {"lithium": "stale"}))
+
+
+def test_with_a_probe_only_the_safety_lines_stand_in_the_way():
+    assert start_refusal("ready", {}) == start_refusal("recording", {}) == ""
+    assert "Make it safe" in start_refusal("ready", {"lithium": "stale"})

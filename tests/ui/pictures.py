@@ -183,6 +183,20 @@ def run_pictures(camera: Camera) -> None:
     )  # fmt: skip
     recording.tell(link=LinkState.RECORDING, session="")
     camera.take(window, "run-done")
+    recording.run(outcome="cut-short", stop_reason=StopReason.PROBE_LOST.value, flips=23, answered=22)
+    recording.tell(
+        link=LinkState.LOST,
+        message="practice bench went away.",
+        trouble="PortGone",
+        kept="Everything up to then is in Birch.t2h.",
+    )
+    camera.take(window, "run-lost")
+    window.go(Step.TESTS)
+    window.tests.show_choice()
+    window.tests.choice.block_buttons[1].click()
+    camera.take(window, "run-again")
+    window.show_settings()
+    camera.take(window, "run-settings")
     camera.close(window)
 
 

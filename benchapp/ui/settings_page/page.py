@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.ui.settings import Settings, session_folder
 from benchapp.ui.tokens import Space, Type
@@ -12,6 +12,7 @@ from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PathLabel, PlainLabel
 from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
+from benchapp.ui.widgets.tick_box import TickBox
 
 _LOOKS = (("system", "As the system"), ("light", "Light"), ("dark", "Dark"))
 _SOUNDS = "The system's own beep: once for flip now, twice for done. The page says the same in words, heard or not."
@@ -31,10 +32,9 @@ class SettingsPage(PageFrame):
         self.looks = [button(words, name=f"Look of the window: {words}") for _, words in _LOOKS]
         self._look = OneOf(self.looks, self)
         self._look.chosen.connect(self._tell)
-        self.sounds = QCheckBox("Sounds in a run")
-        self.single_keys = QCheckBox("Single keys")
+        self.sounds = TickBox("Sounds in a run")
+        self.single_keys = TickBox("Single keys")
         for box in (self.sounds, self.single_keys):
-            box.setAccessibleName(box.text())
             box.clicked.connect(self._tell)
         self.folder = PathLabel("Kept in", Type.BODY)
         self.folder_button = button("Change…", name="Change where sessions are kept")

@@ -1,18 +1,19 @@
 """Choosing a test: its card, how many flips, who flips."""
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtGui import QDoubleValidator
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLayout, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import StartRun
-from benchapp.presentation.safety_view import safety_left
 from benchapp.presentation.test_choice import (
     BLOCKS,
     blocks_sentence,
     blocks_words,
     proposed_target,
     proposed_text,
+    start_refusal,
+    who_sentence,
 )
 from benchapp.presentation.wording import test_words
 from benchapp.records.run import TESTS, PickUp, RunSettings
@@ -23,6 +24,7 @@ from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.number_field import NumberField
 from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
+from benchapp.ui.widgets.tick_box import TickBox
 from benchapp.ui.workbench import Workbench
 
 _MOST_FLIPS = 2000
@@ -47,8 +49,7 @@ class TestChoice(PageFrame):
         self.flips = NumberField(flips, least=1, most=_MOST_FLIPS)
         self.flips.setFixedWidth(_FLIPS_PX)
         self.flips.setAccessibleName("How many flips")
-        self.sounds = QCheckBox("Sounds")
-        self.sounds.setAccessibleName("Sounds for flip now and for done")
+        self.sounds = TickBox("Sounds", name="Sounds for flip now and for done")
         self.sounds.setChecked(sounds)
         self.target = QLineEdit()
         self.target.setValidator(QDoubleValidator(0.01, 1000.0, 3, self))
@@ -97,55 +98,43 @@ class TestChoice(PageFrame):
         column.addLayout(row)
         return frame
 
-    def _settings(self, *, bench_flips: bool) -> QVBoxLayout:
+    def _settings(self, *, bench_flips: bool) -> QGridLayout:
+        """Return the options, each with its name in one column and what it means below it."""
         self._who = OneOf([self.by_hand, self.by_bench], self)
         self._who.choose(int(bench_flips))
-        pair = QHBoxLayout(self.who)
-        pair.setContentsMargins(0, 0, 0, 0)
-        pair.setSpacing(Space.HAIR)
-        pair.addWidget(PlainLabel("Who flips"))
-        pair.addSpacing(Space.SMALL)
-        pair.addWidget(self.by_hand)
-        pair.addWidget(self.by_bench)
-        row = QHBoxLayout()
-        row.setSpacing(Space.SMALL)
-        row.addWidget(PlainLabel("Flips"))
-        row.addWidget(self.flips)
-        row.addSpacing(Space.MEDIUM)
-        row.addWidget(PlainLabel("or stop at ±"))
-        row.addWidget(self.target)
-        row.addWidget(PlainLabel("ms"))
-        row.addSpacing(Space.WIDE)
-        row.addWidget(self.sounds)
-        row.addStretch(1)
-        rows = QVBoxLayout()
-        rows.setSpacing(Space.MEDIUM)
-        rows.addLayout(row)
-        proposing = QHBoxLayout()
-        proposing.setSpacing(Space.SMALL)
-        proposing.addWidget(self.proposal, 1)
-        proposing.addWidget(self.propose)
-        rows.addLayout(proposing)
-        rows.addLayout(self._switch_ons())
-        rows.addWidget(self.blocks_says)
-        rows.addWidget(self.who, 0, Qt.AlignmentFlag.AlignLeft)
-        return rows
-
-    def _switch_ons(self) -> QHBoxLayout:
+        self._who.chosen.connect(self._say_options)
         self.block_buttons = [button(blocks_words(blocks)) for blocks in BLOCKS]
         self._blocks = OneOf(self.block_buttons, self)
         self._blocks.choose(0)
         self._blocks.chosen.connect(self._say_options)
         self.flips.changed.connect(self._say_options)
         self.blocks_says = PlainLabel("", Type.CAPTION, soft=True, wrap=True)
-        row = QHBoxLayout()
-        row.setSpacing(Space.HAIR)
-        row.addWidget(PlainLabel("Radio"))
-        row.addSpacing(Space.SMALL)
-        for made in self.block_buttons:
-            row.addWidget(made)
-        row.addStretch(1)
-        return row
+        self.who_says = PlainLabel("", Type.CAPTION, soft=True, wrap=True)
+        self.who_name = PlainLabel("Who flips")
+        flips = _row(self.flips, PlainLabel("or stop at ±"), self.target, PlainLabel("ms"), self.propose, self.sounds)
+        pair = QHBoxLayout(self.who)
+        pair.setContentsMargins(0, 0, 0, 0)
+        pair.addLayout(_row(self.by_hand, self.by_bench))
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(Space.LARGE)
+        grid.setVerticalSpacing(Space.HAIR)
+        grid.setColumnStretch(1, 1)
+        place = 0
+        options: tuple[tuple[PlainLabel, QLayout | QWidget, PlainLabel], ...] = (
+            (PlainLabel("Flips"), flips, self.proposal),
+            (PlainLabel("The radio"), _row(*self.block_buttons), self.blocks_says),
+            (self.who_name, self.who, self.who_says),
+        )
+        for name, what, says in options:
+            grid.addWidget(name, place, 0)
+            if isinstance(what, QLayout):
+                grid.addLayout(what, place, 1)
+            else:
+                grid.addWidget(what, place, 1)
+            grid.addWidget(says, place + 1, 1)
+            grid.setRowMinimumHeight(place + 2, Space.SMALL)
+            place += 3
+        return grid
 
     @property
     def blocks(self) -> int:
@@ -155,6 +144,7 @@ class TestChoice(PageFrame):
     @Slot()
     def _say_options(self) -> None:
         self.blocks_says.show_text(blocks_sentence(self.blocks, self.flips.value()))
+        self.who_says.show_text(who_sentence(driven=self.by_bench.isChecked()))
 
     def frame_ms(self) -> float | None:
         """Return the frame the servo output shows now, None where it shows none."""
@@ -194,15 +184,19 @@ class TestChoice(PageFrame):
     def show_no_bench(self) -> None:
         """Show that nothing can be started without a bench."""
         self._allow("No bench is open. Open the practice bench or connect a probe on Start.", safe=False)
-        self.who.hide()
+        self._show_who(shown=False)
 
     @Slot(object)
     def show_status(self, status: Status) -> None:
         """Show whether a test can be started, and if not, why."""
-        left = safety_left({refusal.line.value: refusal.why.value for refusal in status.refusals})
-        self._allow(left, safe=bool(left))
-        self.who.setVisible(self._workbench.drive_lead() is not None)
+        refusals = {refusal.line.value: refusal.why.value for refusal in status.refusals}
+        self._allow(start_refusal(status.link.value, refusals), safe=bool(refusals))
+        self._show_who(shown=self._workbench.drive_lead() is not None)
         self.by_bench.setText("The bench flips it" if self._workbench.practising else "The probe flips it")
+
+    def _show_who(self, *, shown: bool) -> None:
+        for part in (self.who_name, self.who, self.who_says):
+            part.setVisible(shown)
 
     def _allow(self, why_not: str, *, safe: bool) -> None:
         self.start_button.setEnabled(not why_not)
@@ -220,3 +214,12 @@ class TestChoice(PageFrame):
                 pick_up=PickUp.DRIVEN if stepped else self._workbench.pick_up,
             )
         )
+
+
+def _row(*parts: QWidget) -> QHBoxLayout:
+    row = QHBoxLayout()
+    row.setSpacing(Space.SMALL)
+    for part in parts:
+        row.addWidget(part)
+    row.addStretch(1)
+    return row

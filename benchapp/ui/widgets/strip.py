@@ -1,6 +1,6 @@
 """The strip at the bottom: how the probe and the saving are, in words."""
 
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QWidget
 
 from benchapp.presentation.strip_words import NO_PROBE, StripWords
 from benchapp.ui.theme import Theme
@@ -23,6 +23,7 @@ class Strip(QFrame):
         self.state = PlainLabel("", Type.BODY, bold=True)
         self.tag = PlainLabel("", Type.CAPTION, bold=True)
         self.tag.setObjectName("tag")
+        self.tag.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.saving = PlainLabel("", Type.BODY)
         self.acknowledge = button("Seen", name="I have seen that records were missed")
         self._shown: StripWords | None = None
