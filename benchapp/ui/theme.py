@@ -33,25 +33,49 @@ def wished_tokens(wish: str) -> Tokens:
     return DARK if wish == "dark" else LIGHT
 
 
+def text_scale() -> float:
+    """Return how many times as large as usual letters are wished."""
+    return QApplication.font().pointSizeF() / Type.BODY
+
+
+def scaled(length_px: int) -> int:
+    """Return a length made for the usual letters [logical pixels], as long as the wished ones need it."""
+    return round(length_px * text_scale())
+
+
 def font(size: Type, *, bold: bool = False) -> QFont:
     """Return the window's font in one size, its digits all of one width so that a running number stands still."""
     result = QFont(QApplication.font())
-    result.setPointSize(int(size))
+    result.setPointSizeF(size * text_scale())
     result.setWeight(QFont.Weight.DemiBold if bold else QFont.Weight.Normal)
     result.setFeature(QFont.Tag("tnum"), 1)
     return result
 
 
-def apply_theme(app: QApplication, theme: Theme, tokens: Tokens) -> None:
+def apply_theme(app: QApplication, theme: Theme, tokens: Tokens, *, text_percent: int = 100) -> None:
     """Give the whole program one look; call it again to change it while running."""
     theme.tokens = tokens
     app.setStyle("Fusion")
-    body = QFont(app.font())
-    body.setPointSize(int(Type.BODY))
-    app.setFont(body)
+    _use_letters(app, Type.BODY * text_percent / 100)
     app.setPalette(_palette(tokens))
     app.setStyleSheet(_style_sheet(tokens))
     theme.changed.emit()
+
+
+def _use_letters(app: QApplication, body_pt: float) -> None:
+    """Make every letter larger or smaller; widgets with a font of their own keep their place on the scale."""
+    body = QFont(app.font())
+    ratio = body_pt / body.pointSizeF()
+    own = [widget for widget in app.allWidgets() if widget.testAttribute(Qt.WidgetAttribute.WA_SetFont)]
+    sizes = [widget.font().pointSizeF() * ratio for widget in own]
+    body.setPointSizeF(body_pt)
+    app.setFont(body)
+    if ratio == 1:
+        return
+    for widget, size in zip(own, sizes, strict=True):
+        letters = QFont(widget.font())
+        letters.setPointSizeF(size)
+        widget.setFont(letters)
 
 
 def _palette(tokens: Tokens) -> QPalette:
@@ -139,7 +163,7 @@ def _style_sheet(tokens: Tokens) -> str:
     QHeaderView {{ background: transparent; border: none; }}
     QHeaderView::section {{ background: transparent; color: {tokens.soft_ink}; border: none;
         border-bottom: 1px solid {tokens.control_edge}; padding: 6px 8px; text-align: left;
-        font-size: {int(Type.CAPTION)}pt; }}
+        font-size: {Type.CAPTION * text_scale():g}pt; }}
     QScrollBar:vertical {{ background: transparent; width: 12px; margin: 0; }}
     QScrollBar:horizontal {{ background: transparent; height: 12px; margin: 0; }}
     QScrollBar::handle {{ background: {tokens.control_edge}; border-radius: 4px; margin: 2px; min-height: 32px; }}

@@ -1,11 +1,12 @@
 """The frame of every page: a title, a sentence, the task, and its actions at the foot."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page_scroll import LANE_PX, PageScroll
+from benchapp.ui.widgets.wrap_row import WrapRow
 
 
 class PageFrame(QWidget):
@@ -15,15 +16,13 @@ class PageFrame(QWidget):
         super().__init__(parent)
         self.setObjectName("page")
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        self.title = PlainLabel(title, Type.TITLE, bold=True)
+        self.title = PlainLabel(title, Type.TITLE, bold=True, wrap=True)
         self.sentence = PlainLabel(sentence, Type.LEAD, soft=True, wrap=True)
         self.sentence.setVisible(bool(sentence))
         self.sentence.setContentsMargins(0, 0, LANE_PX, 0)
-        self.head = QHBoxLayout()
-        self.head.setSpacing(Space.MEDIUM)
+        self.head = WrapRow(spacing=Space.MEDIUM)
         self.head.setContentsMargins(0, 0, LANE_PX, 0)
-        self.head.addWidget(self.title)
-        self.head.addStretch(1)
+        self.head.addWidget(self.title, 1, whole=True)
         outer = QVBoxLayout(self)
         # what scrolls reaches into the right margin, everything else keeps clear of that lane
         outer.setContentsMargins(Space.PAGE, Space.WIDE, Space.PAGE - LANE_PX, Space.LARGE)
@@ -40,8 +39,7 @@ class PageFrame(QWidget):
         else:
             self.task.setContentsMargins(0, 0, LANE_PX, 0)
             outer.addLayout(self.task, 1)
-        self.foot = QHBoxLayout()
-        self.foot.setSpacing(Space.SMALL)
+        self.foot = WrapRow()
         self.foot.setContentsMargins(0, Space.SMALL, LANE_PX, 0)
         outer.addLayout(self.foot)
 

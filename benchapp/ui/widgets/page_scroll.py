@@ -1,6 +1,6 @@
 """A page's task that scrolls up and down, its right edge in line with what does not scroll."""
 
-from PySide6.QtCore import Qt, Slot
+from PySide6.QtCore import QSize, Qt, Slot
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from benchapp.ui.tokens import Space
@@ -21,6 +21,12 @@ class PageScroll(QScrollArea):
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.viewport().setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.verticalScrollBar().rangeChanged.connect(self._keep_edge)
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the width below which what scrolls would be cut: it scrolls up and down only."""
+        inner = self.widget()
+        least = super().minimumSizeHint()
+        return least if inner is None else least.expandedTo(QSize(inner.minimumSizeHint().width(), 0))
 
     def show_layout(self, layout: QVBoxLayout) -> None:
         """Scroll what the layout holds."""
