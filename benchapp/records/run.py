@@ -8,7 +8,7 @@ from types import MappingProxyType
 from benchapp.records.leads import Lead
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
 
-TESTS = ("switch-flip",)
+TESTS = ("switch-flip", "stick-sweep", "hold-still")
 """The named tests that can be run and reduced."""
 
 

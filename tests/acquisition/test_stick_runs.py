@@ -5,7 +5,6 @@ import threading
 
 import pytest
 
-from benchapp.acquisition import session_log
 from benchapp.acquisition.wishes import CloseSession, Confirm, Drive, Drop, NewSession, StartRun, TakeStop, Undrop
 from benchapp.probe.opening import open_link
 from benchapp.procedures.gate import offered_lines
@@ -20,8 +19,7 @@ FIVE = (-30.0, -15.0, 0.0, 15.0, 30.0)
 
 
 @pytest.fixture(autouse=True)
-def stick_tests_are_known_and_no_thread_is_left(monkeypatch):
-    monkeypatch.setattr(session_log, "TESTS", ("switch-flip", "stick-sweep", "hold-still"))
+def no_thread_is_left():
     before = set(threading.enumerate())
     yield
     while OPENED:

@@ -4,18 +4,10 @@ import json
 
 import pytest
 
-from benchapp.acquisition import session_log
-from benchapp.desk import recording
 from benchapp.desk.recording import RecordOrder, check_order, preset_stops, record
 from benchapp.records.errors import ProbeTrouble, WrongCall
 from benchapp.records.run import Outcome, RunSettings
 from benchapp.sessions.opening import open_session
-
-
-@pytest.fixture(autouse=True)
-def stick_tests_are_known(monkeypatch):
-    for room in (recording, session_log):
-        monkeypatch.setattr(room, "TESTS", ("switch-flip", "stick-sweep", "hold-still"))
 
 
 def recorded(folder, test, told, probe="practice://birch?seed=2"):

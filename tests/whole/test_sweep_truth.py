@@ -6,20 +6,12 @@ from pathlib import Path
 import pytest
 from scipy.stats import t as student
 
-from benchapp.acquisition import session_log
-from benchapp.desk import recording
 from benchapp.desk.recording import RecordOrder, preset_stops, record
 from benchapp.records.run import RunSettings
 from benchapp.reduction.recipes import reduce_run
 from benchapp.sessions.opening import open_session
 
 RADIOS = ("alder", "birch", "cedar")
-
-
-@pytest.fixture(autouse=True)
-def stick_tests_are_known(monkeypatch):
-    for room in (recording, session_log):
-        monkeypatch.setattr(room, "TESTS", ("switch-flip", "stick-sweep", "hold-still"))
 
 
 def found_and_known(url: str, folder: Path, *, test: str = "stick-sweep", **told):

@@ -8,6 +8,8 @@ from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import StartRun
 from benchapp.presentation.test_choice import (
     BLOCKS,
+    STICK_TESTS,
+    USUAL_STICK_SETTINGS,
     blocks_sentence,
     blocks_words,
     proposed_target,
@@ -67,7 +69,11 @@ class TestChoice(PageFrame):
         self.why_not = PlainLabel("", Type.BODY)
         self.safe_button = button("Go to Make it safe")
         self.safe_button.clicked.connect(self.go_safe)
-        self.cards = {test: self._card(bench_flips=bench_flips) for test in TESTS if test == "switch-flip"}
+        self.stick_buttons: dict[str, QPushButton] = {}
+        self.cards = {
+            test: self._stick_card(test) if test in STICK_TESTS else self._card(bench_flips=bench_flips)
+            for test in TESTS
+        }
         for made in self.cards.values():
             self.task.addWidget(made)
         self.task.addStretch(1)
@@ -97,6 +103,25 @@ class TestChoice(PageFrame):
         row.addStretch(1)
         column.addLayout(row)
         return frame
+
+    def _stick_card(self, test: str) -> QWidget:
+        frame = card()
+        column = QVBoxLayout(frame)
+        column.setContentsMargins(Space.WIDE, Space.WIDE, Space.WIDE, Space.WIDE)
+        column.setSpacing(Space.LARGE)
+        column.addWidget(PlainLabel(test_words(test), Type.HEADING, bold=True))
+        column.addWidget(PlainLabel(STICK_TESTS[test], Type.BODY, soft=True, wrap=True))
+        begin = button("Start", name=f"Start the test {test_words(test)}")
+        begin.clicked.connect(self._start_stick)
+        self.stick_buttons[test] = begin
+        column.addLayout(_row(begin))
+        return frame
+
+    @Slot()
+    def _start_stick(self) -> None:
+        for test, begin in self.stick_buttons.items():
+            if begin is self.sender():
+                self.start.emit(StartRun(test=test, settings=USUAL_STICK_SETTINGS[test]))
 
     def _settings(self, *, bench_flips: bool) -> QGridLayout:
         """Return the options, each with its name in one column and what it means below it."""
@@ -199,7 +224,8 @@ class TestChoice(PageFrame):
             part.setVisible(shown)
 
     def _allow(self, why_not: str, *, safe: bool) -> None:
-        self.start_button.setEnabled(not why_not)
+        for begin in (self.start_button, *self.stick_buttons.values()):
+            begin.setEnabled(not why_not)
         self.why_not.show_text(why_not)
         self.why_not.setVisible(bool(why_not))
         self.safe_button.setVisible(safe)
