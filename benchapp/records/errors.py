@@ -62,6 +62,40 @@ class NotOurProbe(ProbeTrouble):
     """Something else answers on the port, or nothing does: choose another port."""
 
 
+class NoProbeProgram(NotOurProbe):
+    """Nothing at all answers, as on a board without the probe program: install it, or choose another port."""
+
+
+class OldProbeProgram(ProbeTrouble):
+    """The probe's program speaks an older wire format: install the one that came with this program."""
+
+
+class NewerProbeProgram(ProbeTrouble):
+    """The probe's program speaks a newer wire format: update this program."""
+
+
+class OtherProbe(ProbeTrouble):
+    """Another probe answers than the one that was lost: plug that one in, or begin anew."""
+
+
+class WrongChip(ProbeTrouble):
+    """The board has another chip than the probe program was made for: use another board."""
+
+
+class NoBootLoader(ProbeTrouble):
+    """No boot loader answers, so nothing can be written: press reset and try again, or choose another port."""
+
+
+class UploadBroken(ProbeTrouble):
+    """Writing the probe program did not come to its end: press reset and try again."""
+
+
+class StoppedByHand(BenchError):
+    """Somebody stopped it: nothing needs to be done."""
+
+    status = 130
+
+
 class DiskTrouble(BenchError):
     """The disk refused to write: make room or choose another folder."""
 

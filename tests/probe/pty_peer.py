@@ -1,8 +1,10 @@
 """A probe on the far end of a real pseudo-terminal, played by a thread."""
 
 import contextlib
+import fcntl
 import os
 import select
+import struct
 import threading
 import time
 import tty
@@ -11,6 +13,8 @@ from collections.abc import Callable, Iterator
 from tests.probe.scripted_probe import ScriptedProbe
 
 TICK_NS = 62.5
+_TCGETS2 = 0x802C542A  # Linux, asm-generic/ioctls.h; termios.tcgetattr cannot say 250,000
+_TERMIOS2 = struct.Struct("4IB19s2I")
 
 
 class PtyPeer:
@@ -27,6 +31,12 @@ class PtyPeer:
 
     def start(self) -> None:
         self._thread.start()
+
+    def rate(self) -> int:
+        """The rate whoever has the port open has set; a pseudo-terminal itself passes bytes at any."""
+        room = bytearray(_TERMIOS2.size)
+        fcntl.ioctl(self._far, _TCGETS2, room)
+        return _TERMIOS2.unpack(room)[-1]
 
     def unplug(self) -> None:
         """What a pulled plug does to whoever has the port open."""

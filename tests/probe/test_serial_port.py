@@ -9,7 +9,7 @@ import pytest
 import serial
 from serial.tools.list_ports_common import ListPortInfo
 
-from benchapp.probe.backends import port_list, serial_port
+from benchapp.probe.backends import port_faults, port_list
 from benchapp.probe.backends.permission import RULE_FILE, rule_text
 from benchapp.probe.backends.serial_port import SerialLink
 from benchapp.probe.conversation import Conversation
@@ -99,7 +99,7 @@ def test_a_port_that_may_not_be_opened_comes_with_the_rule_and_the_group(monkeyp
     usb = ListPortInfo("/dev/ttyUSB7")
     usb.vid, usb.pid = 0x1234, 0x00AB
     monkeypatch.setattr(port_list, "comports", lambda: [usb])
-    monkeypatch.setattr(serial_port, "_group", lambda _name: "dialout")
+    monkeypatch.setattr(port_faults, "group_of", lambda _name: "dialout")
     with pytest.raises(PortNotAllowed) as refused:
         SerialLink("/dev/ttyUSB7")
     assert "This user may not open /dev/ttyUSB7" in refused.value.message

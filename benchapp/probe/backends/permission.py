@@ -1,5 +1,8 @@
 """What to do where a serial port may not be opened: a rule for the system, or membership of a group."""
 
+import os
+import sys
+
 RULE_FILE = "/etc/udev/rules.d/70-benchapp-probe.rules"
 """The number sorts the rule before the one that grants `uaccess` to whoever sits at the computer (73)."""
 
@@ -24,3 +27,15 @@ def remedy(usb_id: str | None, group: str) -> str:
         f"To be allowed, write these two lines to {RULE_FILE}, run `sudo udevadm control --reload` and plug the probe "
         f"in again:\n{rule_text(usb_id)}Or {by_group}."
     )
+
+
+def group_of(name: str) -> str:
+    """Return the group that owns the port: its name differs from one system to the next."""
+    if sys.platform == "win32":
+        return "dialout"
+    import grp  # noqa: PLC0415 - not on every system
+
+    try:
+        return grp.getgrgid(os.stat(name).st_gid).gr_name
+    except (OSError, KeyError, ValueError):
+        return "dialout"
