@@ -1,22 +1,25 @@
 """The evidence of a run that is still going on, in the shape a reduction reads."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from benchapp.procedures.plan import RunPlan
 from benchapp.records.leads import LeadKind
-from benchapp.records.run import LeadEvidence, Outcome, Pause, Polarity, RunEvidence
+from benchapp.records.run import LeadEvidence, Outcome, Pause, Polarity, RunEvidence, Stop
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
 
 
 class EvidenceSoFar:
-    """What the control and the output of a run have delivered; the figure needs no other lead."""
+    """What the leads of some roles have delivered, of the control and the output where none are named.
 
-    def __init__(self, plan: RunPlan) -> None:
+    The figure needs no other lead.
+    """
+
+    def __init__(self, plan: RunPlan, roles: Sequence[str] = ()) -> None:
         self._plan = plan
-        self._roles = (plan.control, "output")
+        self._roles = tuple(roles) or (plan.control, "output")
         wanted = [plan.leads[role].index for role in self._roles]
         self._edges: dict[int, list[Edges]] = {index: [] for index in wanted}
         self._levels: dict[int, list[Levels]] = {index: [] for index in wanted}
@@ -36,7 +39,14 @@ class EvidenceSoFar:
                 self._gaps.append(record)
 
     def as_run(
-        self, stop_ns: int, *, pauses: Iterable[Pause], drops_ns: Iterable[int], outcome: Outcome, stopped_itself: bool
+        self,
+        stop_ns: int,
+        *,
+        pauses: Iterable[Pause],
+        drops_ns: Iterable[int],
+        outcome: Outcome,
+        stopped_itself: bool,
+        stops: Iterable[Stop] = (),
     ) -> RunEvidence:
         """Return the run as it would be reduced if it had ended at stop_ns."""
         plan = self._plan
@@ -55,6 +65,7 @@ class EvidenceSoFar:
             clock_tolerance_ppm=plan.clock_tolerance_ppm,
             settings=plan.settings,
             stopped_itself=stopped_itself,
+            stops=tuple(stops),
         )
 
     def _lead(self, role: str) -> LeadEvidence:

@@ -1,14 +1,19 @@
 """The hold-still test: for a set time nothing is touched; at several positions, one after the other, if wanted."""
 
+from collections.abc import Sequence
 from enum import StrEnum
 
 from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.progress import PauseReason, Prompt, StickProgress, StopReason
-from benchapp.procedures.stick_run import ALONE_IDLE_NS, Rules, StickRun
+from benchapp.procedures.stick_run import ALONE_IDLE_NS, LAG_NS, Rules, StickRun
 from benchapp.procedures.timeline import Moment
 from benchapp.procedures.transitions import Seen
+from benchapp.records.events import Event
+from benchapp.records.stream import Record
 
 USUAL_S = 20.0
+TELL_EVERY_NS = 1_000_000_000
+"""How often a hold that goes on is concluded from anew."""
 LET_GO_NS = 1_000_000_000
 """What a hand that has just let go still stirs; the hold begins after it."""
 SEEN_LATE_NS = 200_000_000
@@ -82,6 +87,7 @@ class HoldStill(StickRun[HoldState]):
         self._go_on_ns = 0
         self._was_still = False
         self._position = 1
+        self._told_ns = plan.start_ns
 
     @property
     def waiting(self) -> bool:
@@ -101,6 +107,23 @@ class HoldStill(StickRun[HoldState]):
             position=self._position,
             positions=self.plan.settings.positions,
         )
+
+    def see(self, records: Sequence[Record], now_ns: int) -> list[Event]:
+        """Return the events that these records and the time brought; once a second the hold is concluded from."""
+        events = super().see(records, now_ns)
+        seen_ns = self.now_ns - LAG_NS
+        if self.state is HoldState.HOLDING and seen_ns - self._told_ns >= TELL_EVERY_NS:
+            self._told_ns = seen_ns
+            self.conclude(seen_ns)
+        return events
+
+    def left_s(self) -> float | None:
+        """Return how many seconds are still to be held, None where only a hand ends it."""
+        seconds = self.plan.settings.seconds
+        if seconds is None:
+            return None
+        positions = self.plan.settings.positions or 1
+        return max(seconds * (positions - self._position + 1) - self._held(self.now_ns) / 1e9, 0.0)
 
     def timers(self) -> list[Moment]:
         """Return the moments that only time brings: the end of a hold, its beginning, and those of every run."""

@@ -73,14 +73,26 @@ class StickProgress:
     """What a stick test shows beside what every run shows; None where it does not apply or is not known yet.
 
     place, target : where the stick is and should be, 0 to 1 of the range it has shown
+    at_v, scale_v : where it is in volts, and the full scale of its lead;   still : it stands still
+    low_v, high_v : the range it has shown; before both ends are known, the range it may be expected to have
     pace          : GOOD, TOO_FAST or TOO_SLOW while it moves; pace_wanted : how this stroke or the next should go
     cycles        : full cycles counted, of cycles_wanted
-    stops         : stops taken, of stops_wanted; next_deg : the position to set next; rising : towards more degrees
+    stops         : stops taken, of stops_wanted; next_deg : the position to set next, the mark-th of marks;
+                    rising : towards more degrees
+    last_us       : the pulse at the last stop
+    can_drop, can_undrop : whether the last stop can be left out, or the last one left out be taken back
     held_s        : how long it has been held at this position, of hold_s; position counts from 1, of positions
+    low_us, high_us, linearity_pct, linearity_u_pct : the ends, and the straightness with its give or take, so far
+    sd_us, peak_us : how unsteady the pulses were so far: standard deviation, and from the shortest to the longest
     """
 
     place: float | None = None
     target: float | None = None
+    at_v: float | None = None
+    scale_v: float | None = None
+    low_v: float | None = None
+    high_v: float | None = None
+    still: bool | None = None
     pace: Pace | None = None
     pace_wanted: Pace | None = None
     cycles: int = 0
@@ -88,11 +100,22 @@ class StickProgress:
     stops: int = 0
     stops_wanted: int | None = None
     next_deg: float | None = None
+    mark: int | None = None
+    marks: int | None = None
     rising: bool | None = None
+    last_us: float | None = None
+    can_drop: bool = False
+    can_undrop: bool = False
     held_s: float | None = None
     hold_s: float | None = None
     position: int | None = None
     positions: int | None = None
+    low_us: float | None = None
+    high_us: float | None = None
+    linearity_pct: float | None = None
+    linearity_u_pct: float | None = None
+    sd_us: float | None = None
+    peak_us: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -2,7 +2,7 @@
 
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Generic, TypeVar
 
@@ -11,12 +11,13 @@ from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StickProgress, StopReason
 from benchapp.procedures.run_log import RunLog
 from benchapp.procedures.signal_watch import SignalChange, SignalWatch
+from benchapp.procedures.stick_figure import StickFigure
 from benchapp.procedures.still_watch import StillChange, StillWatch
 from benchapp.procedures.stop_rules import STOPPED_BY_RULE
 from benchapp.procedures.timeline import Moment
 from benchapp.procedures.transitions import Seen
 from benchapp.records.events import Event
-from benchapp.records.run import Outcome
+from benchapp.records.run import Outcome, Stop
 from benchapp.records.stream import Edges, Levels, Record
 from benchapp.waveforms.volts import volts
 
@@ -49,6 +50,7 @@ class StickRun(ABC, Generic[State]):
     """One run of a stick test: moments in order through one table; what a test makes of a new state is its own.
 
     place   : watches where the stick is: by its lead in volts, or by the pulses in µs where no lead is on it
+    figure  : what the reduction makes of the run so far
     still_v : where it stands still at the moment that is being handled, None while it moves
     """
 
@@ -58,6 +60,7 @@ class StickRun(ABC, Generic[State]):
         self.log = RunLog(plan)
         self.signal = SignalWatch(plan.start_ns)
         self.place = _place_watch(plan)
+        self.figure = StickFigure(plan)
         self.still_v: float | None = None
         self.now_ns = self.quiet_since_ns = plan.start_ns
         self.state = rules.first
@@ -82,6 +85,7 @@ class StickRun(ABC, Generic[State]):
         """
         self.now_ns = max(self.now_ns, now_ns)
         for record in records:
+            self.figure.add(record)
             self.take(record)
         self._settle(self.now_ns - LAG_NS)
         return self.log.take()
@@ -110,8 +114,7 @@ class StickRun(ABC, Generic[State]):
 
     def progress(self) -> RunProgress:
         """Return the run as it stands."""
-        seconds = self.plan.settings.seconds
-        left_s = None if seconds is None else max(seconds - (self.now_ns - self.plan.start_ns) / 1e9, 0.0)
+        left_s = None if self.ended else self.left_s()
         return RunProgress(
             run=self.plan.run,
             test=self.plan.test,
@@ -123,8 +126,12 @@ class StickRun(ABC, Generic[State]):
             paused=self.log.paused,
             outcome=self.log.outcome,
             stop_reason=self.log.stop_reason,
-            stick=self.shown(),
+            stick=self.figure.shown(replace(self.shown(), still=self.still_v is not None)),
         )
+
+    def conclude(self, at_ns: int) -> None:
+        """Let the reduction conclude from the run up to a moment."""
+        self.figure.reduce(at_ns, pauses=self.log.pauses(at_ns), stops=self.taken())
 
     # What a test adds ----------------------------------------------------------------------------------------------
 
@@ -144,6 +151,15 @@ class StickRun(ABC, Generic[State]):
     @abstractmethod
     def waiting(self) -> bool:
         """Whether the run waits for somebody to move the stick."""
+
+    def taken(self) -> Sequence[Stop]:
+        """Return the stops taken so far; none where the test has none."""
+        return ()
+
+    def left_s(self) -> float | None:
+        """Return about how many seconds are left to the nearest end, None if not known."""
+        seconds = self.plan.settings.seconds
+        return None if seconds is None else max(seconds - (self.now_ns - self.plan.start_ns) / 1e9, 0.0)
 
     def timers(self) -> list[Moment]:
         """Return the moments that only time brings."""
@@ -208,6 +224,7 @@ class StickRun(ABC, Generic[State]):
             reason = StopReason(moment.reason) if moment.reason else self._ending
             outcome = Outcome.COMPLETE if reason in STOPPED_BY_RULE else Outcome.CUT_SHORT
             self.log.stop(moment.at_ns, outcome, reason)
+            self.conclude(moment.at_ns)
             return
         if after is self._rules.paused:
             lost = moment.seen is Seen.PULSES_LOST

@@ -93,8 +93,8 @@ class StickSweep(StickRun[SweepState]):
     def __init__(self, plan: RunPlan) -> None:
         """Plan a sweep from plan.start_ns on."""
         super().__init__(plan, _RULES, ending=StopReason.ENOUGH_CYCLES)
-        scale_v = plan.leads["stick"].full_scale_v or _FULL_SCALE_V
-        self._guide = SweepGuide(LEAST_SHARE * scale_v)
+        self._scale_v = plan.leads["stick"].full_scale_v or _FULL_SCALE_V
+        self._guide = SweepGuide(LEAST_SHARE * self._scale_v)
         self._levels: list[Levels] = []
         self._holes_ns: list[tuple[int, int]] = []
         self._rested_at_ns: int | None = None
@@ -112,14 +112,27 @@ class StickSweep(StickRun[SweepState]):
     def shown(self) -> StickProgress:
         """Return where the stick is and should be, how it goes, and the cycles."""
         guide, trail = self._guide, self.place.last_two()
+        low_v, high_v = guide.expected_v
         return StickProgress(
             place=guide.share(trail[-1][1]) if trail else None,
+            at_v=trail[-1][1] if trail else None,
+            scale_v=self._scale_v,
+            low_v=low_v,
+            high_v=high_v,
             target=guide.target(trail[-1][0]) if trail else None,
             pace=guide.pace(trail) if self.state is SweepState.SWEEPING else None,
             pace_wanted=None if self.ended else guide.pace_wanted(),
             cycles=self._cycles,
             cycles_wanted=self.plan.settings.cycles,
         )
+
+    def left_s(self) -> float | None:
+        """Return about how many seconds are left to the nearest end, None if not known."""
+        ends = [] if (by_time := super().left_s()) is None else [by_time]
+        wanted = self.plan.settings.cycles
+        if wanted is not None:
+            ends.append(self._guide.seconds_for(2 * max(wanted - self._cycles, 0)))
+        return min(ends, default=None)
 
     def take(self, record: Record) -> None:
         """Take the next record; the stick's samples are kept to count the cycles in."""
@@ -158,7 +171,10 @@ class StickSweep(StickRun[SweepState]):
         elif self.state is SweepState.TO_AN_END and self.still_v is not None:
             self.apply(Moment(at_ns=moment.at_ns, seen=Seen.STICK_STILL, value=self.still_v))
         elif self.state is SweepState.RESTED:
+            before_it = self._cycles
             self._count(moment.at_ns)
+            if self._cycles != before_it:
+                self.conclude(moment.at_ns)
             wanted = self.plan.settings.cycles
             if wanted is not None and self._cycles >= wanted:
                 super().apply(Moment(at_ns=moment.at_ns, seen=Seen.ENOUGH))

@@ -18,6 +18,8 @@ SPAN_NS = 400_000_000
 """A stop is this span; before it the stick has stood still for as long again, which no link's delay outlasts."""
 SETTLE_NS = 300_000_000
 FEWEST_PULSES = 5
+USUAL_STOP_S = 4.0
+"""How long a person needs from stop to stop, until it is known (from experience, no source)."""
 AGAIN_NS = 100_000_000
 PATIENCE_NS = 3_000_000_000
 """An output that never comes to rest is taken as it is after this: how it moves about belongs to it."""
@@ -115,16 +117,34 @@ class StopSweep(StickRun[StopState]):
 
     def shown(self) -> StickProgress:
         """Return how many stops were taken and which position comes next."""
-        next_deg, rising = visited(self.plan.settings.stops_deg, len(self._stops))
-        a_cycle = 2 * (len(self.plan.settings.stops_deg) - 1)
+        marks = self.plan.settings.stops_deg
+        next_deg, rising = visited(marks, len(self._stops))
+        a_cycle = 2 * (len(marks) - 1)
         return StickProgress(
             cycles=(len(self._stops) - 1) // a_cycle if self._stops else 0,
             cycles_wanted=self.plan.settings.cycles,
             stops=len(self._stops),
             stops_wanted=self.wanted,
             next_deg=None if self.ended else next_deg,
+            mark=None if self.ended else marks.index(next_deg) + 1,
+            marks=len(marks),
             rising=None if self.ended else rising,
+            can_drop=bool(self._stops) and not self.ended,
+            can_undrop=self._can_take_back() and not self.ended,
         )
+
+    def taken(self) -> Sequence[Stop]:
+        """Return the stops taken so far."""
+        return self._stops
+
+    def left_s(self) -> float | None:
+        """Return about how many seconds are left to the nearest end, None if not known."""
+        ends = [] if (by_time := super().left_s()) is None else [by_time]
+        if self.wanted is not None:
+            done = len(self._stops)
+            each_s = (self._stops[-1].to_ns - self.plan.start_ns) / 1e9 / done if done else USUAL_STOP_S
+            ends.append(each_s * max(self.wanted - done, 0))
+        return min(ends, default=None)
 
     def drop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:
         """Return the event that leaves one stop out: the last, which is then asked for again, or the one at flip_ns."""
@@ -139,7 +159,7 @@ class StopSweep(StickRun[StopState]):
         """Return the event that takes back the last drop, or that of the stop at flip_ns; not once it was set anew."""
         again = self._retaken[-1][0] if self._retaken else None
         if again is not None and flip_ns in (None, again.to_ns):
-            if self._stops and self._stops[-1].to_ns > again.to_ns:
+            if not self._can_take_back():
                 return self.log.take()
             stop, stood_v = self._retaken.pop()
             self._stops.append(stop)
@@ -188,6 +208,12 @@ class StopSweep(StickRun[StopState]):
             self._begin_settling(moment.at_ns)
             super().apply(Moment(at_ns=moment.at_ns, seen=Seen.TAKE))
 
+    def _can_take_back(self) -> bool:
+        """Return whether the last drop can be taken back: not once the stop was set anew."""
+        if not self._retaken:
+            return False
+        return not self._stops or self._stops[-1].to_ns <= self._retaken[-1][0].to_ns
+
     def _begin_settling(self, still_seen_ns: int) -> None:
         self._settle_at_ns = still_seen_ns - STILL_CELLS * CELL_NS + SETTLE_NS + SPAN_NS
 
@@ -208,6 +234,7 @@ class StopSweep(StickRun[StopState]):
         self.log.stop_taken(stop)
         self._stood_v.append(self.still_v)
         self._moved, self.quiet_since_ns = False, at_ns
+        self.conclude(at_ns)
         super().apply(Moment(at_ns=at_ns, seen=Seen.TAKEN))
 
     def _went_past(self, at_ns: int) -> bool:

@@ -13,6 +13,9 @@ SHORTEST_STROKE_S = 1.5
 LEAST_SHARE = 0.15
 """A range of less than this part of the lead's full scale shows no two ends yet."""
 END_SHARE = 0.05
+_FAR_SHARE = 0.3
+"""A stick nearer to the middle of its lead's scale than half of this may stand anywhere: no other end is expected."""
+USUAL_REST_S = 1.0
 
 
 class SweepGuide:
@@ -20,6 +23,7 @@ class SweepGuide:
 
     def __init__(self, least_range_v: float) -> None:
         self._least = least_range_v
+        self._scale = least_range_v / LEAST_SHARE
         self._low: float | None = None
         self._high: float | None = None
         self.strokes = 0
@@ -36,6 +40,20 @@ class SweepGuide:
         """The range its rests have shown; 0 while they show no two ends."""
         span = 0.0 if self._low is None or self._high is None else self._high - self._low
         return span if span >= self._least else 0.0
+
+    @property
+    def expected_v(self) -> tuple[float | None, float | None]:
+        """The range; until it is known, as far on the other side of the lead's middle as the stick stands on this."""
+        if self.range_v:
+            return self._low, self._high
+        if self._low is None or abs(self._scale - 2.0 * self._low) < _FAR_SHARE * self._scale:
+            return None, None
+        return min(self._low, self._scale - self._low), max(self._low, self._scale - self._low)
+
+    def seconds_for(self, strokes: int) -> float:
+        """Return about how long the next strokes last, with a rest after each."""
+        speeds = [SPEEDS[number // 2 % len(SPEEDS)] for number in range(self.strokes, self.strokes + strokes)]
+        return sum(USUAL_STROKE_S / speed + USUAL_REST_S for speed in speeds)
 
     def at_end(self, value: float) -> bool:
         """Return whether a place is at an end, as far as is known; until two ends are known, every place may be."""
@@ -68,10 +86,11 @@ class SweepGuide:
         return USUAL_STROKE_S / SPEEDS[self.strokes // 2 % len(SPEEDS)]
 
     def share(self, value: float | None) -> float | None:
-        """Return a place as 0 to 1 of the range, None where that is not known yet."""
-        if value is None or not self.range_v or self._low is None:
+        """Return a place as 0 to 1 of the range as far as it is known or expected, None where it is neither."""
+        low, high = self.expected_v
+        if value is None or low is None or high is None:
             return None
-        return min(max((value - self._low) / self.range_v, 0.0), 1.0)
+        return min(max((value - low) / (high - low), 0.0), 1.0)
 
     def target(self, now_ns: int) -> float | None:
         """Return where the stick should be by now, 0 to 1; None while no stroke goes on or no range is known."""
