@@ -135,7 +135,7 @@ class Drive:
 
     On the practice bench "flip" flips the switch and "radio power" switches the transmitter; where it has a stick,
     "stick hand" at 0 leaves it alone, at 1 sweeps it, at 2 to 101 takes it by so many stops, and "stick place" takes it
-    to 0 to 255 parts of its travel.
+    to 0 to 240 parts of its travel.
     """
 
     lead: int

@@ -123,11 +123,11 @@ def test_with_somebody_there_stops_are_taken_when_told_dropped_and_taken_back(tm
     path = tmp_path / "a.t2h"
     script = {
         at(2): [TakeStop()],
-        at(3): [Drive(lead=PLACE, level=64)],
+        at(3): [Drive(lead=PLACE, level=60)],
         at(5): [TakeStop()],
         at(6): [Drop()],
         at(7): [Undrop()],
-        at(8): [Drive(lead=PLACE, level=128)],
+        at(8): [Drive(lead=PLACE, level=120)],
         at(9): [TakeStop()],
         at(11): [Drop()],
         at(12): [CloseSession()],
@@ -145,7 +145,7 @@ def test_one_session_holds_a_sweep_and_a_hold_moved_by_the_bench_s_hand(tmp_path
     path = tmp_path / "a.t2h"
     script = {
         at(1): [Drive(lead=HAND, level=1)],
-        at(50): [Drive(lead=HAND, level=0), Drive(lead=PLACE, level=128)],
+        at(50): [Drive(lead=HAND, level=0), Drive(lead=PLACE, level=120)],
         at(53): [StartRun(test="hold-still", settings=RunSettings(seconds=5.0))],
         at(60): [CloseSession()],
     }

@@ -281,17 +281,44 @@ def test_the_hand_is_driven_and_the_stick_takes_the_channel_that_the_switch_had(
     assert np.ptp(place[at > 17.1]) < 5 / 713
 
 
-def test_the_stick_can_be_put_to_any_of_256_places():
+def test_the_stick_can_be_put_to_any_of_241_places():
     link = open_practice("practice://alder?seed=11&motion=none")
     start(link, level_rate_hz=250)
     data = b""
-    for token, level in enumerate((255, 64, 64, 200), start=2):
+    for token, level in enumerate((240, 60, 60, 188), start=2):
         drive(link, 9, level, token)
         data += read_s(link, 1)
     at, place = samples(understand(data))
-    for n, level in enumerate((255, 64, 64, 200)):
+    for n, level in enumerate((240, 60, 60, 188)):
         held = (at > n + 0.6) & (at < n + 0.95)
-        assert place[held].mean() == pytest.approx(level / 255, abs=1 / 713)
+        assert place[held].mean() == pytest.approx(level / 240, abs=1 / 713)
+
+
+def test_a_stick_led_from_place_to_place_moves_smoothly():
+    link = open_practice("practice://alder?seed=11&motion=none")
+    start(link, level_rate_hz=250)
+    data = read_s(link, 0.5)
+    for n in range(60):  # as a mouse does: four parts of the travel thirty times a second
+        drive(link, 9, 4 * (n + 1), 2 + n)
+        data += read_s(link, 0.033)
+    at, place = samples(understand(data))
+    going = place[(at > 0.9) & (at < 2.2)]
+    over_20_ms = going[5:] - going[:-5]
+    assert over_20_ms.min() > 0.003
+    assert over_20_ms.max() < 0.02
+
+
+def test_the_hand_takes_each_cycle_at_the_speed_it_is_told():
+    link = open_practice("practice://alder?seed=12&motion=none&stroke_s=2&speeds=1,0.5")
+    start(link, level_rate_hz=250)
+    drive(link, 8, 1, 2)
+    at, place = samples(understand(read_s(link, 17)))
+    moving = np.abs(np.diff(place[::5])) > 0.002
+    begun = at[::5][:-1][moving & ~np.append(False, moving[:-1])]
+    ended = at[::5][:-1][moving & ~np.append(moving[1:], False)]
+    lasting = [float(ended[ended >= one][0] - one) for one in begun]
+    long_ones = [lasts for lasts in lasting if lasts > 1.0]
+    assert long_ones[:4] == pytest.approx([1.9, 1.9, 3.85, 3.85], abs=0.3)
 
 
 def test_the_hand_goes_by_as_many_stops_as_it_is_told():
@@ -303,7 +330,7 @@ def test_the_hand_goes_by_as_many_stops_as_it_is_told():
     assert held == pytest.approx([0, 0.25, 0.5, 0.75, 1], abs=0.01)
 
 
-@pytest.mark.parametrize(("lead", "level"), [(8, 102), (8, 255)])
+@pytest.mark.parametrize(("lead", "level"), [(8, 102), (8, 255), (9, 241)])
 def test_a_level_the_hand_does_not_know_is_refused(lead, level):
     link = open_practice("practice://alder?motion=none")
     start(link)
@@ -357,6 +384,8 @@ def test_every_key_of_the_stick_is_taken():
     [
         ("motion=jump", "none or sweep or stops or still"),
         ("motion=sweep&cycles=0", "cycles"),
+        ("motion=sweep&speeds=1,,2", "speeds"),
+        ("motion=sweep&speeds=0.1", "0.2 to 5"),
         ("motion=stops&stops=1", "stops"),
         ("motion=stops&stops=0,0,5", "stops"),
         ("motion=stops&stops=5,-5", "stops"),

@@ -10,11 +10,11 @@ OUTPUT, SWITCH, MODULE, LEVEL, FLIP, POWER, LAMP, SERVO, HAND, PLACE = range(10)
 LINE_LEADS = {Line.OUTPUT: OUTPUT, Line.SWITCH: SWITCH, Line.MODULE: MODULE}
 REST_LEVELS = {FLIP: 0, POWER: 1, LAMP: 0, SERVO: 0}
 """The level of each driven lead at rest; the relay of the transmitter's supply lets it run at rest."""
-HANDLES = {HAND: 101, PLACE: 255}
+HANDLES = {HAND: 101, PLACE: 240}
 """The highest level of each lead that moves the stick. They are asked again for what they are at already.
 
 HAND : 0 leaves the stick alone, 1 sweeps it, 2 to 101 take it by so many stops
-PLACE: 0 to 255 take it to that share of its travel
+PLACE: 0 to 240 take it to that share of its travel: the marks of 5, 9, 11 and 21 even stops are among them
 """
 
 _TICK_NS = 1e9 / TICK_HZ

@@ -16,6 +16,8 @@ _GLIDE_S = 0.6
 _TO_A_STOP_S = 0.7
 FAST_S = 0.4
 """The time of a full travel where a person places the stick from outside."""
+LEAST_S = 0.06
+"""A person who leads it from place to place moves it smoothly: it is never there sooner than the next place comes."""
 
 
 class Motion(StrEnum):
@@ -33,6 +35,7 @@ class Habits:
 
     stroke_s     : the usual time of a stroke from end to end
     speed_spread : strokes are faster and slower by up to this share
+    speeds : how many times as fast as usual the strokes of each cycle are, in turn, instead of that spread
     rest_s : the least rest at an end
     cycles : full cycles before it leaves the stick alone; None: it goes on
     stops  : the places it stops at, rising;  stop_s : how long each is held
@@ -41,6 +44,7 @@ class Habits:
 
     stroke_s: float = 3.0
     speed_spread: float = 0.6
+    speeds: tuple[float, ...] = ()
     rest_s: float = 0.8
     cycles: int | None = None
     stops: tuple[float, ...] = (0.0, 1.0)
@@ -123,7 +127,7 @@ class Hand:
     def put(self, place: float, at_ns: int) -> None:
         """Take the stick to a place, quickly."""
         self._cut(at_ns)
-        self._add(abs(place - self._moves[-1].end) * FAST_S, place, None)
+        self._add(max(abs(place - self._moves[-1].end) * FAST_S, LEAST_S), place, None)
 
     def _cut(self, at_ns: int) -> None:
         """Forget what was planned, and let the stick rest from now on where it is."""
@@ -159,6 +163,8 @@ class Hand:
             for end in (1.0, 0.0):
                 speed = (speed + _GOLDEN) % 1.0
                 factor = 1.0 + habits.speed_spread * (2.0 * speed - 1.0)
+                if habits.speeds:
+                    factor = habits.speeds[cycle % len(habits.speeds)]
                 yield habits.stroke_s / factor, end, rng.uniform(0, 2 * math.pi)
                 yield habits.rest_s * rng.uniform(1.0, 1.4), end, None
             cycle += 1

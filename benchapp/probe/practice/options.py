@@ -54,7 +54,7 @@ class BenchOptions:
     resolution_us : the output's steps;  stick_delay_ms : age of every sample at its pulse's leading edge; None leaves
                   both to the radio
     stick_age   : EVEN gives every sample the age that a long run comes to, SCAN the age its scan has
-    stroke_s, speed_spread, rest_s, cycles, stops, stop_s, place : as in `Habits`
+    stroke_s, speed_spread, speeds, rest_s, cycles, stops, stop_s, place : as in `Habits`
     """
 
     radio: Radio
@@ -90,6 +90,7 @@ class BenchOptions:
     stick_age: StickAge = StickAge.EVEN
     stroke_s: float = 3.0
     speed_spread: float = 0.6
+    speeds: tuple[float, ...] = ()
     rest_s: float = 0.8
     cycles: int | None = None
     stops: tuple[float, ...] = even_places(11)
@@ -102,6 +103,7 @@ class BenchOptions:
         return Habits(
             stroke_s=self.stroke_s,
             speed_spread=self.speed_spread,
+            speeds=self.speeds,
             rest_s=self.rest_s,
             cycles=self.cycles,
             stops=self.stops,

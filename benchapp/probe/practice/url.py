@@ -18,6 +18,7 @@ _EXAMPLE = f"Write {SCHEME}://alder?seed=1, for example."
 _MOST_SHOWN = 40
 _MOST_CHARACTERS = 2000
 _MOST_STOPS = 101
+_MOST_SPEEDS, _SLOWEST, _QUICKEST = 20, 0.2, 5.0
 STICK_NOISE_US = 0.1
 """The output's noise where a stick is moved and the URL names none."""
 _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(?:\.[0-9]{1,12})?", re.ASCII)
@@ -192,6 +193,18 @@ def _stops(key: str, text: str) -> dict[str, Any]:
     return {key: tuple((deg / TRAVEL_DEG + 1.0) / 2.0 for deg in degrees)}
 
 
+def _speeds(key: str, text: str) -> dict[str, Any]:
+    pieces = text.split(",")
+    good = len(pieces) <= _MOST_SPEEDS and all(_NUMBER.fullmatch(piece) for piece in pieces)
+    speeds = tuple(float(piece) for piece in pieces) if good else ()
+    if not speeds or not all(_SLOWEST <= speed <= _QUICKEST for speed in speeds):
+        raise WrongCall(
+            f"{key} in the practice URL is one to {_MOST_SPEEDS} numbers from {_SLOWEST:g} to {_QUICKEST:g} with "
+            f"commas between, got {_shown(text)}."
+        )
+    return {key: speeds}
+
+
 def _yes_no(key: str, text: str) -> dict[str, Any]:
     if text not in ("0", "1"):
         raise WrongCall(f"{key} in the practice URL is 0 or 1, got {_shown(text)}.")
@@ -240,6 +253,7 @@ _OPTIONS: Mapping[str, _Reader] = {
     "stick_age": _stick_age,
     "stroke_s": _number(0.5, 60, "s"),
     "speed_spread": _number(0, 0.9, "(a fraction of the usual speed)"),
+    "speeds": _speeds,
     "rest_s": _number(0, 10, "s"),
     "cycles": _counted(1, 1000, "full cycles"),
     "stops": _stops,
