@@ -110,7 +110,7 @@ def _steadiness(
         drift_us_per_min=drift[0],
         drift_u_us_per_min=drift[1],
         positions=tuple(parts),
-        values=distinct_values(output.pulses.durations_ns[everything], None, scale=output.scale),
+        values=distinct_values(output, everything, None),
         at_s=frozen_array((output.pulses.leading_ns[everything] - evidence.start_ns) / 1e9),
         off_us=frozen_array(off),
         stick_moved=_stick_moved(stick, positions),

@@ -145,7 +145,7 @@ def with_details(
         noise_us=sweep.noise_us,
         refresh_ms=None if refreshed is None else refreshed * output.scale,
         steps=steps,
-        values=distinct_values(raw, sweep.step, scale=output.scale),
+        values=distinct_values(output, counted, sweep.step),
         strokes=_strokes(moves, sweep),
         close_up=_close_up(sweep),
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -96,15 +97,18 @@ def line_notes(output: OutputPulses) -> list[str]:
     return {LineKind.SERIAL: ["serial-output"], LineKind.TRAIN: ["train-output"]}.get(output.kind, [])
 
 
-def distinct_values(durations_ns: NDArray[np.int64], step: OutputStep | None, *, scale: float) -> DistinctValues:
-    """Return the values that came, and how often: whole steps where the output has steps, else every stamp."""
+def distinct_values(output: OutputPulses, these: NDArray[Any], step: OutputStep | None) -> DistinctValues:
+    """Return the values that these pulses (a mask or their numbers) took, and how often each.
+
+    Whole steps where the output has steps, else every whole stamp interval: stamps are kept in whole nanoseconds, so
+    that one duration in ticks may show as two that differ by 1 ns.
+    """
+    durations_ns, tick_ns = output.pulses.durations_ns[these], output.lead.lead.resolution_ns
     if step is None:
-        values, counts = np.unique(durations_ns, return_counts=True)
-        us = values * (scale / 1e3)
-    else:
-        codes = step_codes(durations_ns, step)
-        values, counts = np.unique(codes, return_counts=True)
-        us = (step.offset_ns + values * step.step_ns) * (scale / 1e3)
+        step = OutputStep(step_ns=max(tick_ns, 1.0), offset_ns=0.0, strength=0.0)
+    codes = step_codes(durations_ns, step)
+    values, counts = np.unique(codes, return_counts=True)
+    us = (step.offset_ns + values * step.step_ns) * (output.scale / 1e3)
     return DistinctValues(us=frozen_array(us.astype(np.float64)), counts=frozen_array(counts.astype(np.int64)))
 
 

@@ -158,7 +158,7 @@ def _by_stops(evidence: RunEvidence, output: OutputPulses) -> _Told:
     linearity = replace(
         with_curve(begun, curve, found, budget),
         travel_x=span_deg,
-        values=distinct_values(output.pulses.durations_ns[during], None, scale=output.scale),
+        values=distinct_values(output, during, None),
     )
     linearity = with_centre(linearity, curve, found, float(curve.x[0] + curve.x[-1]) / 2)
     told = {

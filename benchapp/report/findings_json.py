@@ -1,7 +1,6 @@
 """The findings document: what a session says, as JSON others can rely on."""
 
 import json
-import math
 from collections.abc import Mapping
 
 from benchapp.presentation.wording import exclusion_reason
@@ -20,6 +19,8 @@ from benchapp.records.findings import (
     Trial,
 )
 from benchapp.records.run import SessionFacts
+from benchapp.report.json_numbers import at_seconds, milliseconds, number, seconds
+from benchapp.report.stick_json import linearity_block, steadiness_block
 
 FORMAT = "benchapp findings 1"
 _ALL_POINTS = ("first", "mid", "near_final", "first_lead", "mid_lead", "near_final_lead")
@@ -67,20 +68,24 @@ def _run(run: RunFindings) -> Tree:
     }
     if run.latency is not None:
         tree["latency"] = _latency(run.latency)
+    if run.linearity is not None:
+        tree["linearity"] = linearity_block(run.linearity, run.notes)
+    if run.steadiness is not None:
+        tree["steadiness"] = steadiness_block(run.steadiness)
     tree["stages"] = [_stage(stage) for stage in run.stages]
     tree["uncertainty"] = [_budget_line(line) for line in run.uncertainty]
     if run.train is not None:
         tree["train"] = {
             "channels": run.train.channels,
             "channel": run.train.channel,
-            "frame_ms": _ms(run.train.frame_ms),
-            "separator_us": _number(run.train.separator_us),
+            "frame_ms": milliseconds(run.train.frame_ms),
+            "separator_us": number(run.train.separator_us),
             "polarity": run.train.polarity,
         }
     if run.clock is not None:
         tree["clock"] = {
-            "error_ppm": _number(run.clock.error_ppm),
-            "standard_ppm": _number(run.clock.standard_ppm),
+            "error_ppm": number(run.clock.error_ppm),
+            "standard_ppm": number(run.clock.standard_ppm),
             "applied": run.clock.applied,
         }
     return tree
@@ -88,14 +93,14 @@ def _run(run: RunFindings) -> Tree:
 
 def _frame(frame: Frame) -> Tree:
     return {
-        "period_ms": _ms(frame.period_ms),
-        "period_sd_us": _number(frame.period_sd_us),
-        "missing_pulses": frame.missing_pulses,
+        "period_ms": milliseconds(frame.period_ms),
+        "period_sd_us": number(frame.period_sd_us),
+        "missing_pulses": None if frame.period_ms is None else frame.missing_pulses,
         "glitches": frame.glitches,
         "pulses": frame.pulses,
         "polarity": frame.polarity,
-        "short_us": _number(frame.short_us),
-        "long_us": _number(frame.long_us),
+        "short_us": number(frame.short_us),
+        "long_us": number(frame.long_us),
     }
 
 
@@ -108,7 +113,7 @@ def _latency(latency: Latency) -> Tree:
         "headline": _headline(latency.headline),
         "no_answer": {"flips": latency.no_answer_flips, "share_ci95": _interval(latency.no_answer_share_ci95)},
         "switch_ons": latency.switch_ons,
-        "window_s": _seconds(window_s),
+        "window_s": seconds(window_s),
     }
     for point in _ALL_POINTS:
         tree[point] = _summary(latency.points.get(point, PointSummary(n=0)))
@@ -117,11 +122,11 @@ def _latency(latency: Latency) -> Tree:
         summaries.update({point: _summary(summary) for point, summary in points.items()})
         tree[direction] = summaries
     tree["phase"] = {
-        "rayleigh_p": _number(latency.phase.rayleigh_p),
-        "kuiper_p": _number(latency.phase.kuiper_p),
-        "largest_gap": _number(latency.phase.largest_gap),
+        "rayleigh_p": number(latency.phase.rayleigh_p),
+        "kuiper_p": number(latency.phase.kuiper_p),
+        "largest_gap": number(latency.phase.largest_gap),
     }
-    tree["expected_frame_sd_ms"] = _ms(latency.expected_frame_sd_ms)
+    tree["expected_frame_sd_ms"] = milliseconds(latency.expected_frame_sd_ms)
     tree["switch_glitches"] = latency.switch_glitches
     tree["trials"] = [_trial(trial) for trial in latency.trials]
     return tree
@@ -131,13 +136,13 @@ def _headline(headline: Headline) -> Tree:
     return {
         "point": headline.point,
         "estimator": headline.estimator,
-        "value_ms": _ms(headline.value_ms),
+        "value_ms": milliseconds(headline.value_ms),
         "ci95_ms": _interval_ms(headline.ci95_ms),
-        "expanded_uncertainty_ms": _ms(headline.expanded_uncertainty_ms),
-        "combined_standard_ms": _ms(headline.combined_standard_ms),
-        "k": _number(headline.k),
+        "expanded_uncertainty_ms": milliseconds(headline.expanded_uncertainty_ms),
+        "combined_standard_ms": milliseconds(headline.combined_standard_ms),
+        "k": number(headline.k),
         "stopped_itself": headline.stopped_itself,
-        "with_hand_drops_ms": _ms(headline.with_hand_drops_ms),
+        "with_hand_drops_ms": milliseconds(headline.with_hand_drops_ms),
         "up": headline.up,
         "down": headline.down,
     }
@@ -146,45 +151,45 @@ def _headline(headline: Headline) -> Tree:
 def _summary(summary: PointSummary) -> Tree:
     return {
         "n": summary.n,
-        "min_ms": _ms(summary.min_ms),
-        "p05_ms": _ms(summary.p05_ms),
-        "median_ms": _ms(summary.median_ms),
-        "mean_ms": _ms(summary.mean_ms),
-        "p95_ms": _ms(summary.p95_ms),
-        "max_ms": _ms(summary.max_ms),
-        "sd_ms": _ms(summary.sd_ms),
+        "min_ms": milliseconds(summary.min_ms),
+        "p05_ms": milliseconds(summary.p05_ms),
+        "median_ms": milliseconds(summary.median_ms),
+        "mean_ms": milliseconds(summary.mean_ms),
+        "p95_ms": milliseconds(summary.p95_ms),
+        "max_ms": milliseconds(summary.max_ms),
+        "sd_ms": milliseconds(summary.sd_ms),
         "mean_ci95_ms": _interval_ms(summary.mean_ci95_ms),
         "median_ci95_ms": _interval_ms(summary.median_ci95_ms),
         "p95_ci95_ms": _interval_ms(summary.p95_ci95_ms),
-        "median_all_ms": _ms(summary.median_all_ms),
-        "p95_all_ms": _ms(summary.p95_all_ms),
-        "balanced_mean_ms": _ms(summary.balanced_mean_ms),
+        "median_all_ms": milliseconds(summary.median_all_ms),
+        "p95_all_ms": milliseconds(summary.p95_all_ms),
+        "balanced_mean_ms": milliseconds(summary.balanced_mean_ms),
         "balanced_mean_ci95_ms": _interval_ms(summary.balanced_mean_ci95_ms),
-        "balanced_median_ms": _ms(summary.balanced_median_ms),
+        "balanced_median_ms": milliseconds(summary.balanced_median_ms),
         "balanced_median_ci95_ms": _interval_ms(summary.balanced_median_ci95_ms),
-        "balanced_p95_ms": _ms(summary.balanced_p95_ms),
+        "balanced_p95_ms": milliseconds(summary.balanced_p95_ms),
         "balanced_p95_ci95_ms": _interval_ms(summary.balanced_p95_ci95_ms),
-        "n_eff": _number(summary.n_eff),
+        "n_eff": number(summary.n_eff),
     }
 
 
 def _trial(trial: Trial) -> Tree:
     return {
         "flip": trial.flip,
-        "at_s": _at_s(trial.at_ns),
+        "at_s": at_seconds(trial.at_ns),
         "direction": trial.direction,
-        "first_ms": _ms(trial.first_ms),
-        "mid_ms": _ms(trial.mid_ms),
-        "near_final_ms": _ms(trial.near_final_ms),
-        "first_lead_ms": _ms(trial.first_lead_ms),
-        "mid_lead_ms": _ms(trial.mid_lead_ms),
-        "near_final_lead_ms": _ms(trial.near_final_lead_ms),
-        "phase": _number(trial.phase),
+        "first_ms": milliseconds(trial.first_ms),
+        "mid_ms": milliseconds(trial.mid_ms),
+        "near_final_ms": milliseconds(trial.near_final_ms),
+        "first_lead_ms": milliseconds(trial.first_lead_ms),
+        "mid_lead_ms": milliseconds(trial.mid_lead_ms),
+        "near_final_lead_ms": milliseconds(trial.near_final_lead_ms),
+        "phase": number(trial.phase),
         "missing_pulses": trial.missing_pulses,
         "frames_to_answer": trial.frames_to_answer,
         "near_half_way": trial.near_half_way,
-        "before_us": _number(trial.before_us),
-        "after_us": _number(trial.after_us),
+        "before_us": number(trial.before_us),
+        "after_us": number(trial.after_us),
         "switch_on": trial.block,
     }
 
@@ -192,11 +197,11 @@ def _trial(trial: Trial) -> Tree:
 def _excluded(flip: Excluded, window_s: float | None) -> Tree:
     return {
         "flip": flip.flip,
-        "at_s": _at_s(flip.at_ns),
+        "at_s": at_seconds(flip.at_ns),
         "code": flip.code,
         "reason": exclusion_reason(flip, window_s=window_s).replace("\u00a0", " "),
         "direction": flip.direction,
-        "mid_ms": _ms(flip.mid_ms),
+        "mid_ms": milliseconds(flip.mid_ms),
     }
 
 
@@ -205,43 +210,24 @@ def _stage(stage: Stage) -> Tree:
         "from": stage.start,
         "to": stage.end,
         "n": stage.n,
-        "mean_ms": _ms(stage.mean_ms),
-        "median_ms": _ms(stage.median_ms),
-        "predicted_ms": _ms(stage.predicted_ms),
+        "mean_ms": milliseconds(stage.mean_ms),
+        "median_ms": milliseconds(stage.median_ms),
+        "predicted_ms": milliseconds(stage.predicted_ms),
     }
 
 
 def _budget_line(line: BudgetLine) -> Tree:
-    dof = _number(line.dof)
-    return {"source": line.source, "standard_ms": _ms(line.standard_ms), "type": line.kind, "dof": dof}
-
-
-def _number(value: float | None) -> float | None:
-    # Figures other than times are not rounded: a small p or share would lose its digits.
-    return float(value) if value is not None and math.isfinite(value) else None
-
-
-def _ms(value: float | None) -> float | None:
-    number = _number(value)
-    return None if number is None else round(number, 6)
-
-
-def _seconds(value: float | None) -> float | None:
-    number = _number(value)
-    return None if number is None else round(number, 9)
-
-
-def _at_s(at_ns: int) -> float:
-    return round(at_ns / 1_000_000_000, 9)
+    dof = number(line.dof)
+    return {"source": line.source, "standard_ms": milliseconds(line.standard_ms), "type": line.kind, "dof": dof}
 
 
 def _interval(interval: Interval) -> Json:
-    return [_number(interval[0]), _number(interval[1])]
+    return [number(interval[0]), number(interval[1])]
 
 
 def _interval_ms(interval: Interval) -> Json:
-    return [_ms(interval[0]), _ms(interval[1])]
+    return [milliseconds(interval[0]), milliseconds(interval[1])]
 
 
 def _plain(settings: Mapping[str, float]) -> Tree:
-    return {key: _number(value) for key, value in settings.items()}
+    return {key: number(value) for key, value in settings.items()}

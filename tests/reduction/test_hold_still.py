@@ -107,3 +107,14 @@ def test_a_short_hold_is_flagged_and_none_at_all_is_said():
     assert (nothing.pulses, nothing.sd_us, nothing.frame_period_ms) == (0, None, None)
     with pytest.raises(NotEnoughData, match="output"):
         reduce_run(replace(Made(flips_s=(1.0,)).run(), test="hold-still", leads={}))
+
+
+def test_a_duration_in_ticks_is_one_value_however_its_ends_were_rounded_to_nanoseconds():
+    # 62.5 ns ticks: 24,000 of them are 1,500,000 ns, but 24,003 are 1,500,187.5 and were kept as …187 or …188
+    us = np.tile([1500.0, 1500.187, 1500.188], 400)
+    leading = (np.arange(us.size) * 20e6).astype(np.int64) + 1_000_000
+    edges = pulse_edges(1, leading, np.rint(us * 1000).astype(np.int64))
+    output = LeadEvidence(lead=lead(1, "output", resolution_ns=62.5), role="output", edges=edges)
+    found = held(us, leads={"output": output}).steadiness
+    assert found.values.us.tolist() == [1500.0, 1500.1875]
+    assert found.values.counts.tolist() == [400, 800]
