@@ -1,5 +1,6 @@
 """The desk's real functions, handed to the window."""
 
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -7,6 +8,7 @@ from PySide6.QtCore import QUrl
 from PySide6.QtGui import QDesktopServices
 
 from benchapp.ui.desk_calls import DeskCalls
+from benchapp.ui.settings import trash_folder
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -15,6 +17,8 @@ if TYPE_CHECKING:
     from benchapp.desk.loading import Loaded
     from benchapp.desk.ports import Port
     from benchapp.desk.preview import CapturePreview
+    from benchapp.desk.trash import Discarded
+    from benchapp.desk.unfinished import Unfinished
     from benchapp.presentation.page import Page
     from benchapp.ui.bridge import BenchRecording
 
@@ -35,6 +39,11 @@ def usual_desk() -> DeskCalls:
         preview=_preview,
         import_capture=_import,
         bug_details=_bug_details,
+        discard=_discard,
+        take_back=_take_back,
+        empty_trash=_empty_trash,
+        unfinished=_unfinished,
+        recover=_recover,
     )
 
 
@@ -85,6 +94,36 @@ def _bug_details(said: str) -> str:
     from benchapp.app.bug_details import bug_details
 
     return bug_details(said)
+
+
+def _discard(session: Path) -> "Discarded":
+    from benchapp.desk.trash import discard
+
+    return discard(session, trash_folder(), now=datetime.now(UTC))
+
+
+def _take_back(discarded: "Discarded") -> Path:
+    from benchapp.desk.trash import take_back
+
+    return take_back(discarded)
+
+
+def _empty_trash() -> None:
+    from benchapp.desk.trash import empty_old
+
+    empty_old(trash_folder(), now=datetime.now(UTC))
+
+
+def _unfinished(folder: Path) -> "tuple[Unfinished, ...]":
+    from benchapp.desk.unfinished import unfinished_sessions
+
+    return unfinished_sessions(folder)
+
+
+def _recover(session: Path) -> str:
+    from benchapp.desk.recovering import recover_session
+
+    return recover_session(session)
 
 
 def _show(file: Path) -> bool:

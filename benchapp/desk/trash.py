@@ -18,10 +18,11 @@ _STAMP = "%Y%m%dT%H%M%S%f"
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Discarded:
-    """A session in the trash: where it was, and the folder of its own it lies in now."""
+    """A session in the trash: where it was, the folder of its own it lies in now, and for how long."""
 
     path: Path
     folder: Path
+    kept_days: int = KEPT_DAYS
 
 
 def discard(path: Path, trash: Path, *, now: datetime) -> Discarded:

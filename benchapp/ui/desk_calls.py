@@ -12,6 +12,8 @@ if TYPE_CHECKING:  # the desk itself is loaded after the window can be seen
     from benchapp.desk.importing import ImportOrder
     from benchapp.desk.loading import Loaded
     from benchapp.desk.preview import CapturePreview
+    from benchapp.desk.trash import Discarded
+    from benchapp.desk.unfinished import Unfinished
 
 
 class Port(Protocol):
@@ -27,7 +29,9 @@ class DeskCalls:
     """open_bench starts the data threads; write_report(session, folder) returns the folder written.
 
     show_file hands a finished file to whatever program the system opens it with; bug_details(what a message said)
-    returns it with versions and the last lines of the log, without names.
+    returns it with versions and the last lines of the log, without names. discard moves a session into the trash,
+    take_back moves it out again and returns where it is; empty_trash deletes for good what lay there long enough;
+    unfinished(folder) finds the sessions that were stopped early, recover closes one and returns what was kept.
     """
 
     open_bench: Callable[[str], BenchRecording]
@@ -39,6 +43,11 @@ class DeskCalls:
     preview: Callable[["ImportOrder"], "CapturePreview"]
     import_capture: Callable[["ImportOrder"], object]
     bug_details: Callable[[str], str]
+    discard: Callable[[Path], "Discarded"]
+    take_back: Callable[["Discarded"], Path]
+    empty_trash: Callable[[], object]
+    unfinished: Callable[[Path], "tuple[Unfinished, ...]"]
+    recover: Callable[[Path], str]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

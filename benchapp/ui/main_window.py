@@ -1,54 +1,35 @@
 """The window: rail on the left, one task in the middle, a strip at the bottom that says how things are."""
 
-import json
-from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import Qt, QTimer, Slot
-from PySide6.QtGui import (
-    QCloseEvent,
-    QDragEnterEvent,
-    QDropEvent,
-    QKeyEvent,
-    QKeySequence,
-    QShortcut,
-    QShowEvent,
-)
-from PySide6.QtWidgets import (
-    QAbstractButton,
-    QApplication,
-    QMainWindow,
-    QWidget,
-)
+from PySide6.QtCore import QTimer, Slot
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QShowEvent
+from PySide6.QtWidgets import QMainWindow
 
-from benchapp.acquisition.status import Status
-from benchapp.acquisition.wishes import AcknowledgeMissed, StartRun
+from benchapp.acquisition.wishes import AcknowledgeMissed
 from benchapp.presentation.lasting import not_closed_message
 from benchapp.presentation.messages import Message
-from benchapp.presentation.strip_words import NO_PROBE, saved_session_words, strip_words
-from benchapp.ui.bench.page import BenchPage
 from benchapp.ui.bridge import Bridge
-from benchapp.ui.captures.page import CapturePage
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
-from benchapp.ui.file_choice import dropped_file, file_to_open, folder_for
-from benchapp.ui.findings.page import FindingsPage
-from benchapp.ui.help.page import HelpPage
-from benchapp.ui.leads.page import LeadsPage
+from benchapp.ui.doorway import Doorway
+from benchapp.ui.file_choice import dropped_file
+from benchapp.ui.keys import StepKeys, make_keys, press_with_enter
+from benchapp.ui.memory import Memory
+from benchapp.ui.navigator import Navigator
 from benchapp.ui.opener import Opener
-from benchapp.ui.put_back.page import PutBackPage
-from benchapp.ui.recents import Unreadable, recent_paths, with_recent
-from benchapp.ui.safe.page import SafePage
-from benchapp.ui.session_names import free_report_folder
-from benchapp.ui.settings import Settings, SettingsStore, noted_last, session_folder
-from benchapp.ui.settings_page.page import SettingsPage
+from benchapp.ui.pages import make_pages
+from benchapp.ui.preferences import Preferences
+from benchapp.ui.progress import done_steps
+from benchapp.ui.settings import Settings, SettingsStore, session_folder
+from benchapp.ui.shelf import Shelf
 from benchapp.ui.stage import Stage, arranged
-from benchapp.ui.start.page import StartPage
-from benchapp.ui.steps import NUMBERED, Step
-from benchapp.ui.tests_page.page import TestsPage
-from benchapp.ui.theme import Theme, apply_theme, wished_tokens
+from benchapp.ui.steps import Step
+from benchapp.ui.strip_state import StripState
+from benchapp.ui.theme import Theme
 from benchapp.ui.widgets.banner import Banner
 from benchapp.ui.widgets.rail import Rail
 from benchapp.ui.widgets.strip import Strip
+from benchapp.ui.wiring import connect_pages
 from benchapp.ui.workbench import Workbench
 
 USUAL_SIZE = (1280, 720)
@@ -57,167 +38,119 @@ _AFTER_THE_FIRST_PAINT_MS = 20
 
 
 class MainWindow(QMainWindow):
-    """Puts the pages together and leads from one to the next; it knows no rule of any of them."""
+    """Puts the pages together with those who lead through them; it knows no rule of any of them."""
 
     def __init__(self, desk: DeskCalls, theme: Theme, store: SettingsStore) -> None:
         super().__init__()
         self.setWindowTitle("Thumb to Horn")
         self.setMinimumSize(*LEAST_SIZE)
         self.resize(*USUAL_SIZE)
-        self._theme = theme
-        self._store = store
-        self.settings: Settings = store.load()
+        self.setAcceptDrops(True)
         self._desk = desk
+        self._theme = theme
+        self._looked_around = False
+        self.memory = Memory(store)
         self.bridge = Bridge(self)
         self.workbench = Workbench(desk, self.bridge, folder=self._session_folder, parent=self)
-        self._places: list[Step] = []
-        self._unreadable = Unreadable()
-        self.setAcceptDrops(True)
-        self.step = Step.START
-        self._make_pages()
+        self.pages = make_pages(theme, self.workbench, self.memory.now, list_ports=self._list_ports)
+        self._name_pages()
         self._arrange()
-        self._connect_pages()
-        self._connect_bench()
-        self._make_keys()
-        self._use_settings()
-        self.bench.show_last(noted_last(self.settings))
-        self.go(Step.START)
+        self._make_guides()
+        self._connect()
+        self.preferences.show()
+        self.navigator.go(Step.START)
+
+    @property
+    def settings(self) -> Settings:
+        """The settings in force."""
+        return self.memory.now
+
+    @property
+    def step(self) -> Step:
+        """Where the window is."""
+        return self.navigator.step
 
     def _session_folder(self) -> Path:
-        return session_folder(self.settings)
+        return session_folder(self.memory.now)
 
-    def _make_pages(self) -> None:
-        settings = self.settings
-        self.start = StartPage(self._theme, radio=settings.practice_radio, list_ports=self._list_ports)
-        self.bench = BenchPage(self.workbench)
-        self.leads = LeadsPage(self._theme, self.workbench)
-        self.safe = SafePage(self.workbench)
-        self.tests = TestsPage(
-            self._theme,
-            self.workbench,
-            flips=settings.flips,
-            bench_flips=settings.bench_flips,
-            sounds=settings.sounds,
-        )
-        self.findings = FindingsPage(self._theme, self.workbench)
-        self.put_back = PutBackPage(self.workbench)
-        self.capture = CapturePage(self._theme)
-        self.help = HelpPage(self._theme)
-        self.settings_page = SettingsPage()
-        self.opener = Opener(self._desk, self.bridge, self.capture, folder=self._session_folder, parent=self)
-        self.pages: dict[Step, QWidget] = {
-            Step.START: self.start,
-            Step.BENCH: self.bench,
-            Step.LEADS: self.leads,
-            Step.SAFE: self.safe,
-            Step.TESTS: self.tests,
-            Step.FINDINGS: self.findings,
-            Step.PUT_BACK: self.put_back,
-        }
+    def _list_ports(self) -> list[str]:
+        return [port.name for port in self._desk.ports()]
+
+    def _name_pages(self) -> None:
+        pages = self.pages
+        self.start, self.bench, self.leads, self.safe = pages.start, pages.bench, pages.leads, pages.safe
+        self.tests, self.findings, self.put_back = pages.tests, pages.findings, pages.put_back
+        self.capture, self.help, self.settings_page = pages.capture, pages.help, pages.settings
 
     def _arrange(self) -> None:
         self.rail = Rail(self._theme)
         self.banner = Banner(self._desk.bug_details)
         self.strip = Strip(self._theme)
-        self.stage = Stage([*self.pages.values(), self.capture, self.settings_page], self.help)
+        self.stage = Stage([*self.pages.of_steps().values(), self.capture, self.settings_page], self.help)
         self.setCentralWidget(arranged(rail=self.rail, banner=self.banner, stage=self.stage, strip=self.strip))
 
-    def _connect_pages(self) -> None:
-        self.rail.chosen.connect(self.go)
+    def _make_guides(self) -> None:
+        bridge, folder = self.bridge, self._session_folder
+        self.navigator = Navigator(self.pages, self.stage, self.rail, self)
+        self.preferences = Preferences(self.memory, self._theme, self.pages, self.workbench, self)
+        self.shelf = Shelf(self._desk, bridge, self.memory, folder=folder, parent=self)
+        self.opener = Opener(self._desk, bridge, self.capture, folder=folder, parent=self)
+        self.doorway = Doorway(self._desk, self.workbench, self.opener, self.preferences, self)
+        self.strip_state = StripState(self.strip, self.workbench, self)
+
+    def _connect(self) -> None:
+        connect_pages(self.pages, self.navigator, self.preferences, self.doorway, self.shelf)
+        self.rail.chosen.connect(self.navigator.go)
+        self.rail.settings_wanted.connect(self.navigator.show_settings)
+        self.rail.help_wanted.connect(self.navigator.show_help)
+        self.strip.acknowledge.clicked.connect(self._acknowledge)
         self.start.practise.connect(self.practise)
         self.start.connect_port.connect(self.connect_port)
-        self.start.open_session.connect(self.ask_session)
-        self.start.carry_on.connect(self.open_path)
-        self.capture.leave.connect(self.go_start)
-        self.rail.settings_wanted.connect(self.show_settings)
-        self.settings_page.leave.connect(self.leave_settings)
-        self.settings_page.chosen.connect(self.change_settings)
-        self.settings_page.change_folder.connect(self.ask_folder)
-        self.rail.help_wanted.connect(self.show_help)
-        self.start.help_wanted.connect(self.show_help_page)
-        self.help.leave.connect(self.leave_help)
+        self.navigator.arrived.connect(self._arrived)
+        self.shelf.changed.connect(self._show_recent)
+        self.shelf.said.connect(self.banner.show_message)
+        self.doorway.opening.connect(self._show_opening)
+        for source in (self.shelf, self.opener, self.doorway, self.workbench):
+            source.trouble.connect(self.show_trouble)
         self.opener.capture_shown.connect(self._show_capture)
-        self.opener.session_wanted.connect(self._open_session)
-        self.opener.trouble.connect(self.show_trouble)
-        self.start.change_folder.connect(self.ask_folder)
-        self.start.look_chosen.connect(self.change_look)
-        self.bench.go_on.connect(self.go_leads)
-        self.leads.go_start.connect(self.go_start)
-        self.leads.go_on.connect(self.go_safe)
-        self.safe.go_on.connect(self.go_tests)
-        self.tests.go_safe.connect(self.go_safe)
-        self.tests.see_findings.connect(self.go_findings)
-        self.tests.put_back.connect(self.go_put_back)
-        self.tests.started.connect(self._remember_run)
-        self.findings.go_tests.connect(self.go_tests)
-        self.findings.report.connect(self.ask_report)
-        self.strip.acknowledge.clicked.connect(self._acknowledge)
+        self._connect_bench()
+        StepKeys(self, self.navigator)
+        make_keys(
+            self,
+            {
+                "Alt+Left": self.navigator.go_back,
+                "Ctrl+O": self.doorway.ask,
+                "Ctrl+P": self.doorway.ask_report,
+                "F1": self.navigator.show_help,
+                "Ctrl+,": self.navigator.show_settings,
+                "Ctrl+?": self.navigator.show_keys,
+                "Ctrl+R": self.repeat_test,
+            },
+        )
 
     def _connect_bench(self) -> None:
-        self.workbench.opening.connect(self._show_opening)
-        self.workbench.opened.connect(self._bench_opened)
-        self.workbench.closed.connect(self._bench_closed)
-        self.workbench.status_changed.connect(self._show_status)
-        self.workbench.session_opened.connect(self._session_opened)
-        self.workbench.report_written.connect(self._show_report)
-        self.workbench.trouble.connect(self.show_trouble)
-        self.workbench.trouble_over.connect(self.banner.hide)
-
-    def _make_keys(self) -> None:
-        for number, step in enumerate(NUMBERED, start=1):
-            shortcut = QShortcut(QKeySequence(f"Ctrl+{number}"), self)
-            shortcut.setObjectName(step.name)
-            shortcut.activated.connect(self._go_by_key)
-        for keys, slot in (
-            ("Alt+Left", self.go_back),
-            ("Ctrl+O", self.ask_session),
-            ("Ctrl+P", self.ask_report),
-            ("F1", self.show_help),
-            ("Ctrl+,", self.show_settings),
-            ("Ctrl+?", self.show_keys),
-            ("Ctrl+R", self.repeat_test),
-        ):
-            QShortcut(QKeySequence(keys), self).activated.connect(slot)
+        bench = self.workbench
+        bench.opening.connect(self._show_opening)
+        bench.opened.connect(self._bench_opened)
+        bench.closed.connect(self._show_progress)
+        bench.status_changed.connect(self._show_progress)
+        bench.session_opened.connect(self._session_opened)
+        bench.session_refused.connect(self.shelf.refused)
+        bench.trouble_over.connect(self.banner.over)
+        self.tests.started.connect(self.preferences.remember_run)
 
     @Slot(Step)
     def go(self, step: Step) -> None:
         """Show a page."""
-        if self._places[-1:] != [step]:
-            self._places.append(step)
-        self.step = step
-        self.stage.setCurrentWidget(self.pages[step])
+        self.navigator.go(step)
+
+    @Slot(Step)
+    def _arrived(self, step: Step) -> None:
         self._show_progress()
         if step is Step.START:
             if self.isVisible():
                 self.start.show_ports()
             self._show_recent()
-        self._place_focus()
-
-    def _place_focus(self) -> None:
-        """Give the keyboard to the page's main button, unless it walks along the rail."""
-        focused = QApplication.focusWidget()
-        main = self.stage.main_button()
-        if main is not None and main.isEnabled() and not (focused is not None and self.rail.isAncestorOf(focused)):
-            main.setFocus()
-
-    @Slot()
-    def go_back(self) -> None:
-        """Show the page that was shown before."""
-        if len(self._places) > 1:
-            self._places.pop()
-            self.go(self._places[-1])
-
-    @Slot()
-    def _go_by_key(self) -> None:
-        self.go(Step[self.sender().objectName()])
-
-    @Slot()
-    def show_help(self) -> None:
-        """Show the help of the page that is shown; once more leads back."""
-        if self.stage.shows_help:
-            self.leave_help()
-        else:
-            self.show_help_page("capture" if self.stage.currentWidget() is self.capture else self.step.key)
 
     @Slot()
     def repeat_test(self) -> None:
@@ -225,98 +158,10 @@ class MainWindow(QMainWindow):
         self.go(Step.TESTS)
         self.tests.repeat()
 
-    @Slot()
-    def show_keys(self) -> None:
-        """Show the list of keys."""
-        self.show_help_page("keys")
-
-    @Slot(str)
-    def show_help_page(self, page: str) -> None:
-        """Show one page of the help."""
-        self.stage.cover(page)
-
-    @Slot()
-    def leave_help(self) -> None:
-        """Show again what was shown before the help."""
-        self.stage.uncover()
-        self._place_focus()
-
-    @Slot()
-    def go_start(self) -> None:
-        """Show Start."""
-        self.go(Step.START)
-
-    @Slot()
-    def go_leads(self) -> None:
-        """Show Leads."""
-        self.go(Step.LEADS)
-
-    @Slot()
-    def go_safe(self) -> None:
-        """Show Make it safe."""
-        self.go(Step.SAFE)
-
-    @Slot()
-    def go_tests(self) -> None:
-        """Show Tests."""
-        self.go(Step.TESTS)
-
-    @Slot()
-    def go_put_back(self) -> None:
-        """Show Put it back."""
-        self.go(Step.PUT_BACK)
-
-    @Slot()
-    def show_settings(self) -> None:
-        """Show the settings over whatever page is shown."""
-        self.settings_page.show_settings(self.settings)
-        self.stage.setCurrentWidget(self.settings_page)
-        self._place_focus()
-
-    @Slot()
-    def leave_settings(self) -> None:
-        """Show again the page the settings were opened on."""
-        self.go(self.step)
-
-    @Slot(object)
-    def change_settings(self, wanted: Settings) -> None:
-        """Put settings in force, at once and from now on."""
-        self.change_look(wanted.theme)
-        self._remember(wanted)
-        self._use_settings()
-
-    def _use_settings(self) -> None:
-        settings = self.settings
-        self.settings_page.show_settings(settings)
-        self.start.show_look(settings.theme)
-        self.start.show_folder(str(self._session_folder()))
-        self.tests.choice.sounds.setChecked(settings.sounds)
-        self.tests.run.sounds = settings.sounds
-        self.tests.run.use_single_keys(settings.single_keys)
-        for key in self.leads.single_keys:
-            key.setEnabled(settings.single_keys)
-
-    @Slot()
-    def go_findings(self) -> None:
-        """Show Findings."""
-        self.go(Step.FINDINGS)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Let Enter press the button that has the focus, else the main one of the page."""
-        if event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            super().keyPressEvent(event)
-            return
-        focused = QApplication.focusWidget()
-        pressed = focused if isinstance(focused, QAbstractButton) else None
-        if pressed is None:
-            pressed = self.stage.main_button()
-        if pressed is not None and pressed.isEnabled():
-            pressed.click()
-
     @Slot(str)
     def practise(self, radio: str) -> None:
         """Open the practice bench with one of its radios."""
-        self._remember(replace(self.settings, practice_radio=radio))
+        self.memory.change(practice_radio=radio)
         self.workbench.open_bench(f"practice://{radio}?flips=none&pace=real", "Setting up the practice bench …")
 
     @Slot(str)
@@ -324,32 +169,58 @@ class MainWindow(QMainWindow):
         """Open the probe on a port."""
         self.workbench.open_bench(port, "Looking for the probe …")
 
-    @Slot()
-    def ask_session(self) -> None:
-        """Let a session file be chosen, and open it."""
-        chosen = file_to_open(self, self._session_folder())
-        if chosen is not None:
-            self.open_path(chosen)
-
     @Slot(object)
     def open_path(self, path: Path) -> None:
-        """Open a session or a capture; the bench that is open lets go of its probe first."""
-        self._unreadable.ask(path)
-        self.banner.hide()
-        self.opener.open(path)
-
-    @Slot(object)
-    def _open_session(self, path: Path) -> None:
-        self._unreadable.ask(path)
-        if self.workbench.status is not None:
-            self.workbench.close_bench()
-        self.start.show_opening("Reading the session …")
-        self.workbench.open_session(path)
+        """Open a session or a capture."""
+        self.banner.over()
+        self.doorway.open(path)
 
     @Slot()
     def _show_capture(self) -> None:
-        self.go(Step.START)
-        self.stage.setCurrentWidget(self.capture)
+        self.navigator.show_capture()
+
+    @Slot()
+    def _show_recent(self) -> None:
+        self.start.show_recent(self.shelf.recents())
+
+    @Slot(str)
+    def _show_opening(self, words: str) -> None:
+        self.start.show_opening(words)
+
+    @Slot()
+    def _bench_opened(self) -> None:
+        self.start.show_opening("")
+        self.go(Step.LEADS)
+
+    @Slot(object)
+    def _session_opened(self, session: OpenSession) -> None:
+        self.start.show_opening("")
+        self.shelf.opened(session)
+        if self.workbench.status is None:
+            self.strip_state.show_session(session)
+            self.go(Step.FINDINGS)
+            if session.loaded.kept:
+                self.show_trouble(not_closed_message(session.loaded.facts.name, kept=session.loaded.kept))
+        self._show_progress()
+
+    @Slot()
+    def _show_progress(self) -> None:
+        self.rail.show_place(self.step, done_steps(self.workbench, self.pages))
+
+    @Slot()
+    def _acknowledge(self) -> None:
+        self.workbench.wish(AcknowledgeMissed())
+
+    @Slot(object)
+    def show_trouble(self, message: Message) -> None:
+        """Say what went wrong in the bar above the page."""
+        self.start.show_opening("")
+        self.banner.show_message(message)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Let Enter press the button that has the focus, else the main one of the page."""
+        if not press_with_enter(event, self.stage.main_button()):
+            super().keyPressEvent(event)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Take files that can be opened."""
@@ -363,130 +234,18 @@ class MainWindow(QMainWindow):
             event.acceptProposedAction()
             self.open_path(path)
 
-    def _show_recent(self) -> None:
-        self.start.show_recent(recent_paths(self.settings.recent), self._unreadable.reasons)
-
-    @Slot()
-    def ask_report(self) -> None:
-        """Let a folder be chosen, and write the report into a new folder in it."""
-        session = self.workbench.session
-        if session is None:
-            return
-        chosen = folder_for(self, "Where shall the report go?", self._session_folder())
-        if chosen is not None:
-            self.write_report(free_report_folder(chosen, session.path))
-
-    def write_report(self, folder: Path) -> None:
-        """Write the report of the session on screen into a folder."""
-        self.workbench.write_report(folder)
-
-    @Slot(object)
-    def _show_report(self, folder: Path) -> None:
-        self._desk.show_file(folder / "report.html")
-
-    @Slot()
-    def ask_folder(self) -> None:
-        """Let the folder for new sessions be chosen."""
-        chosen = folder_for(self, "Where shall sessions be kept?", self._session_folder())
-        if chosen is not None:
-            self._remember(replace(self.settings, session_folder=str(chosen)))
-            self._use_settings()
-
-    @Slot(str)
-    def change_look(self, look: str) -> None:
-        """Give the window another look, at once and from now on."""
-        self._remember(replace(self.settings, theme=look))
-        app = QApplication.instance()
-        if isinstance(app, QApplication):
-            apply_theme(app, self._theme, wished_tokens(look))
-
-    def _remember(self, settings: Settings) -> None:
-        self.settings = settings
-        self._store.save(settings)
-
-    @Slot(object)
-    def _remember_run(self, wish: StartRun) -> None:
-        flips = wish.settings.flips or self.settings.flips
-        sounds = self.tests.run.sounds
-        last = json.dumps(self.workbench.bench) if self.workbench.bench else self.settings.last_bench
-        self._remember(
-            replace(self.settings, flips=flips, bench_flips=wish.phase_stepped, sounds=sounds, last_bench=last)
-        )
-        self.bench.show_last(noted_last(self.settings))
-
-    def _list_ports(self) -> list[str]:
-        return [port.name for port in self._desk.ports()]
-
-    @Slot(str)
-    def _show_opening(self, words: str) -> None:
-        self.start.show_opening(words)
-
-    @Slot()
-    def _bench_opened(self) -> None:
-        self.start.show_opening("")
-        self.go(Step.LEADS)
-
-    @Slot()
-    def _bench_closed(self) -> None:
-        self.strip.show_words(NO_PROBE)
-        self._show_progress()
-
-    @Slot(object)
-    def _show_status(self, status: Status) -> None:
-        self.strip.show_words(
-            strip_words(
-                status.link.value,
-                probe=status.probe,
-                origin=status.origin,
-                recorded_s=status.recorded_s,
-                saved_ago_s=status.saved_ago_s,
-                missed=status.missed,
-            )
-        )
-        self._show_progress()
-
-    @Slot(object)
-    def _session_opened(self, session: OpenSession) -> None:
-        self.start.show_opening("")
-        self._unreadable.opened(session.path)
-        self._remember(replace(self.settings, recent=with_recent(self.settings.recent, session.path)))
-        if self.workbench.status is None:
-            self.strip.show_words(saved_session_words(session.loaded.facts.name, origin=session.loaded.facts.origin))
-            self.go(Step.FINDINGS)
-            if session.loaded.kept:
-                self.show_trouble(not_closed_message(session.loaded.facts.name, kept=session.loaded.kept))
-        self._show_progress()
-
-    def _show_progress(self) -> None:
-        status, done = self.workbench.status, set()
-        if self.workbench.bench.get("name"):
-            done.add(Step.BENCH)
-        if status is not None and any(self.workbench.live.shown()):
-            done.add(Step.LEADS)
-        if status is not None and status.leads and not status.refusals:
-            done.add(Step.SAFE)
-        if self.workbench.session is not None:
-            done |= {Step.TESTS, Step.FINDINGS}
-        if self.put_back.done:
-            done.add(Step.PUT_BACK)
-        self.rail.show_place(self.step, frozenset(done))
-
-    @Slot()
-    def _acknowledge(self) -> None:
-        self.workbench.wish(AcknowledgeMissed())
-
-    @Slot(object)
-    def show_trouble(self, message: Message) -> None:
-        """Say what went wrong in the bar above the page; a session that was asked for is struck out with it."""
-        self.start.show_opening("")
-        if self._unreadable.failed(message.title.lower()):
-            self._show_recent()
-        self.banner.show_message(message)
-
     def showEvent(self, event: QShowEvent) -> None:
-        """Look for ports once there is something to see: what lists them takes a while to load."""
+        """Look for ports and unfinished sessions once there is something to see: both take a while to load."""
         super().showEvent(event)
-        QTimer.singleShot(_AFTER_THE_FIRST_PAINT_MS, self.start.show_ports)
+        if not self._looked_around:
+            self._looked_around = True
+            QTimer.singleShot(_AFTER_THE_FIRST_PAINT_MS, self._look_around)
+
+    @Slot()
+    def _look_around(self) -> None:
+        if self.isVisible():
+            self.start.show_ports()
+            self.shelf.look_for_unfinished()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Keep everything, end the data threads, then close."""

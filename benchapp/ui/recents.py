@@ -1,48 +1,56 @@
-"""Which sessions were open lately, kept as one text in the settings, and which of them cannot be read."""
+"""Which sessions were open lately, kept as one text in the settings."""
 
+import json
 from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
-MOST = 8
+MOST = 20
 
 
-def recent_paths(kept: str) -> list[Path]:
-    """Return the files, the newest first."""
-    return [Path(line) for line in kept.split("\n") if line][:MOST]
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Recent:
+    """A session that was open lately: its file, its name, when it began (ISO 8601), where from; "" if unknown."""
+
+    path: str
+    name: str
+    started: str = ""
+    origin: str = ""
 
 
-def with_recent(kept: str, path: Path) -> str:
-    """Return the text with a file put first; one that was there moves up."""
-    newest = str(path.absolute())
-    others = [str(other) for other in recent_paths(kept) if str(other) != newest]
-    return "\n".join([newest, *others][:MOST])
+def recent_sessions(kept: str) -> list[Recent]:
+    """Return the sessions, the newest first; none where the text makes no sense.
+
+    Before, the text held a path a line; such sessions are named by their files.
+    """
+    try:
+        entries = json.loads(kept or "[]")
+    except ValueError:
+        return [Recent(path=line, name=Path(line).stem) for line in kept.split("\n") if Path(line).is_absolute()][:MOST]
+    if not isinstance(entries, list):
+        return []
+    return [_recent(entry) for entry in entries if _is_recent(entry)][:MOST]
 
 
-class Unreadable:
-    """Remembers, until the program ends, why a session that was asked for could not be read."""
+def with_recent(kept: str, session: Recent, *, at: int = 0) -> str:
+    """Return the text with a session put first (or at another place); one that was there moves."""
+    others = [other for other in recent_sessions(kept) if other.path != session.path]
+    return _text([*others[:at], session, *others[at:]][:MOST])
 
-    def __init__(self) -> None:
-        self._asked: Path | None = None
-        self._reasons: dict[Path, str] = {}
 
-    @property
-    def reasons(self) -> Mapping[Path, str]:
-        """Why each could not be read."""
-        return self._reasons
+def without_recent(kept: str, path: str) -> str:
+    """Return the text without a session."""
+    return _text([other for other in recent_sessions(kept) if other.path != path])
 
-    def ask(self, path: Path) -> None:
-        """Note which file is being opened."""
-        self._asked = path.absolute()
 
-    def opened(self, path: Path) -> None:
-        """Note that a file could be read."""
-        self._reasons.pop(path.absolute(), None)
-        self._asked = None
+def _text(sessions: list[Recent]) -> str:
+    return json.dumps([asdict(session) for session in sessions])
 
-    def failed(self, why: str) -> bool:
-        """Note why the file that was asked for could not be read; return whether one was asked for."""
-        if self._asked is None:
-            return False
-        self._reasons[self._asked] = why
-        self._asked = None
-        return True
+
+def _is_recent(entry: object) -> bool:
+    return isinstance(entry, dict) and all(isinstance(entry.get(key), str) and entry[key] for key in ("path", "name"))
+
+
+def _recent(entry: Mapping[str, object]) -> Recent:
+    started, origin = (str(entry.get(key) or "") for key in ("started", "origin"))
+    return Recent(path=str(entry["path"]), name=str(entry["name"]), started=started, origin=origin)

@@ -1,6 +1,7 @@
 """What the program remembers between starts, each value typed, kept where the system keeps such things."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any
@@ -14,11 +15,12 @@ _FOLDER = "benchapp"
 class Settings:
     """Everything that is remembered. theme: system, light or dark; session_folder "" means the usual place.
 
-    recent holds the sessions open lately, a line each, the newest first; last_bench what was noted for
-    the last one, as JSON.
+    text_percent is the size of letters beside the usual. recent holds the sessions open lately, the newest first,
+    skipped the unfinished ones that were left alone, last_bench what was noted for the last one, all as JSON.
     """
 
     theme: str = "system"
+    text_percent: int = 100
     session_folder: str = ""
     practice_radio: str = "alder"
     flips: int = 60
@@ -26,6 +28,7 @@ class Settings:
     sounds: bool = True
     single_keys: bool = True
     recent: str = ""
+    skipped: str = ""
     last_bench: str = ""
 
 
@@ -48,8 +51,17 @@ def settings_file() -> Path:
 
 def usual_session_folder() -> Path:
     """Return the folder sessions go to unless another was chosen, under the system's folder for data."""
+    return _data_folder() / "sessions"
+
+
+def trash_folder() -> Path:
+    """Return where deleted sessions lie until they are deleted for good."""
+    return _data_folder() / "trash"
+
+
+def _data_folder() -> Path:
     place = QStandardPaths.StandardLocation.GenericDataLocation
-    return Path(QStandardPaths.writableLocation(place)) / _FOLDER / "sessions"
+    return Path(QStandardPaths.writableLocation(place)) / _FOLDER
 
 
 def session_folder(settings: Settings) -> Path:
@@ -73,12 +85,12 @@ class SettingsStore:
                 found[field.name] = _typed(text, getattr(Settings(), field.name))
         return replace(Settings(), **found)
 
-    def save(self, settings: Settings) -> None:
-        """Remember every value."""
+    def save(self, settings: Settings, *, only: Sequence[str] = ()) -> None:
+        """Remember every value, or only those that are named."""
         store = QSettings(str(self._path), QSettings.Format.IniFormat)
-        for field in fields(Settings):
-            value = getattr(settings, field.name)
-            store.setValue(field.name, str(value).lower() if isinstance(value, bool) else str(value))
+        for name in only or [field.name for field in fields(Settings)]:
+            value = getattr(settings, name)
+            store.setValue(name, str(value).lower() if isinstance(value, bool) else str(value))
         store.sync()
 
 

@@ -1,40 +1,25 @@
 """What is on the bench now: the recording, the session file, and the findings made from it."""
 
-import time
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QObject, QTimer, Signal, Slot
+from PySide6.QtCore import QObject, Signal, Slot
 
-from benchapp.acquisition.status import LinkState, Status
-from benchapp.acquisition.wishes import Confirm, Drive, NewSession, PoweredUp, StartRun, SwitchOn, Wish
+from benchapp.acquisition.status import Status
+from benchapp.acquisition.wishes import Confirm, NewSession, PoweredUp, StartRun, SwitchOn, Wish
 from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.messages import message_for
-from benchapp.records.leads import Lead, LeadKind
+from benchapp.records.leads import Lead
 from benchapp.records.run import Origin, PickUp
-from benchapp.records.stream import Edges
 from benchapp.ui.bridge import Bridge
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
+from benchapp.ui.driven_switch import DrivenSwitch
 from benchapp.ui.live_leads import LiveLeads
+from benchapp.ui.run_watch import RunWatch
 from benchapp.ui.session_names import free_session_path
-
-_LONGEST_WAIT_FOR_SAVING_S = 3.0
-_HEARTBEAT_WAIT_S = 0.4
-"""A probe tells its leads' levels ten times a second."""
-_POWER = "radio power"
-_OFF_MS = 500
-
-
-@dataclass(kw_only=True, slots=True)
-class _Ended:
-    """A run that ended and whose findings are still to be made."""
-
-    run: int
-    seen_s: float
 
 
 class Workbench(QObject):
@@ -48,6 +33,7 @@ class Workbench(QObject):
     telling = Signal()
     run_ended = Signal(int)
     session_opened = Signal(object)
+    session_refused = Signal(object, object)
     report_written = Signal(object)
     trouble = Signal(object)
     trouble_over = Signal()
@@ -57,10 +43,8 @@ class Workbench(QObject):
         self._desk = desk
         self._bridge = bridge
         self._folder = folder
-        self._ended: _Ended | None = None
-        self._last_outcome: tuple[int, str] = (0, "")
-        self._driven_level = 0
-        self._driven_s = 0.0
+        self._runs = RunWatch()
+        self._switch = DrivenSwitch(self.wish, self)
         self._last_message = ""
         self._shut = False
         self.bench: dict[str, str] = {}
@@ -86,8 +70,7 @@ class Workbench(QObject):
 
     def drive_lead(self, label: str = "flip") -> Lead | None:
         """Return the lead the probe can drive under that name, if it has one."""
-        leads = self.status.leads if self.status else ()
-        return next((lead for lead in leads if lead.kind is LeadKind.DRIVE and lead.label == label), None)
+        return self._switch.lead(label)
 
     def open_bench(self, url: str, words: str) -> None:
         """Open a probe or the practice bench; words name it while it is looked for."""
@@ -106,11 +89,12 @@ class Workbench(QObject):
             return
         self.live = LiveLeads()
         self.session = None
-        self._driven_level = 0
         self._last_message = ""
-        self._last_outcome = (0, "")
+        self._runs.begin()
+        self._switch.begin()
         self._bridge.attach(recording)
         self.status = recording.status()
+        self._switch.take_status(self.status)
         self.opened.emit()
         self.status_changed.emit(self.status)
 
@@ -121,6 +105,7 @@ class Workbench(QObject):
             return
         recording.close()
         self.status = None
+        self._switch.take_status(None)
         self.closed.emit()
 
     def wish(self, wish: Wish) -> None:
@@ -134,32 +119,19 @@ class Workbench(QObject):
 
     def flip(self) -> None:
         """Flip the switch through the lead that drives it, if there is one."""
-        lead = self.drive_lead()
-        if lead is not None:
-            self._driven_level = 1 - self._driven_level
-            self._driven_s = time.monotonic()
-            self.wish(Drive(lead=lead.index, level=self._driven_level))
+        self._switch.flip()
 
     def switch_on_again(self) -> None:
         """Open the next switch-on block; where the probe holds the radio's power, switch it off and on as well."""
         self.wish(SwitchOn())
         if not self.practising:
             self.wish(PoweredUp())  # the model goes off with its transmitter: every safety line is asked anew
-        lead = self.drive_lead(_POWER)
-        if lead is not None:
-            self.wish(Drive(lead=lead.index, level=0))
-            QTimer.singleShot(_OFF_MS, self._power_up)
-
-    @Slot()
-    def _power_up(self) -> None:
-        lead = self.drive_lead(_POWER)
-        if lead is not None:
-            self.wish(Drive(lead=lead.index, level=1))
+        self._switch.power_cycle()
 
     @property
     def driven_level(self) -> int:
         """Where the driven switch stands: as its own edges tell, or as it was last set."""
-        return self._driven_level
+        return self._switch.level
 
     def start_run(self, wish: StartRun) -> None:
         """Start a run; the session file is begun with the first one."""
@@ -186,7 +158,8 @@ class Workbench(QObject):
 
     def open_session(self, path: Path) -> None:
         """Read a session file and make its findings."""
-        self._bridge.submit(partial(_read_session, self._desk, path), done=self._session_read, failed=self._failed)
+        refused = partial(self._session_refused, path)
+        self._bridge.submit(partial(_read_session, self._desk, path), done=self._session_read, failed=refused)
 
     def write_report(self, folder: Path) -> None:
         """Write the report of the session on screen."""
@@ -198,6 +171,10 @@ class Workbench(QObject):
         self.session = session
         self.session_opened.emit(session)
 
+    def _session_refused(self, path: Path, error: BaseException) -> None:
+        self.session_refused.emit(path, message_for(error))
+        self._failed(error)
+
     def _report_done(self, folder: Path) -> None:
         self.report_written.emit(folder)
 
@@ -207,24 +184,15 @@ class Workbench(QObject):
     @Slot(list)
     def _take_items(self, items: list[Any]) -> None:
         self.live.take(items)
-        lead = self.drive_lead()
-        for item in items:
-            if lead is not None and isinstance(item, Edges) and item.lead == lead.index and item.count:
-                self._driven_level = int(item.levels[-1])
+        self._switch.take_items(items)
 
     @Slot(object)
     def _take_status(self, status: Status) -> None:
         self.status = status
-        self._follow_switch(status)
+        self._switch.take_status(status)
         self._watch_run(status)
         self._watch_trouble(status)
         self.status_changed.emit(status)
-
-    def _follow_switch(self, status: Status) -> None:
-        """Take over where the driven switch stands; a wish just made is not in the heartbeat yet."""
-        lead = self.drive_lead()
-        if lead is not None and time.monotonic() - self._driven_s > _HEARTBEAT_WAIT_S:
-            self._driven_level = status.lead_levels >> lead.index & 1
 
     def _watch_trouble(self, status: Status) -> None:
         if status.message == self._last_message:
@@ -236,22 +204,12 @@ class Workbench(QObject):
             self.trouble_over.emit()
 
     def _watch_run(self, status: Status) -> None:
-        run = status.run
-        if run is not None and (run.run, run.outcome) != self._last_outcome:
-            self._last_outcome = (run.run, run.outcome)
-            if run.outcome:
-                self._ended = _Ended(run=run.run, seen_s=time.monotonic())
-                self.run_ended.emit(run.run)
-        if self._ended is not None and status.session and self._is_saved(status, self._ended):
-            self._ended = None
-            self.open_session(Path(status.session))
-
-    def _is_saved(self, status: Status, ended: _Ended) -> bool:
-        """Return whether a commit came after the run's end was seen, so that its end is in the file."""
-        waited_s = time.monotonic() - ended.seen_s
-        if waited_s > _LONGEST_WAIT_FOR_SAVING_S or status.link in {LinkState.LOST, LinkState.CLOSED}:
-            return True
-        return status.saved_ago_s is not None and status.saved_ago_s < waited_s
+        ended = self._runs.ended_run(status)
+        if ended is not None:
+            self.run_ended.emit(ended)
+        saved = self._runs.saved_session(status)
+        if saved:
+            self.open_session(Path(saved))
 
 
 def _read_session(desk: DeskCalls, path: Path) -> OpenSession:

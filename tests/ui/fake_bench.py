@@ -1,6 +1,7 @@
 """A recording without threads, which a test moves by hand, and a desk that hands it out."""
 
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -12,12 +13,16 @@ from benchapp.desk.findings import page_of
 from benchapp.desk.importing import import_capture
 from benchapp.desk.loading import load
 from benchapp.desk.preview import preview_capture
+from benchapp.desk.recovering import recover_session
+from benchapp.desk.trash import discard, empty_old, take_back
+from benchapp.desk.unfinished import unfinished_sessions
 from benchapp.procedures.gate import Refusal, SafetyLine, Why, needed_lines
 from benchapp.procedures.progress import Prompt, RunProgress
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
 from benchapp.records.run import Origin
 from benchapp.records.stream import Edges
 from benchapp.ui.desk_calls import DeskCalls
+from benchapp.ui.settings import trash_folder
 
 LEADS = (
     Lead(index=0, label="D8", kind=LeadKind.EDGE, role="output", resolution_ns=62.5),
@@ -115,4 +120,9 @@ def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
         preview=preview_capture,
         import_capture=import_capture,
         bug_details=lambda said: f"{said}\nversions and the log",
+        discard=lambda path: discard(path, trash_folder(), now=datetime.now(UTC)),
+        take_back=take_back,
+        empty_trash=lambda: empty_old(trash_folder(), now=datetime.now(UTC)),
+        unfinished=unfinished_sessions,
+        recover=recover_session,
     )

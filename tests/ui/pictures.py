@@ -13,11 +13,13 @@ from PySide6.QtWidgets import QApplication
 from benchapp.acquisition.status import LinkState
 from benchapp.desk.exporting import export
 from benchapp.presentation.messages import message_for
+from benchapp.presentation.shelf_words import GONE
 from benchapp.procedures.progress import Prompt, StopReason
 from benchapp.records.errors import PortNotAllowed
 from benchapp.records.run import Origin
 from benchapp.records.stream import Gap
 from benchapp.ui.main_window import MainWindow
+from benchapp.ui.recents import Recent
 from benchapp.ui.settings import SettingsStore
 from benchapp.ui.steps import Step
 from benchapp.ui.theme import Theme, apply_theme
@@ -90,9 +92,9 @@ def start_pictures(camera: Camera) -> None:
     window = camera.window()
     camera.take(window, "start")
     for page in ("first-five-minutes", "leads", "findings", "keys"):
-        window.show_help_page(page)
+        window.navigator.show_help_page(page)
         camera.take(window, f"help-{page}")
-    window.leave_help()
+    window.navigator.leave_help()
     window.show_trouble(message_for(PortNotAllowed("/dev/ttyACM0 may only be opened by the group dialout.")))
     camera.take(window, "start-trouble")
     window.banner.hide()
@@ -107,10 +109,15 @@ def file_pictures(camera: Camera) -> None:
     """The list of sessions, one of them gone, and the page that opens a capture."""
     folder = Path(tempfile.mkdtemp())
     window = camera.window()
-    names = ("2026-11-20 Alder, loan set 3", "2026-11-21 Birch with the club's module", "2026-11-22 Cedar, far corner")
-    for name in names[1:]:
-        (folder / f"{name}.t2h").touch()
-    window.start.show_recent([folder / f"{name}.t2h" for name in reversed(names)], {})
+    listed = [
+        (Recent(path=str(folder / f"{name}.t2h"), name=name, started=f"{began}T18:40:00+01:00", origin=origin), reason)
+        for name, began, origin, reason in (
+            ("Cedar, far corner", "2026-11-22", "practice", ""),
+            ("Birch with the club's module", "2026-11-21", "probe", ""),
+            ("Alder, loan set 3", "2026-11-20", "capture", GONE),
+        )
+    ]
+    window.start.show_recent(listed)
     camera.take(window, "start-recent")
     capture = folder / "bench.vcd"
     if not capture.exists():
@@ -195,7 +202,7 @@ def run_pictures(camera: Camera) -> None:
     window.tests.show_choice()
     window.tests.choice.block_buttons[1].click()
     camera.take(window, "run-again")
-    window.show_settings()
+    window.navigator.show_settings()
     camera.take(window, "run-settings")
     camera.close(window)
 

@@ -137,7 +137,7 @@ def test_what_comes_from_the_practice_bench_says_so_on_the_page_and_the_plot(sho
 def test_the_report_is_asked_of_the_desk_for_the_session_on_screen(showing, sessions, tmp_path, qtbot):
     reports, shown = [], []
     window = showing("birch", fake_desk(reports=reports, shown=shown))
-    window.write_report(tmp_path / "out")
+    window.workbench.write_report(tmp_path / "out")
     qtbot.waitUntil(window.findings.written.isVisible)
     assert reports == [(sessions["birch"], tmp_path / "out")]
     assert shown == [tmp_path / "out" / "report.html"]
@@ -225,11 +225,11 @@ def test_figures_take_the_colours_of_the_theme(showing, settle):
     window = showing("birch")
     picture = window.findings.sheet.closely.picture
     assert picture.grab().toImage().pixelColor(3, 3).name() == "#ffffff"
-    window.change_look("dark")
+    window.preferences.change_look("dark")
     settle(window)
     assert picture.grab().toImage().pixelColor(3, 3).name() == DARK.card.lower()
     assert picture.image().pixelColor(3, 3).name() == "#ffffff"
-    window.change_look("light")
+    window.preferences.change_look("light")
 
 
 def test_every_colour_of_a_figure_has_its_counterpart_on_the_dark_ground(showing):
@@ -282,9 +282,9 @@ def test_another_theme_paints_the_plot_anew(showing):
     window = showing("birch")
     dots = window.findings.sheet.dots
     before = dots.plot.backgroundBrush().color().name()
-    window.change_look("dark")
+    window.preferences.change_look("dark")
     assert dots.plot.backgroundBrush().color().name() != before
-    window.change_look("light")
+    window.preferences.change_look("light")
     assert dots.plot.backgroundBrush().color().name() == before
 
 

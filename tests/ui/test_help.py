@@ -74,7 +74,7 @@ def test_f1_opens_the_help_of_the_page_that_is_shown_and_escape_leads_back(open_
     assert window.help.browser.page == step.key
     assert window.help.browser.toPlainText().strip()
     QTest.keyClick(window.help.browser, Qt.Key.Key_Escape)
-    assert window.pages[step].isVisible()
+    assert window.pages.of_steps()[step].isVisible()
 
 
 def test_escape_on_a_help_page_does_not_stop_a_run(practising, settle):
@@ -90,7 +90,7 @@ def test_escape_on_a_help_page_does_not_stop_a_run(practising, settle):
 
 def test_a_link_leads_to_another_page_of_the_help_and_nowhere_else(open_window):
     window = open_window()
-    window.show_help()
+    window.navigator.show_help()
     browser = window.help.browser
     browser.anchorClicked.emit(QUrl("keys.html"))
     assert browser.page == "keys"

@@ -162,10 +162,10 @@ def test_a_lane_shows_what_it_showed_after_a_change_of_size_or_look(practising, 
     up, down = column_of(window, int(0.7 * SECOND)), column_of(window, int(1.55 * SECOND))
     assert np.flatnonzero(middle[1:-1]).tolist() == [up - 1, down - 1]
     assert top[up : down + 1].all()
-    window.change_look("dark")
+    window.preferences.change_look("dark")
     settle(window)
     assert np.flatnonzero(drawn(window, "switch")[2][1:-1]).tolist() == [up - 1, down - 1]
-    window.change_look("light")
+    window.preferences.change_look("light")
 
 
 def choose(box, role):

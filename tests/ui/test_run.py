@@ -246,10 +246,10 @@ def test_on_a_real_bench_put_it_back_is_offered_after_the_run_and_a_switch_on_as
 def test_single_keys_can_be_turned_off_and_escape_still_stops(running, settle, qtbot):
     window, recording = running()
     recording.run(flips=3, answered=3)
-    window.show_settings()
+    window.navigator.show_settings()
     window.settings_page.single_keys.click()
     assert window.settings.single_keys is False
-    window.leave_settings()
+    window.navigator.leave_settings()
     settle(window)
     before = len(recording.wishes)
     for key in (Qt.Key.Key_M, Qt.Key.Key_N, Qt.Key.Key_Backspace):

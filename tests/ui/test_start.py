@@ -8,8 +8,9 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication
 
 from benchapp.presentation.messages import message_for
+from benchapp.presentation.shelf_words import GONE
 from benchapp.records.errors import PortBusy
-from benchapp.ui.recents import recent_paths, with_recent
+from benchapp.ui.recents import Recent, recent_sessions, with_recent
 from benchapp.ui.settings import Settings, SettingsStore, session_folder, settings_file
 from benchapp.ui.steps import Step
 from tests.ui.fake_bench import FakeRecording, fake_desk
@@ -78,10 +79,10 @@ def test_settings_and_sessions_are_kept_where_the_system_wants_them(tmp_path):
 def test_another_look_applies_at_once_and_is_remembered(open_window):
     window = open_window()
     before = window.palette().window().color().name()
-    window.change_look("dark")
+    window.preferences.change_look("dark")
     assert window.palette().window().color().name() == "#16181d" != before
     assert window.settings.theme == "dark"
-    window.change_look("light")
+    window.preferences.change_look("light")
     assert window.palette().window().color().name() == "#f7f6f2"
 
 
@@ -118,13 +119,15 @@ def test_a_session_that_was_opened_is_listed_and_carry_on_opens_it_again(open_wi
     window.open_path(session)
     wait_open(window, qtbot)
     window.go(Step.START)
-    assert window.start.recent.item(0).text() == "Birch, first evening"
+    assert window.start.recent.item(0).text() == "Birch, as it came"
+    assert window.start.recent_card.isVisible()
+    assert not window.start.picture.isVisible()
     assert window.start.carry_on_button.isEnabled()
     window.workbench.session = None
     window.start.carry_on_button.click()
     wait_open(window, qtbot)
     assert window.step is Step.FINDINGS
-    assert recent_paths(window.settings.recent) == [session]
+    assert [recent.path for recent in recent_sessions(window.settings.recent)] == [str(session)]
 
 
 def test_a_session_dropped_on_the_window_is_opened(open_window, qtbot, session):
@@ -158,30 +161,59 @@ def test_a_listed_session_that_is_gone_or_spoilt_is_struck_out_with_its_reason(o
     window.go(Step.START)
     window.open_path(copy)
     qtbot.waitUntil(window.banner.isVisible, timeout=20000)
-    item = window.start.recent.item(0)
-    assert item.font().strikeOut()
-    assert item.text().startswith("copy – ")
-    copy.unlink()
-    window._unreadable = type(window._unreadable)()
-    window.go(Step.START)
-    assert window.start.recent.item(0).text() == "copy – no longer there"
+    assert window.start.recent.item(0).text() == "Birch, as it came"
+    assert window.start.recent.struck_out(0) == window.banner.message.details
     assert not window.start.carry_on_button.isEnabled()
 
 
-def test_the_list_keeps_the_newest_first_and_each_file_once(tmp_path):
-    kept = ""
-    for name in ("a", "b", "a", *"cdefghij"):
-        kept = with_recent(kept, tmp_path / f"{name}.t2h")
-    assert [path.stem for path in recent_paths(kept)] == list("jihgfedc")
-    assert with_recent(with_recent("", tmp_path / "a"), tmp_path / "a").count("\n") == 0
-
-
-def test_a_hostile_name_in_the_list_is_shown_as_plain_text(open_window, tmp_path):
+def test_a_listed_session_whose_file_is_gone_says_so_and_can_be_taken_off_the_list(
+    open_window, qtbot, tmp_path, session
+):
+    copy = tmp_path / "copy.t2h"
+    copy.write_bytes(session.read_bytes())
     window = open_window()
-    window.start.show_recent([tmp_path / ("<b>bold</b>\u202e" + "x" * 300 + ".t2h")], {})
-    text = window.start.recent.item(0).text()
-    assert "\u202e" not in text
-    assert len(text) < 200
+    window.open_path(copy)
+    wait_open(window, qtbot)
+    copy.unlink()
+    window.go(Step.START)
+    assert window.start.recent.struck_out(0) == GONE
+    assert "cannot be read" in window.start.recent.item(0).data(Qt.ItemDataRole.AccessibleTextRole)
+    assert not window.start.carry_on_button.isEnabled()
+    window.start.recent_card.delete_button.click()
+    assert window.start.recent.count() == 0
+    assert window.start.picture.isVisible()
+
+
+def test_the_list_keeps_the_newest_first_and_each_file_once():
+    kept = ""
+    for name in ("a", "b", "a", *(f"c{number}" for number in range(19))):
+        kept = with_recent(kept, Recent(path=f"/x/{name}.t2h", name=name))
+    names = [recent.name for recent in recent_sessions(kept)]
+    assert names == [*(f"c{number}" for number in reversed(range(19))), "a"]
+
+
+@pytest.mark.parametrize(
+    ("kept", "names"),
+    [
+        ("/home/a/Birch 7.t2h\n/home/a/Alder.t2h", ["Birch 7", "Alder"]),
+        ("not a path", []),
+        ("{}", []),
+        ('["x", 3, {"path": 1, "name": "n"}, {"path": "/a", "name": "whole"}]', ["whole"]),
+        ("[", []),
+    ],
+)
+def test_a_list_kept_by_an_older_version_is_read_and_nonsense_is_passed_over(kept, names):
+    assert [recent.name for recent in recent_sessions(kept)] == names
+
+
+def test_a_hostile_name_in_the_list_is_shown_as_plain_text(open_window):
+    window = open_window()
+    hostile = Recent(path="/x/a.t2h", name="<b>bold</b>\u202e" + "x" * 300, started="nonsense\u202e")
+    window.start.show_recent([(hostile, "")])
+    item = window.start.recent.item(0)
+    said = item.data(Qt.ItemDataRole.AccessibleTextRole)
+    assert "\u202e" not in item.text() + said
+    assert len(item.text()) < 200
 
 
 def test_copy_details_puts_the_message_and_the_details_for_a_bug_report_on_the_clipboard(open_window):

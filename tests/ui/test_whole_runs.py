@@ -84,7 +84,7 @@ def test_a_whole_run_by_keyboard_ends_in_findings(bench, qtbot, tmp_path):
         shown.choose(trial.flip)
         assert half_way_ms(shown) == pytest.approx(trial.mid_ms, abs=0.00051)
     folder = tmp_path / "the report"
-    window.write_report(folder)
+    window.workbench.write_report(folder)
     qtbot.waitUntil(window.findings.written.isVisible, timeout=20000)
     assert sorted(path.name for path in folder.iterdir()) == [
         "findings.json",

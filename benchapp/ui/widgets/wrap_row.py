@@ -10,6 +10,8 @@ from benchapp.ui.tokens import Space
 _LEAST_LETTERS = 24
 """A text that may break is given room for this many letters before it moves to a line of its own."""
 _CENTRE = Qt.AlignmentFlag.AlignVCenter
+FILL = Qt.AlignmentFlag(0)
+"""As high as its line: for cards side by side."""
 
 
 @dataclass(kw_only=True, slots=True, eq=False)
@@ -73,7 +75,7 @@ class WrapRow(QLayout):
         super().addWidget(widget)
         part = self._parts[-1]
         part.share, part.whole = share, whole
-        if alignment and widget.sizePolicy().verticalPolicy() is not QSizePolicy.Policy.Expanding:
+        if alignment is not FILL:
             part.item.setAlignment(alignment)
 
     def addLayout(self, layout: QLayout, share: int = 0) -> None:

@@ -1,0 +1,68 @@
+"""Words about the sessions that are kept: a line for each in the list, deleted ones, ones that were stopped early."""
+
+from benchapp.presentation.cleaning import clean
+from benchapp.presentation.messages import Message
+from benchapp.presentation.numbers import when
+
+GONE = "The file is no longer there."
+UNDO = "Undo"
+OPEN_IT = "Open it"
+SKIP = "Skip"
+_LONGEST = 80
+_LONGEST_REASON = 200
+_FROM = {"practice": "PRACTICE, SIMULATED", "capture": "from a capture"}
+
+
+def shelf_name(name: str) -> str:
+    """Return a session's name as the list shows it."""
+    return clean(name, limit=_LONGEST)
+
+
+def shelf_line(*, started: str, origin: str, reason: str) -> str:
+    """Return the second line of a session in the list: why it cannot be read, else when it was and where from."""
+    if reason:
+        return clean(reason, limit=_LONGEST_REASON)
+    began = when(started).split(" (")[0] if started else ""
+    return " · ".join(part for part in (began, _FROM.get(origin, "")) if part) or "date not noted"
+
+
+def deleted_message(name: str, *, days: int) -> Message:
+    """Return what to say after a session was deleted."""
+    return Message(
+        title=f"“{clean(name, limit=_LONGEST)}” was deleted",
+        kept=f"It is kept in the program's trash for {days} days.",
+        do="",
+        details="",
+    )
+
+
+def stopped_early_message(name: str, *, kept: str, more: int) -> Message:
+    """Return what to say of a session that a crash left open; kept is the end of a sentence about it.
+
+    more counts further ones that wait.
+    """
+    waiting = "" if not more else " There is one more after it." if more == 1 else f" There are {more} more after it."
+    return Message(
+        title=f"“{clean(name, limit=_LONGEST)}” {clean(kept, limit=_LONGEST_REASON)}",
+        kept="Everything in the good blocks is kept.",
+        do=f"Open it to close it properly and see its findings. Skipped, it stays as it is.{waiting}",
+        details="",
+    )
+
+
+def closed_now_message(name: str, *, kept: str) -> Message:
+    """Return what to say once such a session was closed."""
+    return Message(
+        title=f"“{clean(name, limit=_LONGEST)}” is closed properly now",
+        kept=f"It {clean(kept, limit=_LONGEST_REASON)}.",
+        do="Its findings are made from what was kept.",
+        details="",
+    )
+
+
+RUN_GOES_ON = Message(
+    title="A test is running",
+    kept="It goes on; nothing was opened.",
+    do="Stop it first (Esc, it is kept), then open the file.",
+    details="",
+)

@@ -1,0 +1,43 @@
+"""The keys that work on every page."""
+
+from collections.abc import Callable, Mapping
+
+from PySide6.QtCore import QObject, Qt, Slot
+from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
+
+from benchapp.ui.navigator import Navigator
+from benchapp.ui.steps import NUMBERED, Step
+
+
+class StepKeys(QObject):
+    """Ctrl+1 to Ctrl+6 go to the steps."""
+
+    def __init__(self, window: QWidget, navigator: Navigator) -> None:
+        super().__init__(window)
+        self._navigator = navigator
+        for number, step in enumerate(NUMBERED, start=1):
+            shortcut = QShortcut(QKeySequence(f"Ctrl+{number}"), window)
+            shortcut.setObjectName(step.name)
+            shortcut.activated.connect(self._go)
+
+    @Slot()
+    def _go(self) -> None:
+        self._navigator.go(Step[self.sender().objectName()])
+
+
+def make_keys(window: QWidget, slots: Mapping[str, Callable[[], object]]) -> None:
+    """Give keys to slots."""
+    for keys, slot in slots.items():
+        QShortcut(QKeySequence(keys), window).activated.connect(slot)
+
+
+def press_with_enter(event: QKeyEvent, main: QAbstractButton | None) -> bool:
+    """Press the button that has the focus, else the main one of the page; return whether the key was Enter."""
+    if event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+        return False
+    focused = QApplication.focusWidget()
+    pressed = focused if isinstance(focused, QAbstractButton) else main
+    if pressed is not None and pressed.isEnabled():
+        pressed.click()
+    return True

@@ -1,0 +1,71 @@
+"""Every page of the window, made once and kept."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtWidgets import QWidget
+
+from benchapp.ui.bench.page import BenchPage
+from benchapp.ui.captures.page import CapturePage
+from benchapp.ui.findings.page import FindingsPage
+from benchapp.ui.help.page import HelpPage
+from benchapp.ui.leads.page import LeadsPage
+from benchapp.ui.put_back.page import PutBackPage
+from benchapp.ui.safe.page import SafePage
+from benchapp.ui.settings import Settings
+from benchapp.ui.settings_page.page import SettingsPage
+from benchapp.ui.start.page import StartPage
+from benchapp.ui.steps import Step
+from benchapp.ui.tests_page.page import TestsPage
+from benchapp.ui.theme import Theme
+from benchapp.ui.workbench import Workbench
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Pages:
+    """The pages by their names; those of the rail are also found by their step."""
+
+    start: StartPage
+    bench: BenchPage
+    leads: LeadsPage
+    safe: SafePage
+    tests: TestsPage
+    findings: FindingsPage
+    put_back: PutBackPage
+    capture: CapturePage
+    settings: SettingsPage
+    help: HelpPage
+
+    def of_steps(self) -> dict[Step, QWidget]:
+        """Return the page of each place on the rail."""
+        return {
+            Step.START: self.start,
+            Step.BENCH: self.bench,
+            Step.LEADS: self.leads,
+            Step.SAFE: self.safe,
+            Step.TESTS: self.tests,
+            Step.FINDINGS: self.findings,
+            Step.PUT_BACK: self.put_back,
+        }
+
+
+def make_pages(theme: Theme, workbench: Workbench, settings: Settings, *, list_ports: Callable[[], list[str]]) -> Pages:
+    """Return the pages, each with what it shows and whom it asks."""
+    return Pages(
+        start=StartPage(theme, radio=settings.practice_radio, list_ports=list_ports),
+        bench=BenchPage(workbench),
+        leads=LeadsPage(theme, workbench),
+        safe=SafePage(workbench),
+        tests=TestsPage(
+            theme,
+            workbench,
+            flips=settings.flips,
+            bench_flips=settings.bench_flips,
+            sounds=settings.sounds,
+        ),
+        findings=FindingsPage(theme, workbench),
+        put_back=PutBackPage(workbench),
+        capture=CapturePage(theme),
+        settings=SettingsPage(),
+        help=HelpPage(theme),
+    )

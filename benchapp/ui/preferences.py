@@ -1,0 +1,82 @@
+"""Puts the settings in force: at once, everywhere, and from now on."""
+
+import json
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Slot
+from PySide6.QtWidgets import QApplication, QWidget
+
+from benchapp.acquisition.wishes import StartRun
+from benchapp.ui.file_choice import folder_for
+from benchapp.ui.memory import Memory
+from benchapp.ui.pages import Pages
+from benchapp.ui.settings import Settings, noted_last, session_folder
+from benchapp.ui.theme import Theme, apply_theme, wished_tokens
+from benchapp.ui.workbench import Workbench
+
+
+class Preferences(QObject):
+    """Takes what the settings page and Start ask for, and what a run teaches."""
+
+    def __init__(self, memory: Memory, theme: Theme, pages: Pages, workbench: Workbench, window: QWidget) -> None:
+        super().__init__(window)
+        self._memory = memory
+        self._theme = theme
+        self._pages = pages
+        self._workbench = workbench
+        self._window = window
+
+    def folder(self) -> Path:
+        """Return the folder new sessions are written to."""
+        return session_folder(self._memory.now)
+
+    @Slot(object)
+    def change(self, wanted: Settings) -> None:
+        """Put settings in force, at once and from now on."""
+        before = self._memory.now
+        self._memory.use(wanted)
+        if (wanted.theme, wanted.text_percent) != (before.theme, before.text_percent):
+            self._apply_look()
+        self.show()
+
+    @Slot(str)
+    def change_look(self, look: str) -> None:
+        """Give the window another look, at once and from now on."""
+        self._memory.change(theme=look)
+        self._apply_look()
+        self.show()
+
+    def _apply_look(self) -> None:
+        app, settings = QApplication.instance(), self._memory.now
+        if isinstance(app, QApplication):
+            apply_theme(app, self._theme, wished_tokens(settings.theme), text_percent=settings.text_percent)
+
+    @Slot()
+    def ask_folder(self) -> None:
+        """Let the folder for new sessions be chosen."""
+        chosen = folder_for(self._window, "Where shall sessions be kept?", self.folder())
+        if chosen is not None:
+            self._memory.change(session_folder=str(chosen))
+            self.show()
+
+    @Slot(object)
+    def remember_run(self, wish: StartRun) -> None:
+        """Remember how a run was started and what was on the bench, for the next time."""
+        flips = wish.settings.flips or self._memory.now.flips
+        self._memory.change(flips=flips, bench_flips=wish.phase_stepped, sounds=self._pages.tests.run.sounds)
+        if self._workbench.bench:
+            self._memory.change(last_bench=json.dumps(self._workbench.bench))
+        self._pages.bench.show_last(noted_last(self._memory.now))
+
+    def show(self) -> None:
+        """Show every page what holds."""
+        settings, pages = self._memory.now, self._pages
+        pages.settings.show_settings(settings)
+        pages.start.show_look(settings.theme)
+        pages.start.show_folder(str(self.folder()))
+        pages.bench.show_last(noted_last(settings))
+        pages.tests.choice.sounds.setChecked(settings.sounds)
+        pages.tests.run.sounds = settings.sounds
+        pages.tests.run.use_single_keys(settings.single_keys)
+        for key in pages.leads.single_keys:
+            key.setEnabled(settings.single_keys)

@@ -1,0 +1,21 @@
+"""How far the job is: which steps are done."""
+
+from benchapp.ui.pages import Pages
+from benchapp.ui.steps import Step
+from benchapp.ui.workbench import Workbench
+
+
+def done_steps(workbench: Workbench, pages: Pages) -> frozenset[Step]:
+    """Return the steps that are done."""
+    status, done = workbench.status, set()
+    if workbench.bench.get("name"):
+        done.add(Step.BENCH)
+    if status is not None and any(workbench.live.shown()):
+        done.add(Step.LEADS)
+    if status is not None and status.leads and not status.refusals:
+        done.add(Step.SAFE)
+    if workbench.session is not None:
+        done |= {Step.TESTS, Step.FINDINGS}
+    if pages.put_back.done:
+        done.add(Step.PUT_BACK)
+    return frozenset(done)

@@ -1,0 +1,70 @@
+"""The way in with a probe: its port, or how to build one."""
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import QWidget
+
+from benchapp.ui.start.ways import WayCard
+from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.choice_box import ChoiceBox
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.wrap_row import WrapRow
+
+_BUILDING = "build-a-probe"
+
+
+class ProbeCard(WayCard):
+    """Tells which port is wanted."""
+
+    connect_port = Signal(str)
+    help_wanted = Signal(str)
+
+    def __init__(self, list_ports: Callable[[], list[str]], parent: QWidget | None = None) -> None:
+        super().__init__("New session", "Plug the probe in, choose its port, connect.", parent)
+        self._list_ports = list_ports
+        self.port_choice = ChoiceBox()
+        self.port_choice.setEditable(True)
+        self.port_choice.setInsertPolicy(ChoiceBox.InsertPolicy.NoInsert)
+        self.port_choice.setAccessibleName("Port of the probe")
+        editor = self.port_choice.lineEdit()
+        if editor is not None:
+            editor.setPlaceholderText("Port")
+        self.look_again = button("Look again", Kind.QUIET, name="Look for ports again")
+        self.look_again.clicked.connect(self.show_ports)
+        self.connect_button = button("Connect")
+        self.connect_button.clicked.connect(self._connect)
+        row = WrapRow(spacing=Space.HAIR)
+        row.addWidget(self.port_choice, 1)
+        row.addWidget(self.look_again)
+        self.sentence = PlainLabel("", Type.BODY, soft=True, wrap=True)
+        self.build_button = button("I want to build the probe", Kind.QUIET)
+        self.build_button.clicked.connect(self._ask_building)
+        self.column.addLayout(row)
+        self.column.addWidget(self.sentence)
+        self.column.addStretch(1)
+        self.column.addWidget(self.build_button)
+        self.column.addWidget(self.connect_button)
+
+    @Slot()
+    def show_ports(self) -> None:
+        """List the ports there are now."""
+        typed = self.port_choice.currentText()
+        names = self._list_ports()
+        self.port_choice.clear()
+        self.port_choice.addItems(names)
+        self.port_choice.setCurrentText(typed or (names[0] if names else ""))
+        self.sentence.show_text("" if names else "No port is there yet. Plug the probe in and look again.")
+
+    @Slot()
+    def _ask_building(self) -> None:
+        self.help_wanted.emit(_BUILDING)
+
+    @Slot()
+    def _connect(self) -> None:
+        port = self.port_choice.currentText().strip()
+        if port:
+            self.connect_port.emit(port)
+        else:
+            self.sentence.show_text("Choose a port first.")

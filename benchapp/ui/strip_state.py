@@ -1,0 +1,41 @@
+"""Keeps the strip's words true: no probe, the bench that is open, or the session on screen."""
+
+from PySide6.QtCore import QObject, Slot
+
+from benchapp.acquisition.status import Status
+from benchapp.presentation.strip_words import NO_PROBE, saved_session_words, strip_words
+from benchapp.ui.desk_calls import OpenSession
+from benchapp.ui.widgets.strip import Strip
+from benchapp.ui.workbench import Workbench
+
+
+class StripState(QObject):
+    """Listens to the bench."""
+
+    def __init__(self, strip: Strip, workbench: Workbench, parent: QObject) -> None:
+        super().__init__(parent)
+        self._strip = strip
+        workbench.closed.connect(self._show_none)
+        workbench.status_changed.connect(self._show_status)
+
+    @Slot()
+    def _show_none(self) -> None:
+        self._strip.show_words(NO_PROBE)
+
+    @Slot(object)
+    def _show_status(self, status: Status) -> None:
+        self._strip.show_words(
+            strip_words(
+                status.link.value,
+                probe=status.probe,
+                origin=status.origin,
+                recorded_s=status.recorded_s,
+                saved_ago_s=status.saved_ago_s,
+                missed=status.missed,
+            )
+        )
+
+    def show_session(self, session: OpenSession) -> None:
+        """Say that a session opened from its file is on screen."""
+        facts = session.loaded.facts
+        self._strip.show_words(saved_session_words(facts.name, origin=facts.origin))
