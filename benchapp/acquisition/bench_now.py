@@ -9,7 +9,7 @@ from benchapp.acquisition.status import LinkState, Status
 from benchapp.probe.link import Link
 from benchapp.records.errors import BenchError
 from benchapp.records.leads import Lead, Stretch
-from benchapp.records.run import Origin
+from benchapp.records.run import Origin, Polarity
 from benchapp.records.stream import ClockPairs, Gap, Record
 
 AHEAD_NS = 120_000_000
@@ -24,6 +24,7 @@ class BenchNow:
         self.stretch: Stretch | None = None
         self.leads: tuple[Lead, ...] = ()
         self.roles: dict[int, str] = {}
+        self.polarity: dict[int, Polarity] = {}
         self.confirmations = Confirmations()
         self.lost = False
         self.lead_levels = 0
@@ -61,6 +62,7 @@ class BenchNow:
         self.link = link
         if [lead.label for lead in leads] != [lead.label for lead in self.leads]:
             self.roles = own_roles(leads)
+            self.polarity = {}
         self.leads = tuple(leads)
 
     def open_stretch(self, stretch: Stretch, link: Link) -> None:
@@ -78,6 +80,12 @@ class BenchNow:
         self.roles = {index: kept for index, kept in self.roles.items() if kept != role and index != lead}
         if role:
             self.roles[lead] = role
+
+    def say_pulse(self, lead: int, polarity: Polarity) -> None:
+        """Note which state of a lead is its pulse; FIND forgets what was said."""
+        self.polarity = {index: kept for index, kept in self.polarity.items() if index != lead}
+        if polarity is not Polarity.FIND:
+            self.polarity[lead] = polarity
 
     def begin_anew(self) -> None:
         """Forget the time: a new session's clock begins at its own first start."""
@@ -104,6 +112,7 @@ class BenchNow:
             host_ns=host_ns,
             leads=self.leads,
             roles=dict(self.roles),
+            polarity=dict(self.polarity),
             lead_levels=self.lead_levels,
             recorded_s=recorded,
             missed=self.missed,

@@ -1,5 +1,7 @@
 """Carries out what a person asks of a recording."""
 
+from dataclasses import replace
+
 from benchapp.acquisition.bench_now import BenchNow
 from benchapp.acquisition.clipping import clipped, leads_by_role
 from benchapp.acquisition.session_log import SessionLog
@@ -15,6 +17,7 @@ from benchapp.acquisition.wishes import (
     Note,
     Pause,
     PoweredUp,
+    PulseIs,
     PutBack,
     Resume,
     StartRun,
@@ -103,6 +106,10 @@ class Errands:
             return
         self._now.roles = roles
         self._now.say_nothing()
+        said = {
+            role: self._now.polarity[lead.index] for role, lead in leads.items() if lead.index in self._now.polarity
+        }
+        wish = replace(wish, polarity={**said, **wish.polarity})
         self._log.start_run(
             wish, leads, safety=safety, stretch=stretch, origin=self._now.origin, now_ns=self._now.now_ns()
         )
@@ -122,7 +129,7 @@ class Errands:
         if talk is not None and driven:
             talk.send(Commands.DRIVE, lead=wish.lead, level=wish.level)
 
-    def _change_bench(self, wish: Confirm | PoweredUp | ClipTo | AcknowledgeMissed) -> None:
+    def _change_bench(self, wish: Confirm | PoweredUp | ClipTo | PulseIs | AcknowledgeMissed) -> None:
         host_ns = self._now.host_ns()
         match wish:
             case Confirm():
@@ -132,5 +139,7 @@ class Errands:
             case ClipTo():
                 self._now.clip(wish.lead, wish.role)
                 self._now.confirmations.lead_changed(host_ns)
+            case PulseIs():
+                self._now.say_pulse(wish.lead, wish.polarity)
             case AcknowledgeMissed():
                 self._now.missed = 0

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from benchapp.procedures.gate import Refusal
 from benchapp.procedures.progress import RunProgress
 from benchapp.records.leads import Lead
-from benchapp.records.run import Origin
+from benchapp.records.run import Origin, Polarity
 
 
 class LinkState(StrEnum):
@@ -32,6 +32,7 @@ class Status:
     probe        : the link's own words for itself;   origin : probe or practice
     now_ns       : the session's clock, None before the first stretch;  host_ns : the link's host clock
     leads        : the leads of the stretch that is open;  roles {lead index: role}
+    polarity     : {lead index: the state said to be its pulse}; a lead that is not there is left to the data
     recorded_s   : seconds since the session file was begun, None where nothing is being recorded
     saved_ago_s  : seconds since the last commit;  saved_records : how many records were acknowledged
     missed       : records the probe or the way here lost, until acknowledged
@@ -49,6 +50,7 @@ class Status:
     host_ns: int = 0
     leads: tuple[Lead, ...] = ()
     roles: Mapping[int, str] = field(default_factory=lambda: MappingProxyType({}))
+    polarity: Mapping[int, Polarity] = field(default_factory=lambda: MappingProxyType({}))
     lead_levels: int = 0
     recorded_s: float | None = None
     saved_ago_s: float | None = None

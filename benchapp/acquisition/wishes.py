@@ -47,11 +47,20 @@ class ClipTo:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class PulseIs:
+    """Say which state of a lead is the pulse; FIND leaves it to the data. It holds for every run begun after it."""
+
+    lead: int
+    polarity: Polarity
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class StartRun:
     """Start a run of a named test; the session must be begun and the gate open.
 
     roles maps a lead's index to its role; empty means the roles that stand (descriptor's own, changed by ClipTo).
-    clips maps a lead's label to its role, on top of those.
+    clips maps a lead's label to its role, on top of those. polarity maps a role to the state that is its pulse; where
+    it names none, what was said of the lead by PulseIs holds.
     phase_stepped: the probe flips the switch itself through the lead of role drive.
     alone: nobody is there to press Carry on; the run goes on by itself once the signal is back, and the recording
     ends with it. takes_itself: a sweep by stops takes each stop once all is still; otherwise TakeStop says when.
@@ -157,6 +166,7 @@ Wish = (
     | Confirm
     | PoweredUp
     | ClipTo
+    | PulseIs
     | StartRun
     | StopRun
     | TakeStop

@@ -7,6 +7,8 @@ from benchapp.presentation.numbers import NBSP, at_places, counted, exists, plai
 from benchapp.records.leads import LeadKind
 
 SERIAL_OUTPUT = "This is a serial output; pick another pin or set servo pulses."
+RAGGED = "Pulses weak or ragged on this lead: look at its clip, its ground and its wiring."
+GUESSED = "Up and down may be swapped: say below which state is the pulse."
 STROBING = "This contact is scanned, not steady; use another pick-up."
 
 
@@ -32,6 +34,8 @@ class LeadSight:
     changes      : how often the lead changed;  high : its level now
     channels     : channels of a pulse train;  volts, lowest_v, highest_v : a voltage lead
     muted        : the probe was told to send nothing of this lead
+    ragged       : too many pulses are spoilt, odd in length or out of step
+    guessed      : nothing in the pulses tells which state is the pulse
     """
 
     kind: LeadKind
@@ -48,6 +52,8 @@ class LeadSight:
     lowest_v: float | None = None
     highest_v: float | None = None
     muted: bool = False
+    ragged: bool = False
+    guessed: bool = False
 
 
 SWAPPED = "These two look swapped: pulses on the switch's lead, and a contact on the servo output's."
@@ -74,7 +80,8 @@ def lead_sentence(sight: LeadSight) -> str:
         Seen.STROBE: lambda _: STROBING,
         Seen.VOLTS: _volts,
     }
-    return words[sight.seen](sight)
+    more = [RAGGED] if sight.ragged else [GUESSED] if sight.guessed else []
+    return " ".join([words[sight.seen](sight), *more])
 
 
 def _nothing(sight: LeadSight) -> str:

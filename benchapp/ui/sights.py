@@ -4,11 +4,13 @@ import numpy as np
 
 from benchapp.presentation.lead_sentences import LeadSight, Seen
 from benchapp.records.leads import LeadKind
+from benchapp.records.run import Polarity
 from benchapp.records.stream import Edges
 from benchapp.ui.live_leads import LiveLead
 from benchapp.waveforms.flips import contact_flips
 from benchapp.waveforms.line_kind import LineKind, line_kind
 from benchapp.waveforms.pulses import frame_facts, servo_pulses
+from benchapp.waveforms.ragged import chatters, raggedness
 from benchapp.waveforms.trains import pulse_train
 
 SPAN_NS = 2_000_000_000
@@ -17,8 +19,8 @@ _MORE_THAN_A_HAND = 60
 _CONTROLS = frozenset({"switch", "drive"})
 
 
-def lead_sight(live: LiveLead, *, role: str, newest_ns: int) -> LeadSight:
-    """Return the facts of a lead's last two seconds, for one sentence."""
+def lead_sight(live: LiveLead, *, role: str, newest_ns: int, polarity: Polarity = Polarity.FIND) -> LeadSight:
+    """Return the facts of a lead's last two seconds, for one sentence; polarity is what was said of its pulses."""
     kind = live.lead.kind
     if kind is LeadKind.LEVEL:
         return _volts_sight(live, role)
@@ -30,7 +32,7 @@ def lead_sight(live: LiveLead, *, role: str, newest_ns: int) -> LeadSight:
         return LeadSight(kind=kind, role=role, seen=Seen.STEADY, high=bool(values[-1]), changes=int(values.size))
     if role in _CONTROLS and not _carries_pulses(edges):
         return _control_sight(edges, kind, role)
-    return _signal_sight(live, edges, role)
+    return _signal_sight(live, edges, role, polarity)
 
 
 def _carries_pulses(edges: Edges) -> bool:
@@ -44,9 +46,12 @@ def _control_sight(edges: Edges, kind: LeadKind, role: str) -> LeadSight:
     return LeadSight(kind=kind, role=role, seen=seen, changes=flips.count, high=bool(edges.levels[-1]))
 
 
-def _signal_sight(live: LiveLead, edges: Edges, role: str) -> LeadSight:
+def _signal_sight(live: LiveLead, edges: Edges, role: str, polarity: Polarity) -> LeadSight:
     kind = live.lead.kind
-    match line_kind(edges, live.gaps):
+    found = line_kind(edges, live.gaps)
+    if found is LineKind.SERIAL and chatters(edges, live.gaps, polarity=polarity):
+        found = LineKind.SERVO
+    match found:
         case LineKind.SERIAL:
             return LeadSight(kind=kind, role=role, seen=Seen.SERIAL)
         case LineKind.TRAIN:
@@ -55,12 +60,18 @@ def _signal_sight(live: LiveLead, edges: Edges, role: str) -> LeadSight:
                 rate_hz = 1e9 / train.period_ns
                 return LeadSight(kind=kind, role=role, seen=Seen.TRAIN, rate_hz=rate_hz, channels=train.channels)
         case LineKind.SERVO:
-            pulses = servo_pulses(edges, live.gaps)
+            pulses = servo_pulses(edges, live.gaps, polarity=polarity)
             frame = frame_facts(pulses)
             if pulses.count and frame is not None:
-                newest_ms = float(pulses.durations_ns[-1]) / 1e6
-                rate_hz = 1e9 / frame.period_ns
-                return LeadSight(kind=kind, role=role, seen=Seen.PULSES, rate_hz=rate_hz, pulse_ms=newest_ms)
+                return LeadSight(
+                    kind=kind,
+                    role=role,
+                    seen=Seen.PULSES,
+                    rate_hz=1e9 / frame.period_ns,
+                    pulse_ms=float(pulses.durations_ns[-1]) / 1e6,
+                    ragged=raggedness(edges, live.gaps, polarity=polarity).ragged,
+                    guessed=pulses.guessed,
+                )
         case _:
             pass
     return LeadSight(kind=kind, role=role, seen=Seen.CHANGES, changes=edges.count, high=bool(edges.levels[-1]))

@@ -18,6 +18,7 @@ from benchapp.acquisition.wishes import (
     Mark,
     NewSession,
     Note,
+    PulseIs,
     PutBack,
     StartRun,
     StopRun,
@@ -29,7 +30,7 @@ from benchapp.procedures.gate import Why
 from benchapp.records.errors import DiskTrouble, NotOurProbe, OutputExists, PortGone, SafetyRefused, WrongCall
 from benchapp.records.events import EventKind
 from benchapp.records.leads import Stretch
-from benchapp.records.run import Outcome, RunSettings
+from benchapp.records.run import Outcome, Polarity, RunSettings
 from benchapp.reduction.recipes import reduce_run
 from benchapp.sessions.opening import open_session, verify
 from tests.acquisition.fakes import (
@@ -444,6 +445,20 @@ def test_a_stop_asked_for_just_before_the_end_is_a_stop_by_hand(tmp_path):
     ask_for_run(recording, tmp_path / "a.t2h", flips=50)
     finish(recording)
     assert details(tmp_path / "a.t2h", EventKind.RUN_STOP)[0]["reason"] == "by-hand"
+
+
+@pytest.mark.parametrize(("said", "kept"), [(Polarity.LOW, {"output": "low"}), (Polarity.FIND, {})])
+def test_which_state_is_the_pulse_is_kept_with_the_run_and_the_live_figure_uses_it(tmp_path, said, kept):
+    recording = practice(ALDER)
+    recording.wish(PulseIs(lead=0, polarity=Polarity.LOW))
+    recording.wish(PulseIs(lead=0, polarity=said))
+    ask_for_run(recording, tmp_path / "a.t2h", flips=5)
+    finish(recording)
+    assert [start["polarity"] for start in details(tmp_path / "a.t2h", EventKind.RUN_START)] == [kept]
+    run = open_session(tmp_path / "a.t2h").runs()[0]
+    assert run.leads["output"].polarity is said
+    assert reduce_run(run).frame.polarity == (said.value if said is not Polarity.FIND else "high")
+    assert verify(tmp_path / "a.t2h").ok
 
 
 def test_a_changed_lead_asks_for_safety_again(tmp_path):

@@ -8,8 +8,10 @@ from PySide6.QtWidgets import QApplication
 
 from benchapp.acquisition.feed import Missed
 from benchapp.acquisition.status import LinkState
-from benchapp.acquisition.wishes import ClipTo
-from benchapp.records.run import Origin, PickUp
+from benchapp.acquisition.wishes import ClipTo, PulseIs
+from benchapp.presentation.lead_sentences import GUESSED, RAGGED
+from benchapp.records.leads import Lead, LeadKind
+from benchapp.records.run import Origin, PickUp, Polarity
 from benchapp.records.stream import Gap
 from benchapp.ui.live_leads import LiveLeads
 from benchapp.ui.steps import Step
@@ -228,3 +230,53 @@ def test_the_first_question_opened_or_closed_goes_into_the_run(practising, settl
 def test_on_the_practice_bench_nobody_is_asked_how_the_flip_reaches_the_probe(practising):
     window, _ = practising()
     assert not window.leads.question.isVisible()
+
+
+def turned_over(lead, *, from_ns, to_ns):
+    """Return a fast output whose state lengths alone do not tell which of them is the pulse."""
+    return pulses(lead, from_ns=from_ns, to_ns=to_ns, period_ns=3_000_000, pulse_ns=1_200_000)
+
+
+def test_which_state_is_the_pulse_can_be_said_on_the_lane_and_the_sentence_follows(practising, settle):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    recording.feed.push(turned_over(0, from_ns=0, to_ns=2 * SECOND))
+    settle(window, times=12)
+    row = row_of(window, "output")
+    assert row.sentence.text().replace("\u00a0", " ").startswith("333 pulses a second, 1.20 ms long.")
+    assert GUESSED in row.sentence.text()
+    choose(row.pulse, Polarity.LOW)
+    assert recording.wishes[-1] == PulseIs(lead=0, polarity=Polarity.LOW)
+    recording.tell(polarity={0: Polarity.LOW})
+    settle(window, times=12)
+    window.leads.tell()
+    assert row.sentence.text().replace("\u00a0", " ") == "333 pulses a second, 1.80 ms long."
+    choose(row.pulse, Polarity.FIND)
+    assert recording.wishes[-1] == PulseIs(lead=0, polarity=Polarity.FIND)
+
+
+def test_only_a_servo_output_asks_which_state_is_its_pulse(practising):
+    window, _ = practising()
+    assert row_of(window, "output").pulse.isVisible()
+    assert not row_of(window, "switch").pulse.isVisible()
+
+
+def test_weak_or_ragged_pulses_are_said_beside_the_lane(practising, settle):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    starts = np.arange(0, 2 * SECOND, SECOND // 50)
+    lengths = np.where(np.arange(starts.size) % 5, 1_500_000, 200_000)
+    recording.feed.push(edges(0, np.column_stack((starts, starts + lengths)).ravel()))
+    settle(window, times=12)
+    assert RAGGED in row_of(window, "output").sentence.text()
+
+
+def test_many_leads_scroll_and_none_is_squeezed(practising, settle):
+    many = tuple(
+        Lead(index=n, label=f"D{n}", kind=LeadKind.EDGE, role="output" if n == 0 else "", resolution_ns=62.5)
+        for n in range(8)
+    )
+    window, _ = practising(FakeRecording(origin=Origin.PROBE, leads=many))
+    settle(window)
+    rows = window.leads.lanes.rows
+    assert len(rows) == 8
+    assert window.leads.scroller.verticalScrollBar().maximum() > 0
+    assert all(row.words.height() >= row.words.minimumSizeHint().height() for row in rows)

@@ -5,9 +5,10 @@ from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedLayout, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
-from benchapp.acquisition.wishes import ClipTo
+from benchapp.acquisition.wishes import ClipTo, PulseIs
 from benchapp.presentation.lead_sentences import SWAPPED, look_swapped
 from benchapp.presentation.pick_up_words import CHOICES, QUESTION
+from benchapp.records.run import Polarity
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import BenchButton, Kind, button
@@ -29,9 +30,7 @@ class LeadsPage(PageFrame):
     go_on = Signal()
 
     def __init__(self, theme: Theme, workbench: Workbench) -> None:
-        super().__init__(
-            "Leads", "Flip the switch and watch: the switch lane steps, the servo pulses follow.", scrolls=False
-        )
+        super().__init__("Leads", "Flip the switch and watch: the switch lane steps, the servo pulses follow.")
         self._theme = theme
         self._workbench = workbench
         self.frozen_note = PlainLabel("Frozen. The recording goes on.", Type.BODY, bold=True)
@@ -45,6 +44,7 @@ class LeadsPage(PageFrame):
         self.next_button.clicked.connect(self.go_on)
         self.lanes = Lanes(theme, workbench.live)
         self.lanes.clip_wanted.connect(self.clip)
+        self.lanes.pulse_told.connect(self.say_pulse)
         self._build_head()
         self._build_body()
         self.foot.addWidget(self.flip_button)
@@ -149,6 +149,7 @@ class LeadsPage(PageFrame):
             return
         self.flip_button.setVisible(self._workbench.drive_lead() is not None)
         self.lanes.show_roles(dict(status.roles))
+        self.lanes.show_polarity(dict(status.polarity))
 
     @Slot()
     def draw(self) -> None:
@@ -182,6 +183,11 @@ class LeadsPage(PageFrame):
     def clip(self, lead: int, role: str) -> None:
         """Say what a lead is clipped to; a lead that had that role before is free then."""
         self._workbench.wish(ClipTo(lead=lead, role=role))
+
+    @Slot(int, object)
+    def say_pulse(self, lead: int, polarity: Polarity) -> None:
+        """Say which state of a lead is its pulse, or leave it to the data again."""
+        self._workbench.wish(PulseIs(lead=lead, polarity=polarity))
 
     @Slot(int)
     def _choose_pick_up(self, index: int) -> None:

@@ -8,11 +8,13 @@ from benchapp.presentation.capture_words import NOT_CLIPPED, role_choices
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.lead_sentences import LeadSight, lead_sentence
 from benchapp.presentation.numbers import sentence_start
+from benchapp.presentation.pulse_words import PULSE_CHOICES, PULSE_QUESTION, may_be_told
 from benchapp.presentation.wording import role_words
 from benchapp.records.leads import ROLES, LeadKind
+from benchapp.records.run import Polarity
 from benchapp.ui.live_leads import LiveLead, LiveLeads
 from benchapp.ui.sights import lead_sight
-from benchapp.ui.theme import Theme
+from benchapp.ui.theme import Theme, scaled
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel
@@ -36,11 +38,13 @@ class LaneRow(QObject):
     """The three things one lead has on screen: its mark, its words, its picture."""
 
     clip_wanted = Signal(int, str)
+    pulse_told = Signal(int, object)
 
     def __init__(self, theme: Theme, live: LiveLead, role: str, parent: QObject) -> None:
         super().__init__(parent)
         self.lead = live.lead
         self.role = role
+        self.polarity = Polarity.FIND
         self.sight: LeadSight | None = None
         self.mark = RoleMark(theme, role)
         name, pin = sentence_start(role_words(role) if role else NOT_CLIPPED), clean(live.lead.label, limit=40)
@@ -54,8 +58,11 @@ class LaneRow(QObject):
         words.setContentsMargins(0, 0, 0, 0)
         words.setSpacing(0)
         self.clip = self._clip_choice(name, pin)
+        self.pulse = self._pulse_choice(pin)
         for part in (self.title, self.clip, self.pin, self.sentence):
             words.addWidget(part)
+        words.addSpacing(Space.HAIR)
+        words.addWidget(self.pulse)
         words.addStretch(1)
 
     def _clip_choice(self, name: str, pin: str) -> ChoiceBox:
@@ -74,11 +81,27 @@ class LaneRow(QObject):
         box.hide()
         return box
 
-    def offer_clips(self) -> None:
-        """Show the box in place of the name."""
+    def _pulse_choice(self, pin: str) -> ChoiceBox:
+        """Return the box that says which state is the pulse; choosing again takes it back."""
+        box = ChoiceBox()
+        box.setAccessibleName(f"{PULSE_QUESTION} {pin}")
+        for polarity, words in PULSE_CHOICES:
+            box.addItem(words, polarity)
+        box.activated.connect(self._tell_pulse)
+        box.hide()
+        return box
+
+    def offer_choices(self) -> None:
+        """Show the boxes: what the lead is clipped to, in place of its name, and which state is its pulse."""
         if self.clip.count() > 1:
             self.title.hide()
             self.clip.show()
+        self.pulse.setVisible(may_be_told(self.role))
+
+    def show_polarity(self, polarity: Polarity) -> None:
+        """Show which state is held to be the pulse."""
+        self.polarity = polarity
+        self.pulse.setCurrentIndex([choice for choice, _ in PULSE_CHOICES].index(polarity))
 
     @Slot(int)
     def _clip(self, index: int) -> None:
@@ -86,9 +109,13 @@ class LaneRow(QObject):
         if role != self.role:
             self.clip_wanted.emit(self.lead.index, role)
 
+    @Slot(int)
+    def _tell_pulse(self, index: int) -> None:
+        self.pulse_told.emit(self.lead.index, PULSE_CHOICES[index][0])
+
     def tell(self, live: LiveLead, newest_ns: int) -> None:
         """Say what is seen on the lead."""
-        self.sight = lead_sight(live, role=self.role, newest_ns=newest_ns)
+        self.sight = lead_sight(live, role=self.role, newest_ns=newest_ns, polarity=self.polarity)
         text = lead_sentence(self.sight)
         self.sentence.show_text(text)
         self.trace.setAccessibleDescription(text)
@@ -98,6 +125,7 @@ class Lanes(QWidget):
     """One row for each lead that has something to draw, and the time scale below; compact: names without sentences."""
 
     clip_wanted = Signal(int, str)
+    pulse_told = Signal(int, object)
 
     def __init__(self, theme: Theme, live: LiveLeads, *, compact: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -142,12 +170,13 @@ class Lanes(QWidget):
         for row_number, live in enumerate(shown):
             row = LaneRow(self._theme, live, roles.get(live.lead.index, ""), self)
             row.clip_wanted.connect(self.clip_wanted)
-            row.words.setFixedWidth(_COMPACT_NAMES_PX if self._compact else _NAMES_PX)
+            row.pulse_told.connect(self.pulse_told)
+            row.words.setFixedWidth(scaled(_COMPACT_NAMES_PX if self._compact else _NAMES_PX))
             if self._compact:
                 row.pin.hide()
                 row.sentence.hide()
             else:
-                row.offer_clips()
+                row.offer_choices()
             self._grid.addWidget(row.mark, row_number, 0)
             self._grid.addWidget(row.words, row_number, 1)
             self._grid.addWidget(row.trace, row_number, 2)
@@ -157,6 +186,11 @@ class Lanes(QWidget):
         self._grid.setRowStretch(len(shown), 0)
         self.draw()
         self.tell()
+
+    def show_polarity(self, polarity: dict[int, Polarity]) -> None:
+        """Show which state of each lead is held to be the pulse."""
+        for row in self.rows:
+            row.show_polarity(polarity.get(row.lead.index, Polarity.FIND))
 
     def _chosen(self, roles: dict[int, str]) -> list[LiveLead]:
         """Return the leads to show, in the order of the chain from thumb to horn."""
