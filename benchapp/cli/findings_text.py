@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
+from benchapp.cli.stick_text import stick_lines
 from benchapp.desk.loading import Loaded
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.numbers import at_places, counted, give_or_take, span, with_unit
@@ -24,6 +25,7 @@ from benchapp.records.findings import Latency, PointSummary, RunFindings
 from benchapp.records.run import Origin
 
 _WIDTH = 22
+_STICK_WIDTH = 36
 _SUMMARY: Sequence[tuple[str, Callable[[PointSummary], str]]] = (
     ("flips", lambda point: str(point.n)),
     ("least", lambda point: _ms(point.min_ms)),
@@ -44,29 +46,33 @@ def findings_lines(loaded: Loaded) -> list[str]:
     if not loaded.findings.runs:
         lines.append("No test finished yet.")
     for run in loaded.findings.runs:
-        lines += ["", *_run_lines(run)]
+        others = [other for other in loaded.findings.runs if other is not run]
+        lines += ["", *_run_lines(run, others)]
     return [*lines, "", f"Evidence code {loaded.facts.evidence_hash}"]
 
 
-def _run_lines(run: RunFindings) -> Iterator[str]:
+def _run_lines(run: RunFindings, others: Sequence[RunFindings]) -> Iterator[str]:
     yield f"Run {run.run}: {test_words(run.test)}, {OUTCOMES[run.outcome]}"
     yield f"  {verdict(run)}"
-    yield from (f"  {sentence}" for sentence in meaning(run))
+    yield from (f"  {sentence}" for sentence in meaning(run, others))
     latency = run.latency
     if latency is not None:
         yield ""
         yield from _figure_lines(latency)
         yield from _table_lines(latency.points)
         yield from _excluded_lines(latency)
+    elif run.linearity is not None or run.steadiness is not None:
+        yield ""
+        yield from (_row(label, text, width=_STICK_WIDTH) for label, text in stick_lines(run, others))
     yield from _frame_lines(run)
     yield from _stage_lines(run)
     yield from _budget_lines(run)
-    yield from (f"  Mind: {flag_words(flag).sentence}" for flag in run.flags)
+    yield from (f"  Mind: {flag_words(flag, run.test).sentence}" for flag in run.flags)
     yield from (f"  Note: {note_sentence(note)}" for note in run.notes)
 
 
-def _row(label: str, text: str) -> str:
-    return f"  {label:<{_WIDTH}} {text}"
+def _row(label: str, text: str, *, width: int = _WIDTH) -> str:
+    return f"  {label:<{width}} {text}".rstrip()
 
 
 def _figure_lines(latency: Latency) -> Iterator[str]:

@@ -16,6 +16,9 @@ NOT_TOLD_APART: Mapping[str, str] = {
     SPEED_NOT_VARIED: "the strokes were too much alike in speed to tell lag from hysteresis",
     TOO_FEW_STROKES: "it takes four strokes, two there and two back, to tell lag from hysteresis",
 }
+BOTH_UNTOLD = (
+    "Lag and hysteresis cannot be told apart in this sweep, so neither is given, nor how far up and down lie apart"
+)
 _RAILED = "the voltage lead stood at the end of its range, so the middle of the travel is not known"
 _NO_SCATTER = "no position was read twice in one direction"
 _READ_MOVING = "it is read while the stick moves, and this sweep went by stops"

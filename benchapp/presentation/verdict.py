@@ -1,7 +1,9 @@
 """The verdict of one run in one plain sentence, and what it means in distance, spread and certainty."""
 
 import math
+from collections.abc import Iterable
 
+from benchapp.presentation.hold_verdict import hold_meaning, hold_verdict
 from benchapp.presentation.numbers import (
     NBSP,
     counted,
@@ -17,6 +19,7 @@ from benchapp.presentation.numbers import (
     value_and_u,
     with_unit,
 )
+from benchapp.presentation.sweep_verdict import sweep_meaning, sweep_verdict
 from benchapp.presentation.wording import CONTROLS, budget_words
 from benchapp.records.findings import BudgetLine, Latency, RunFindings
 
@@ -26,6 +29,10 @@ _SPEED_M_PER_S = 20.0
 
 def verdict(run: RunFindings) -> str:
     """Return one sentence: the figure, or why it cannot be told."""
+    if run.linearity is not None:
+        return sweep_verdict(run, run.linearity)
+    if run.steadiness is not None:
+        return hold_verdict(run, run.steadiness)
     latency = run.latency
     if latency is None:
         return "This run has no findings that this version of the program can put into words."
@@ -53,8 +60,15 @@ def _told(run: RunFindings, latency: Latency) -> str:
     return f"{start}, on average."
 
 
-def meaning(run: RunFindings) -> tuple[str, ...]:
-    """Return sentences that say what the verdict means, the most useful first; empty without a figure."""
+def meaning(run: RunFindings, others: Iterable[RunFindings] = ()) -> tuple[str, ...]:
+    """Return sentences that say what the verdict means, the most useful first; empty without a figure.
+
+    others : the session's other runs, against which a stick test is held
+    """
+    if run.linearity is not None:
+        return sweep_meaning(run, run.linearity, others)
+    if run.steadiness is not None:
+        return hold_meaning(run, run.steadiness, others)
     latency = run.latency
     if latency is None or not latency.trials:
         return ()

@@ -6,6 +6,10 @@ from dataclasses import dataclass
 
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.numbers import NBSP, counted, digits, exists, plainly
+from benchapp.presentation.stick_codes import BUDGET as STICK_BUDGET
+from benchapp.presentation.stick_codes import COUNTED
+from benchapp.presentation.stick_codes import FLAGS as STICK_FLAGS
+from benchapp.presentation.stick_codes import NOTES as STICK_NOTES
 from benchapp.records.findings import Excluded
 from benchapp.records.run import Outcome, PickUp
 
@@ -71,6 +75,7 @@ NOTES: Mapping[str, str] = {
     "strobed-contact": "The contact is scanned by the radio, not steady; use another pick-up.",
     "two-steps": "Flips came in two steps each, as from a three-position switch; use a two-position one.",
     "near-half-way": "{n} had a pulse so near half-way that the noise could have decided which pulse counts.",
+    **STICK_NOTES,
 }
 
 EXCLUSIONS: Mapping[str, str] = {
@@ -143,6 +148,7 @@ BUDGET: Mapping[str, str] = {
     "phase": "where in the frame the flips fell",
     "switch-on": "one switch-on of the transmitter only",
     "sampling": "the number of flips",
+    **STICK_BUDGET,
 }
 
 WORDS: Mapping[str, str] = {
@@ -172,8 +178,11 @@ WORDS: Mapping[str, str] = {
 _NUMBERED = re.compile(r"([a-z][a-z-]*)(?:[ :=]+(\d+))?")
 
 
-def flag_words(code: str) -> FlagWords:
-    """Return the words for a flag; for a code of a newer program, words that say so."""
+def flag_words(code: str, test: str = "switch-flip") -> FlagWords:
+    """Return the words for a flag of a test; for a code of a newer program, words that say so."""
+    own = STICK_FLAGS.get((code, test))
+    if own is not None:
+        return FlagWords(title=own[0], sentence=own[1])
     known = FLAGS.get(code)
     if known is not None:
         return known
@@ -186,7 +195,8 @@ def note_sentence(note: str) -> str:
     match = _NUMBERED.fullmatch(note)
     if match is None or match[1] not in NOTES:
         return f"Note “{clean(note, limit=40)}”: this version of the program has no words for it."
-    number = counted(int(match[2]), "flip") if match[2] else "Some flips"
+    what = COUNTED.get(match[1], "flip")
+    number = counted(int(match[2]), what) if match[2] else f"Some {what}s"
     return NOTES[match[1]].format(n=number)
 
 

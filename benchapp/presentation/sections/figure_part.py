@@ -50,7 +50,7 @@ def keep_in_mind(run: RunFindings) -> tuple[str, ...]:
 def _flag_sentence(code: str, run: RunFindings) -> str:
     glide_ms = _glide_ms(run) if code == "ramp" else None
     if glide_ms is None:
-        return flag_words(code).sentence
+        return flag_words(code, run.test).sentence
     return f"The output glides over {digits(glide_ms, 2, 'ms')}, more than three frames: a speed or slow setting is on."
 
 

@@ -1,0 +1,73 @@
+"""Codes of stick tests turned into plain English: notes, flags, and lines of the uncertainty."""
+
+from collections.abc import Mapping
+
+NOTES: Mapping[str, str] = {
+    "no-stick-samples": "The voltage lead on the stick recorded nothing. Clip it to the wiper, the middle contact of "
+    "the stick's potentiometer, and run again.",
+    "stick-never-moved": "The stick was never moved from end to end, as far as its voltage lead could see. If you did "
+    "move it, the lead sits on something else.",
+    "output-did-not-follow": "The servo pulse did not follow the stick. Clip the servo output of the channel that this "
+    "stick drives, and run again.",
+    "no-full-cycle": "The stick did not go all the way there and back even once; the figures are for what it covered.",
+    "one-cycle-only": "The stick went there and back once only. It takes three times to see how well it repeats.",
+    "reversed": "The channel is reversed: as the stick's reading rises, the servo pulse gets shorter. The figures are "
+    "the same either way round.",
+    "stick-lead-at-rail-low": "The voltage lead reached the bottom of its range before the stick reached its end. "
+    "What lies beyond was not seen, and the figures are for the rest.",
+    "stick-lead-at-rail-high": "The voltage lead reached the top of its range before the stick reached its end. What "
+    "lies beyond was not seen, and the figures are for the rest.",
+    "no-rest-low": "The stick did not rest at its low end, so that end was read from the moving stick and is less "
+    "sure.",
+    "no-rest-high": "The stick did not rest at its high end, so that end was read from the moving stick and is less "
+    "sure.",
+    "speed-not-varied": "The strokes were too much alike in speed, for the noise there is, to tell lag from "
+    "hysteresis: neither is given. Next time make some strokes clearly quicker than others.",
+    "positions-missing": "{n} had no reading; the lines were drawn without.",
+    "strays": "{n} lay far off every stroke and were left out.",
+    "stops-unread": "{n} had too few servo pulses to be read.",
+    "too-few-positions": "Fewer than five positions were read: too few to judge how straight a travel is.",
+    "stick-moved": "The stick moved while it was meant to be left alone, so some of the wander is the stick's own.",
+}
+COUNTED: Mapping[str, str] = {
+    "positions-missing": "position",
+    "strays": "servo pulse",
+    "stops-unread": "stop",
+}
+"""What the number in a note counts."""
+
+FLAGS: Mapping[tuple[str, str], tuple[str, str]] = {
+    ("insufficient", "stick-sweep"): (
+        "too few cycles",
+        "The stick went there and back fewer than three times; it takes three full cycles for figures that would hold.",
+    ),
+    ("insufficient", "hold-still"): (
+        "too short",
+        "Too few servo pulses came while it was held; it takes 100 pulses to know how much they wander.",
+    ),
+    ("probe-gap", "stick-sweep"): (
+        "the probe missed records",
+        "The probe missed records during this run. Nothing is read across such a gap.",
+    ),
+    ("probe-gap", "hold-still"): (
+        "the probe missed records",
+        "The probe missed records during this run. Nothing is read across such a gap.",
+    ),
+    ("polarity-guessed", "stick-sweep"): (
+        "pulse and pause may be swapped",
+        "Both states of the output could be the servo pulse; the shorter one was taken.",
+    ),
+    ("polarity-guessed", "hold-still"): (
+        "pulse and pause may be swapped",
+        "Both states of the output could be the servo pulse; the shorter one was taken.",
+    ),
+}
+"""A flag's title and sentence where a stick test needs other words than a flip does."""
+
+BUDGET: Mapping[str, str] = {
+    "level lead": "how true the voltage lead reads",
+    "typed positions": "how well the marked positions were set",
+    "strokes": "how the strokes differ from each other",
+    "output step": "the steps of the servo pulse at both ends",
+}
+"""Lines of the uncertainty of a sweep."""

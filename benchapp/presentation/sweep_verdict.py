@@ -1,0 +1,196 @@
+"""What a sweep of the stick says in plain sentences: the verdict, and what it means."""
+
+from collections.abc import Iterable
+
+from benchapp.presentation.cleaning import clean
+from benchapp.presentation.numbers import (
+    DASH,
+    NBSP,
+    counted,
+    digits,
+    exists,
+    give_or_take,
+    in_words,
+    plainly,
+    value_and_u,
+    with_unit,
+)
+from benchapp.presentation.stick_reasons import BOTH_UNTOLD, by_stops, no_curve
+from benchapp.presentation.sweep_facts import (
+    delay_half_width_ms,
+    expected_flip_ms,
+    flat_pct,
+    flip_beside,
+    hysteresis_half_width_pct,
+    step_pct,
+)
+from benchapp.presentation.wording import budget_words
+from benchapp.records.findings import RunFindings
+from benchapp.records.sweep_findings import Linearity, ShareLine
+
+FULL_CYCLES = 3
+_CENTRE_US = 1500.0
+
+
+def sweep_verdict(run: RunFindings, found: Linearity) -> str:
+    """Return one sentence: how straight the stick's travel is, or why that cannot be told."""
+    line = found.lines.get("independent")
+    if line is None or not exists(line.deviation_pct):
+        return f"Cannot tell how straight the stick's travel is: {no_curve(run.notes)}."
+    value, give = value_and_u(line.deviation_pct, found.expanded_uncertainty_pct)
+    straight = f"{value}{NBSP}% of full travel" + ("" if give == DASH else f", give or take {give}{NBSP}%")
+    if "insufficient" in run.flags:
+        done = in_words(found.cycles)
+        return (
+            f"Not enough data: {done} of the three full cycles, there and back, that a figure needs. So far your stick's travel is "
+            f"straight to within {straight}."
+        )
+    return f"Your stick's travel is straight to within {straight}{_centre(found)}."
+
+
+def _centre(found: Linearity) -> str:
+    flat = flat_pct(found)
+    if flat is None:
+        return ""
+    if flat == 0.0:
+        return "; around the centre even the smallest movement shows"
+    return f"; around the centre {plainly(flat, 2, '%')} of stick movement does nothing"
+
+
+def sweep_meaning(run: RunFindings, found: Linearity, others: Iterable[RunFindings] = ()) -> tuple[str, ...]:
+    """Return sentences that say what the verdict means, the most useful first; empty where there is no curve.
+
+    others : the session's other runs, one of which may have timed flips
+    """
+    if not exists(found.span_us):
+        return ()
+    sentences = [
+        _travel(found),
+        _ends(found),
+        _middle(found),
+        _apart(found),
+        _lag(run, found, others),
+        _turning(found),
+        _repeats(found),
+        _steps(found),
+        _goes_back(found),
+        _largest_line(found.uncertainty),
+    ]
+    return tuple(sentence for sentence in sentences if sentence)
+
+
+def _travel(found: Linearity) -> str:
+    low, high = with_unit(found.low_us, 1, "µs"), with_unit(found.high_us, 1, "µs")
+    line = found.lines["independent"]
+    off = digits(abs(line.deviation_us), 2, "µs")
+    return (
+        f"Full travel takes the servo pulse from {low} to {high}, {digits(found.span_us, 4, 'µs')} in all; the best "
+        f"straight line through it is never more than {off} away."
+    )
+
+
+def _ends(found: Linearity) -> str:
+    ends = [name for name, clipped in (("low", found.clipped_low), ("high", found.clipped_high)) if clipped]
+    if not ends:
+        return ""
+    where = f"At the {ends[0]} end" if len(ends) == 1 else "At both ends"
+    return f"{where} the servo pulse stops before the stick does: the figures are for the part where it follows."
+
+
+def _middle(found: Linearity) -> str:
+    if not exists(found.centre_us) or not exists(found.centre_offset_us):
+        return ""
+    off = abs(found.centre_offset_us)
+    way = "longer" if found.centre_offset_us > 0 else "shorter"
+    usual = with_unit(_CENTRE_US, 0, "µs")
+    middle = f"With the stick in the middle of its travel the servo pulse is {with_unit(found.centre_us, 1, 'µs')}"
+    beside = f", {digits(off, 2, 'µs')} {way} than the usual {usual}" if off >= 0.05 else f", the usual {usual}"
+    return f"{middle}{beside}."
+
+
+def _apart(found: Linearity) -> str:
+    if not exists(found.hysteresis_us):
+        return f"{BOTH_UNTOLD}." if found.told_apart_why_not and not by_stops(found) else ""
+    size = f"{digits(found.hysteresis_us, 2, 'µs')} ({plainly(found.hysteresis_pct, 2, '%')} of full travel)"
+    if found.hysteresis_resolved is False:
+        return f"Coming up and going down cannot be told apart: the largest difference, {size}, may be noise alone."
+    told = f"Between coming up and going down the servo pulse differs by up to {size}"
+    if not exists(found.fitted_hysteresis_pct):
+        return f"{told}."
+    return f"{told}; on average by {_fitted(found)}."
+
+
+def _fitted(found: Linearity) -> str:
+    return give_or_take(found.fitted_hysteresis_pct, hysteresis_half_width_pct(found), "%")
+
+
+def _lag(run: RunFindings, found: Linearity, others: Iterable[RunFindings]) -> str:
+    if not exists(found.delay_ms):
+        return ""
+    lag = give_or_take(found.delay_ms, delay_half_width_ms(found), "ms")
+    told = f"A servo pulse begins with what the stick said some time earlier; this lag is {lag}"
+    expected = expected_flip_ms(run)
+    if expected is None:
+        return f"{told}."
+    whole = digits(expected, 3, "ms")
+    return (
+        f"{told}. A flip waits half a frame more, and for the pulse itself: about {whole} in all"
+        f"{_flips(others, expected)}."
+    )
+
+
+def _flips(others: Iterable[RunFindings], expected: float) -> str:
+    """Hold what the lag leads to expect of a flip against the flips of the same session."""
+    beside = flip_beside(others)
+    if beside is None or beside.latency is None or beside.latency.headline.value_ms is None:
+        return ""
+    value = beside.latency.headline.value_ms
+    away = f"{digits(abs(value - expected), 2, 'ms')} {'more' if value > expected else 'less'}"
+    return f"; the flips of run {beside.run} took {digits(value, 3, 'ms')}, {away}"
+
+
+def _turning(found: Linearity) -> str:
+    band = found.dead_band_pct_of_input
+    if not exists(band):
+        return ""
+    if band < 0.05:
+        return "When the stick turns back the servo pulse turns with it at once."
+    back = plainly(band, 2, "%")
+    return f"When the stick turns back, the servo pulse stays until it has come back by {back} of its travel."
+
+
+def _repeats(found: Linearity) -> str:
+    if not exists(found.repeatability_us):
+        return ""
+    size = f"{digits(found.repeatability_us, 2, 'µs')} ({plainly(found.repeatability_pct, 2, '%')} of full travel)"
+    return f"Brought to one place again from the same side, the servo pulse comes back to within {size}."
+
+
+def _steps(found: Linearity) -> str:
+    if not exists(found.step_us):
+        return ""
+    many = f"; {counted(found.values.count, 'different value')} came" if found.values is not None else ""
+    share = f" ({plainly(step_pct(found), 2, '%')} of full travel)"
+    every = f", a new one every {digits(found.refresh_ms, 3, 'ms')} while the stick moves" if found.refresh_ms else ""
+    return f"The servo pulse moves in steps of {digits(found.step_us, 3, 'µs')}{share}{many}{every}."
+
+
+def _goes_back(found: Linearity) -> str:
+    if found.monotonic is not False:
+        return ""
+    return "In places the servo pulse goes back while the stick goes on."
+
+
+def largest_share(lines: Iterable[ShareLine]) -> ShareLine | None:
+    """Return the largest line of a sweep's uncertainty, or None where there is none above 0."""
+    some = [line for line in lines if exists(line.standard_pct) and line.standard_pct > 0.0]
+    return max(some, key=lambda line: line.standard_pct) if some else None
+
+
+def _largest_line(lines: tuple[ShareLine, ...]) -> str:
+    line = largest_share(lines)
+    if line is None:
+        return ""
+    standard = digits(line.standard_pct, 2, "%")
+    what = clean(budget_words(line.source))
+    return f"The largest part of the uncertainty is {what} ({standard} of full travel standard uncertainty)."

@@ -1,0 +1,73 @@
+"""Every code a reduction can give has plain words, and the words of stick tests are a hobbyist's."""
+
+import ast
+import re
+from pathlib import Path
+
+import pytest
+
+import benchapp.reduction
+from benchapp.presentation import wording
+from benchapp.presentation.stick_codes import COUNTED, FLAGS, NOTES
+from benchapp.reduction import linearity_budget
+
+KEBAB = re.compile(r"[a-z]+(?:-[a-z]+)+(?:: )?|[a-z]+: ")
+SINGLE_NOTES = {"uneven", "reversed"}
+SINGLE_FLAGS = {"insufficient", "practice", "ramp"}
+NO_CODES = {"switch-on", "pick-up", "next-position", "stick-voltage"}
+"""Words of other kinds: sources of uncertainty, a pause's reason, what a sweep is against."""
+
+
+def codes_of_the_reduction() -> set[str]:
+    """Every string of the reduction's source that looks like a code."""
+    found = set(SINGLE_NOTES | SINGLE_FLAGS)
+    for path in Path(str(benchapp.reduction.__path__[0])).glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str) and KEBAB.fullmatch(node.value):
+                found.add(node.value.rstrip(": "))
+    return found - NO_CODES
+
+
+def test_every_code_in_the_source_of_the_reduction_has_words() -> None:
+    known = {*wording.FLAGS, *wording.NOTES, *wording.EXCLUSIONS, *wording.ESTIMATORS, *wording.TESTS}
+    codes = codes_of_the_reduction()
+    assert {"stick-never-moved", "strays", "phase-locked", "stick-moved"} <= codes
+    assert codes - known == set()
+
+
+@pytest.mark.parametrize("note", list(NOTES))
+def test_every_note_of_a_stick_test_is_a_plain_sentence(note: str) -> None:
+    sentence = wording.note_sentence(f"{note}: 3" if note in COUNTED else note)
+    assert sentence.endswith(".")
+    assert "no words" not in sentence
+    assert "{" not in sentence
+    assert note not in sentence or "-" not in note
+    if note in COUNTED:
+        assert sentence.startswith("3 ")
+        assert wording.note_sentence(f"{note}: 1").startswith(f"1 {COUNTED[note]} ")
+
+
+@pytest.mark.parametrize("test", ["stick-sweep", "hold-still"])
+@pytest.mark.parametrize(
+    "flag", ["insufficient", "polarity-guessed", "coarse-stamps", "probe-gap", "damaged-evidence", "practice"]
+)
+def test_a_flag_of_a_stick_test_does_not_speak_of_flips(test: str, flag: str) -> None:
+    words = wording.flag_words(flag, test)
+    assert "flip" not in f"{words.title} {words.sentence}".lower()
+    assert words.sentence.endswith(".")
+
+
+def test_flips_keep_their_own_words() -> None:
+    assert wording.flag_words("insufficient") is wording.FLAGS["insufficient"]
+    assert wording.flag_words("insufficient", "switch-flip") is wording.FLAGS["insufficient"]
+    assert {code for code, _ in FLAGS} <= set(wording.FLAGS)
+
+
+def test_every_line_of_a_sweep_s_uncertainty_has_words() -> None:
+    for source in (
+        linearity_budget.LEVEL_LEAD,
+        linearity_budget.TYPED_POSITIONS,
+        linearity_budget.STROKES,
+        linearity_budget.OUTPUT_STEP,
+    ):
+        assert source in wording.BUDGET
