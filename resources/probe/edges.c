@@ -7,6 +7,7 @@
 #include "floods.h"
 #include "listening.h"
 #include "ring.h"
+#include "serial.h"
 #include "wire.h"
 
 /* 16 us. Only the capture stamps an edge before its handler runs, at most three other handlers later: what is older
@@ -21,6 +22,7 @@
 static uint8_t lost_before;          /* leads whose next edge comes after one that is missing */
 static uint8_t driven, driven_lost;  /* pins of port B that are recorded; those whose next edge comes after a loss */
 static uint8_t stopping;             /* what is in the ring is still told */
+static uint8_t ordered;              /* the newest record of the ring that stands in its place */
 static uint32_t newest;              /* the latest stamp of any record */
 static uint32_t spare_stamp;         /* the last stamp of a spare lead's record, and whether two leads shared it */
 static uint8_t spare_shared;
@@ -32,6 +34,7 @@ static uint32_t stamp;
 void edges_begin(void)
 {
     ring_begin();
+    ordered = (uint8_t)-RING_STEP;
     listening_begin();
 }
 
@@ -39,6 +42,7 @@ void edges_start(uint16_t leads)
 {
     listening_deaf();
     ring_set_tail(ring_head());
+    ordered = ring_head() - RING_STEP;
     edge_frames_start();
     driven = 0;
     if (leads & 1 << LEAD_DRIVE)
@@ -221,15 +225,19 @@ static uint8_t earlier(const uint8_t *at, const uint8_t *before)
     return at[0x100] < before[0x100] || (at[0x100] == before[0x100] && at[1] < before[1]);
 }
 
-/* A capture's handler may run after others whose edges came later: put its record before theirs. */
+/* A capture's handler may run after up to three others whose edges came later: put its record before theirs. Each record
+ * is looked at once, when it is the fourth or the newest. */
 static __attribute__((noinline)) void put_in_order(uint8_t tail, uint8_t waiting)
 {
-    uint8_t n = (uint8_t)(tail + RING_STEP * (waiting > 3 ? 3 : waiting - 1));
-    while (n != tail) {
-        uint8_t *at = RING_LOW + n;
-        n -= RING_STEP;
-        uint8_t *before = RING_LOW + n;
-        if ((*at & (MARK_SOURCE | MARK_DRIVEN)) == SOURCE_PORT_B && earlier(at, before)) {
+    uint8_t last = (uint8_t)(tail + RING_STEP * (waiting > 3 ? 3 : waiting - 1));
+    while (ordered != last) {
+        ordered += RING_STEP;
+        if ((RING_LOW[ordered] & (MARK_SOURCE | MARK_DRIVEN)) != SOURCE_PORT_B)
+            continue;
+        for (uint8_t to = ordered; to != tail; to -= RING_STEP) {
+            uint8_t *at = RING_LOW + to, *before = RING_LOW + (uint8_t)(to - RING_STEP);
+            if (!earlier(at, before))
+                break;
             swap(at, before);
             swap(at + 0x100, before + 0x100);
         }
@@ -251,6 +259,7 @@ void edges_poll(void)
             return;
         tail += RING_STEP;
         ring_set_tail(tail);
+        serial_push();
     }
     if (stopping && !waiting) {
         stopping = 0;

@@ -7,11 +7,14 @@
 #define MEANWHILE()
 #endif
 
-static inline uint16_t crc_step(uint16_t crc, uint8_t byte)
+/* Byte by byte: a shift of 16 bits is a loop on this processor. */
+static inline __attribute__((always_inline)) uint16_t crc_step(uint16_t crc, uint8_t byte)
 {
     byte ^= (uint8_t)crc;
     byte ^= (uint8_t)(byte << 4);
-    return (uint16_t)((crc >> 8) ^ (uint16_t)(byte << 8) ^ (uint16_t)((uint16_t)byte << 3) ^ (byte >> 4));
+    uint8_t low = (uint8_t)((crc >> 8) ^ (byte << 3) ^ (byte >> 4));
+    uint8_t high = byte ^ (byte >> 5);
+    return (uint16_t)(high << 8 | low);
 }
 
 uint16_t crc_add(uint16_t crc, uint8_t byte)

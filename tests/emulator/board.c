@@ -88,25 +88,25 @@ static void driven(struct avr_irq_t *irq, uint32_t value, void *param)
     radio_move(board, pin, value & 1);
 }
 
-/* A port's registers PIN, DDR and PORT follow one another. */
-static void watch_pull_ups(struct board *board, uint8_t direction, uint8_t port, int bit)
+static void watch_pull_ups(const struct port *port, uint8_t direction, uint8_t level)
 {
-    if (port & ~direction)
-        board->pull_ups |= (uint8_t)(1 << bit);
+    if (level & ~direction)
+        port->board->pull_ups |= (uint8_t)(1 << port->bit);
 }
 
+/* A port's registers PIN, DDR and PORT follow one another. */
 static void port_written(struct avr_irq_t *irq, uint32_t value, void *param)
 {
-    struct board *board = param;
-    int bit = irq->name[0] - 'B';
-    watch_pull_ups(board, board->avr->data[0x24 + 3 * bit], (uint8_t)value, bit);
+    const struct port *port = param;
+    (void)irq;
+    watch_pull_ups(port, port->board->avr->data[0x24 + 3 * port->bit], (uint8_t)value);
 }
 
 static void direction_written(struct avr_irq_t *irq, uint32_t value, void *param)
 {
-    struct board *board = param;
-    int bit = irq->name[0] - 'B';
-    watch_pull_ups(board, (uint8_t)value, board->avr->data[0x25 + 3 * bit], bit);
+    const struct port *port = param;
+    (void)irq;
+    watch_pull_ups(port, (uint8_t)value, port->board->avr->data[0x25 + 3 * port->bit]);
 }
 
 static avr_irq_t *port_irq(struct board *board, char port, int number)
@@ -120,13 +120,11 @@ static void connect_pins(struct board *board)
         board->pins[pin] = pin < 8 ? port_irq(board, 'D', pin) : port_irq(board, 'B', pin - 8);
     for (int pin = 8; pin < 14; pin++)
         avr_irq_register_notify(board->pins[pin], driven, board);
-    for (char port = 'B'; port <= 'D'; port++) {
-        static char *names[] = {"B", "C", "D"};
-        avr_irq_t *written = port_irq(board, port, IOPORT_IRQ_REG_PORT);
-        avr_irq_t *turned = port_irq(board, port, IOPORT_IRQ_DIRECTION_ALL);
-        written->name = turned->name = names[port - 'B'];
-        avr_irq_register_notify(written, port_written, board);
-        avr_irq_register_notify(turned, direction_written, board);
+    for (int bit = 0; bit < 3; bit++) {
+        board->ports[bit] = (struct port){board, bit};
+        char name = (char)('B' + bit);
+        avr_irq_register_notify(port_irq(board, name, IOPORT_IRQ_REG_PORT), port_written, &board->ports[bit]);
+        avr_irq_register_notify(port_irq(board, name, IOPORT_IRQ_DIRECTION_ALL), direction_written, &board->ports[bit]);
     }
 }
 
@@ -263,6 +261,11 @@ int board_run(struct board *board, uint64_t cycle)
 uint64_t board_cycle(const struct board *board)
 {
     return board->avr->cycle;
+}
+
+uint64_t board_turned(const struct board *board)
+{
+    return board->timer->tov_base;
 }
 
 static struct list *named(struct board *board, char name)

@@ -28,7 +28,8 @@ enum workaround {
     NO_NAPS = 1 << 9,              /* nothing sleeps in real time */
     LONG_RUNS = 1 << 10,           /* 1,000 cycles between looks at what is due, not one */
     RAM_OF_CHANCE = 1 << 11,       /* RAM holds chance after power-up, not zeros */
-    ALL_WORKAROUNDS = (1 << 12) - 1
+    MATCHES_AFTER_TURNS = 1 << 12, /* timer 1 matches 0 to 2 also when an instruction lies over its turn */
+    ALL_WORKAROUNDS = (1 << 13) - 1
 };
 
 /* A level of a pin, D0 to D13, from a cycle on. */
@@ -85,6 +86,7 @@ struct board {
     uint8_t levels[14];
     uint8_t reset_by;        /* MCUSR bits for the next reset */
     uint8_t pull_ups;        /* ports that ever had one, a bit each: B, C, D */
+    struct port { struct board *board; int bit; } ports[3];
     void (*core_reset)(avr_t *avr);
 
     struct list planned;     /* struct edge, in order of time */
@@ -131,6 +133,8 @@ void board_reset(struct board *board);
 /* Run up to a cycle, or a few more; return 0 where the program crashed. */
 int board_run(struct board *board, uint64_t cycle);
 uint64_t board_cycle(const struct board *board);
+/* Return the cycle at which timer 1 last turned over, or began. */
+uint64_t board_turned(const struct board *board);
 
 /* Plan levels of pins; they are put in order of time. */
 void board_plan(struct board *board, const struct edge *edges, size_t count);

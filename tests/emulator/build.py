@@ -54,15 +54,31 @@ def program() -> Path:
 
 def firmware(*defines: str) -> Path:
     """Return the probe's program as Intel HEX, with these macros defined."""
-    sources = sorted(p for p in FIRMWARE.iterdir() if p.suffix in (".c", ".h", ".S", ".sh", ".awk"))
-    sources.append(FIRMWARE / "Makefile")
 
     def make(folder: Path) -> Path:
         options = [f"BUILD={folder}", f"DEFINES={' '.join(f'-D{name}' for name in defines)}"]
         _run(["make", "-C", str(FIRMWARE), *options, str(folder / "probe.hex")])
         return folder / "probe.hex"
 
-    return _cached("probe.hex", sources, " ".join(defines), make)
+    return _cached("probe.hex", _firmware_sources(), " ".join(defines), make)
+
+
+def _firmware_sources() -> list[Path]:
+    kinds = (".c", ".h", ".S", ".sh", ".awk")
+    return sorted(path for path in FIRMWARE.iterdir() if path.suffix in kinds or path.name == "Makefile")
+
+
+def firmware_symbols() -> dict[str, int]:
+    """Return the addresses of the program's names."""
+
+    def list_names(folder: Path) -> Path:
+        _run(["make", "-C", str(FIRMWARE), f"BUILD={folder}", str(folder / "probe.elf")])
+        names = folder / "names"
+        names.write_text(_run(["avr-nm", str(folder / "probe.elf")]))
+        return names
+
+    lines = [line.split() for line in _cached("names", _firmware_sources(), "", list_names).read_text().splitlines()]
+    return {words[2]: int(words[0], 16) for words in lines if len(words) == 3}
 
 
 def boot_loader() -> Path:
@@ -71,7 +87,7 @@ def boot_loader() -> Path:
     def make(folder: Path) -> Path:
         elf, made = str(folder / "boot.elf"), folder / "boot.hex"
         _run([*_AVR, "-Wl,--section-start=.text=0x7C00", "-o", elf, str(HERE / "boot_loader.c")])
-        _run([*"avr-objcopy -O ihex --set-start 0 -j .text -j .data".split(), elf, str(made)])
+        _run(["avr-objcopy", "-O", "ihex", "--set-start", "0", "-j", ".text", "-j", ".data", elf, str(made)])
         return made
 
     return _cached("boot.hex", [HERE / "boot_loader.c"], " ".join(_AVR), make)
@@ -108,6 +124,7 @@ def _cached(name: str, sources: list[Path], variant: str, make: Callable[[Path],
     return folder / name
 
 
-def _run(words: list[str]) -> None:
+def _run(words: list[str]) -> str:
     done = subprocess.run(words, capture_output=True, text=True, check=False)
     assert done.returncode == 0, f"{' '.join(words)}\n{done.stdout}{done.stderr}"
+    return done.stdout

@@ -56,6 +56,8 @@ static void compare_matched(struct avr_irq_t *irq, uint32_t value, void *param)
     if ((control & (ADEN | ADATE | ADSC)) != (ADEN | ADATE) || (avr->data[ADCSRB] & 7) != COMPARE_B)
         return;
     uint64_t flag = board->timer->tov_base + board->timer->comp[AVR_TIMER_COMPB].comp_cycles;
+    if (flag + 0x8000 < avr->cycle)
+        flag += 0x10000;  /* a match that came with the turn */
     uint64_t clock = 1u << (control & 7);
     uint64_t held = flag + 3 + (board->adc->first ? clock * 27 / 2 : clock * 2);
     board->held_channel = avr->data[ADMUX] & 3;

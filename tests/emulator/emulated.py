@@ -34,6 +34,7 @@ WORKAROUNDS = (
     "NO_NAPS",
     "LONG_RUNS",
     "RAM_OF_CHANCE",
+    "MATCHES_AFTER_TURNS",
 )
 ALL_WORKAROUNDS = (1 << len(WORKAROUNDS)) - 1
 
@@ -59,6 +60,7 @@ def _library() -> ctypes.CDLL:
         ("board_reset", None, (board,)),
         ("board_run", ctypes.c_int, (board, u64)),
         ("board_cycle", u64, (board,)),
+        ("board_turned", u64, (board,)),
         ("board_plan", None, (board, ctypes.c_void_p, ctypes.c_size_t)),
         ("board_hear", ctypes.c_size_t, (board, ctypes.c_char_p, ctypes.c_size_t)),
         ("board_host_baud", None, (board, u32)),
@@ -99,6 +101,11 @@ class Board:
         return int(self._c.board_cycle(self._board))
 
     @property
+    def turned(self) -> int:
+        """When timer 1 last turned over, or began."""
+        return int(self._c.board_turned(self._board))
+
+    @property
     def baud(self) -> int:
         """The rate the board's line is set to."""
         return int(self._c.board_baud(self._board))
@@ -117,6 +124,10 @@ class Board:
     def flash(self) -> bytes:
         """A copy of the program memory."""
         return np.ctypeslib.as_array(self._c.board_flash(self._board), (0x8000,)).tobytes()
+
+    def poke(self, address: int, byte: int) -> None:
+        """Put a byte into RAM."""
+        self._c.board_ram(self._board)[address] = byte
 
     def reset(self) -> None:
         """Pull the reset line."""

@@ -70,6 +70,20 @@ static void interrupt_runs(struct avr_irq_t *irq, uint32_t value, void *param)
     board->avr->run_cycle_count = 1;
 }
 
+/* The emulator looks for matches when it has seen the turn, and passes over those before that. */
+static void timer_turns(struct avr_irq_t *irq, uint32_t value, void *param)
+{
+    struct board *board = param;
+    avr_timer_t *timer = board->timer;
+    (void)irq;
+    if (!value)
+        return;
+    uint64_t late = board->avr->cycle - (timer->tov_base + timer->tov_cycles);
+    for (int n = 0; n < AVR_TIMER_COMPC; n++)
+        if (timer->comp[n].comp_cycles && timer->comp[n].comp_cycles < late)
+            avr_raise_interrupt(board->avr, &timer->comp[n].interrupt);
+}
+
 void flags_begin(struct board *board)
 {
     avr_t *avr = board->avr;
@@ -87,6 +101,8 @@ void flags_begin(struct board *board)
         avr_register_io_write(avr, PCICR, write_enables, board);
         avr_register_io_write(avr, TIMSK1, write_enables, board);
     }
+    if (board->workarounds & MATCHES_AFTER_TURNS)
+        avr_irq_register_notify(board->timer->overflow.irq + AVR_INT_IRQ_PENDING, timer_turns, board);
     if (!(board->workarounds & INTERRUPTS_TAKE_TIME))
         return;
     for (int n = 0; n < avr->interrupts.vector_count; n++)

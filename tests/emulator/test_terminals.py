@@ -11,11 +11,6 @@ from tests.emulator import build
 from tests.emulator.bench import BootBench, ProbeBench
 
 
-@pytest.fixture(autouse=True)
-def _tools() -> None:
-    build.need_tools()
-
-
 def image(hex_file: Path) -> bytes:
     """The bytes of an Intel HEX file that begins at 0 and has no holes."""
     lines = [bytes.fromhex(line[1:]) for line in hex_file.read_text().split()]
