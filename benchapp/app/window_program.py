@@ -38,7 +38,8 @@ class WindowProgram(QObject):
         self._collector = CycleCollector(self)
         store = SettingsStore()
         self.theme = Theme(parent=self)
-        apply_theme(self.app, self.theme, wished_tokens(store.load().theme))
+        settings = store.load()
+        apply_theme(self.app, self.theme, wished_tokens(settings.theme), text_percent=settings.text_percent)
         self.window = MainWindow(usual_desk(), self.theme, store)
         self._session = session
         self._bench = bench

@@ -72,7 +72,6 @@ class Preferences(QObject):
         """Show every page what holds."""
         settings, pages = self._memory.now, self._pages
         pages.settings.show_settings(settings)
-        pages.start.show_look(settings.theme)
         pages.start.show_folder(str(self.folder()))
         pages.bench.show_last(noted_last(settings))
         pages.tests.choice.sounds.setChecked(settings.sounds)

@@ -35,4 +35,3 @@ def _connect_start(
     shelf.open_wanted.connect(doorway.open_session)
     pages.start.help_wanted.connect(navigator.show_help_page)
     pages.start.change_folder.connect(preferences.ask_folder)
-    pages.start.look_chosen.connect(preferences.change_look)

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from benchapp.ui.settings import Settings, session_folder
 from benchapp.ui.tokens import Space, Type
@@ -13,8 +13,10 @@ from benchapp.ui.widgets.labels import PathLabel, PlainLabel
 from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.widgets.tick_box import TickBox
+from benchapp.ui.widgets.wrap_row import WrapRow
 
 _LOOKS = (("system", "As the system"), ("light", "Light"), ("dark", "Dark"))
+_TEXT_SIZES = (100, 125, 150, 200)
 _SOUNDS = "The system's own beep: once for flip now, twice for done. The page says the same in words, heard or not."
 _KEYS = "N, M, F, Home and Backspace act on their own page. Esc always stops a run and keeps it."
 
@@ -32,6 +34,9 @@ class SettingsPage(PageFrame):
         self.looks = [button(words, name=f"Look of the window: {words}") for _, words in _LOOKS]
         self._look = OneOf(self.looks, self)
         self._look.chosen.connect(self._tell)
+        self.text_sizes = [button(f"{percent} %", name=f"Text size: {percent} %") for percent in _TEXT_SIZES]
+        self._text_size = OneOf(self.text_sizes, self)
+        self._text_size.chosen.connect(self._tell)
         self.sounds = TickBox("Sounds in a run")
         self.single_keys = TickBox("Single keys")
         for box in (self.sounds, self.single_keys):
@@ -40,7 +45,8 @@ class SettingsPage(PageFrame):
         self.folder_button = button("Change…", name="Change where sessions are kept")
         self.folder_button.clicked.connect(self.change_folder)
         self.task.addWidget(_part("Look", _row(*self.looks)))
-        self.task.addWidget(_part("Sessions", _row(self.folder, self.folder_button, stretch=False)))
+        self.task.addWidget(_part("Text size", _row(*self.text_sizes)))
+        self.task.addWidget(_part("Sessions", _row(self.folder, self.folder_button)))
         self.task.addWidget(_part("Sounds", self.sounds, _SOUNDS))
         self.task.addWidget(_part("Keys", self.single_keys, _KEYS))
         self.task.addStretch(1)
@@ -64,6 +70,8 @@ class SettingsPage(PageFrame):
         self._settings = settings
         keys = [key for key, _ in _LOOKS]
         self._look.choose(keys.index(settings.theme) if settings.theme in keys else 0)
+        sizes = [abs(percent - settings.text_percent) for percent in _TEXT_SIZES]
+        self._text_size.choose(sizes.index(min(sizes)))
         self.sounds.setChecked(settings.sounds)
         self.single_keys.setChecked(settings.single_keys)
         self.folder.show_path(str(session_folder(settings)))
@@ -74,6 +82,7 @@ class SettingsPage(PageFrame):
             replace(
                 self._settings,
                 theme=_LOOKS[self._look.index()][0],
+                text_percent=_TEXT_SIZES[self._text_size.index()],
                 sounds=self.sounds.isChecked(),
                 single_keys=self.single_keys.isChecked(),
             )
@@ -82,20 +91,17 @@ class SettingsPage(PageFrame):
     @Slot()
     def _reset(self) -> None:
         """Ask for the usual settings; what was opened and noted lately is no setting and stays."""
-        usual = Settings()
-        kept = replace(usual, recent=self._settings.recent, last_bench=self._settings.last_bench)
+        usual, now = Settings(), self._settings
+        kept = replace(usual, recent=now.recent, skipped=now.skipped, last_bench=now.last_bench)
         self.chosen.emit(kept)
 
 
-def _row(*parts: QWidget, stretch: bool = True) -> QWidget:
+def _row(*parts: QWidget) -> QWidget:
     holder = QWidget()
-    row = QHBoxLayout(holder)
-    row.setContentsMargins(0, 0, 0, 0)
-    row.setSpacing(Space.SMALL)
+    row = WrapRow()
     for part in parts:
-        row.addWidget(part, 0 if stretch or not isinstance(part, PathLabel) else 1)
-    if stretch:
-        row.addStretch(1)
+        row.addWidget(part, 1 if isinstance(part, PathLabel) else 0)
+    holder.setLayout(row)
     return holder
 
 

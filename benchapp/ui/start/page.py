@@ -14,7 +14,6 @@ from benchapp.ui.start.ways import WayCard
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
-from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PathLabel, PlainLabel
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.widgets.wrap_row import FILL, WrapRow
@@ -30,7 +29,6 @@ class StartPage(PageFrame):
     delete_session = Signal(object)
     help_wanted = Signal(str)
     change_folder = Signal()
-    look_chosen = Signal(str)
 
     def __init__(self, theme: Theme, *, radio: str, list_ports: Callable[[], list[str]]) -> None:
         super().__init__(
@@ -46,7 +44,7 @@ class StartPage(PageFrame):
         self.recent_card = RecentCard()
         self.recent_card.hide()
         self.recent = self.recent_card.list
-        ways = WrapRow(spacing=Space.LARGE, line_spacing=Space.LARGE)
+        ways = WrapRow(spacing=Space.LARGE, line_spacing=Space.LARGE, even=True)
         for way in (self._practice_way(radio), self._probe_way(list_ports), self._session_way()):
             ways.addWidget(way, 1, alignment=FILL)
         self.task.addWidget(self.note)
@@ -93,14 +91,8 @@ class StartPage(PageFrame):
         self.folder = PathLabel("Sessions are kept in", Type.CAPTION, soft=True)
         change = button("Change…", Kind.QUIET, name="Change where sessions are kept")
         change.clicked.connect(self.change_folder)
-        self.look = ChoiceBox()
-        self.look.setAccessibleName("Look of the window")
-        for key, words in (("system", "Look: as the system"), ("light", "Look: light"), ("dark", "Look: dark")):
-            self.look.addItem(words, key)
-        self.look.activated.connect(self._choose_look)
         self.foot.addWidget(self.folder, 1)
         self.foot.addWidget(change)
-        self.foot.addWidget(self.look)
 
     def show_folder(self, folder: str) -> None:
         """Say where sessions are kept."""
@@ -110,7 +102,8 @@ class StartPage(PageFrame):
         """Show the sessions open lately, each with why it cannot be read, "" where it can."""
         self.recent_card.show_sessions(sessions)
         self.recent_card.setVisible(bool(sessions))
-        self.picture.setVisible(not sessions)
+        for part in (self.picture, self.sentence):
+            part.setVisible(not sessions)
         self.carry_on_button.setEnabled(self.recent.readable() is not None)
 
     @Slot()
@@ -118,10 +111,6 @@ class StartPage(PageFrame):
         newest = self.recent.readable()
         if newest is not None:
             self.carry_on.emit(newest)
-
-    def show_look(self, look: str) -> None:
-        """Show which look is chosen."""
-        self.look.setCurrentIndex(max(0, self.look.findData(look)))
 
     def show_opening(self, words: str) -> None:
         """Say that a bench is being opened; "" when it no longer is."""
@@ -134,7 +123,3 @@ class StartPage(PageFrame):
     def show_ports(self) -> None:
         """List the ports there are now."""
         self.probe_card.show_ports()
-
-    @Slot(int)
-    def _choose_look(self, index: int) -> None:
-        self.look_chosen.emit(self.look.itemData(index))

@@ -15,7 +15,7 @@ from benchapp.ui.tokens import RADIUS_PX, Space, Type
 _PATH = Qt.ItemDataRole.UserRole
 _LINE = Qt.ItemDataRole.UserRole + 1
 _STRUCK = Qt.ItemDataRole.UserRole + 2
-_ROWS_SHOWN = 3
+_LEAST_PX = 200
 
 
 class RecentList(QListWidget):
@@ -34,8 +34,11 @@ class RecentList(QListWidget):
         self.itemActivated.connect(self._open)
 
     def show_sessions(self, sessions: Sequence[tuple[Recent, str]]) -> None:
-        """Show these sessions, each with why it cannot be read, "" where it can; the same one stays current."""
-        current = self.current()
+        """Show these sessions, each with why it cannot be read, "" where it can.
+
+        The marked one stays marked, or the one that took its place; one that came first meanwhile is marked instead.
+        """
+        before, row, current = self._first(), self.currentRow(), self.current()
         self.clear()
         for recent, reason in sessions:
             name = shelf_name(recent.name)
@@ -48,7 +51,15 @@ class RecentList(QListWidget):
             item.setData(Qt.ItemDataRole.AccessibleTextRole, said)
             self.addItem(item)
         paths = [Path(recent.path) for recent, _ in sessions]
-        self.setCurrentRow(paths.index(current) if current in paths else 0 if paths else -1)
+        if current in paths and self._first() == before:
+            row = paths.index(current)
+        elif current in paths:
+            row = 0
+        self.setCurrentRow(min(max(row, 0), len(paths) - 1))
+        self.updateGeometry()
+
+    def _first(self) -> str:
+        return str(self.item(0).data(_PATH)) if self.count() else ""
 
     def current(self) -> Path | None:
         """Return the session that is marked, None where there is none."""
@@ -71,13 +82,12 @@ class RecentList(QListWidget):
         return str(item.data(_LINE)) if item.data(_STRUCK) else ""
 
     def sizeHint(self) -> QSize:
-        """Return room for a few sessions."""
-        rows = max(1, min(self.count(), _ROWS_SHOWN))
-        return QSize(super().sizeHint().width(), rows * _row_px() + 2 * Space.SMALL)
+        """Return room for one session; the list grows with the room there is."""
+        return QSize(super().sizeHint().width(), _row_px() + 2 * Space.SMALL)
 
     def minimumSizeHint(self) -> QSize:
         """Return room for one of them."""
-        return QSize(_row_px() * 4, _row_px() + 2 * Space.SMALL)
+        return QSize(_LEAST_PX, _row_px() + 2 * Space.SMALL)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Open with Enter, ask for deletion with Delete."""
@@ -95,7 +105,7 @@ class RecentList(QListWidget):
 
 
 def _row_px() -> int:
-    return QFontMetrics(font(Type.BODY)).height() + QFontMetrics(font(Type.CAPTION)).height() + 2 * Space.SMALL
+    return QFontMetrics(font(Type.BODY)).height() + QFontMetrics(font(Type.CAPTION)).height() + Space.MEDIUM
 
 
 class _TwoLines(QStyledItemDelegate):

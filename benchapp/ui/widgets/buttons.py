@@ -28,19 +28,25 @@ class BenchButton(QPushButton):
     def __init__(self, text: str, kind: Kind, parent: QWidget | None = None) -> None:
         super().__init__(text, parent)
         self.kind = kind
+        self._other_words: tuple[str, ...] = ()
         self.setFont(font(Type.BODY, bold=kind is Kind.MAIN))
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.setAutoDefault(False)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
 
+    def keep_room_for(self, *words: str) -> None:
+        """Be as wide as these words need whatever is shown, so that nothing jumps when they come."""
+        self._other_words = words
+        self.updateGeometry()
+
     def sizeHint(self) -> QSize:
         """Return room for the words, and a height that is easy to hit."""
         metrics = self.fontMetrics()
         sides = {Kind.MAIN: Space.WIDE, Kind.QUIET: Space.MEDIUM}.get(self.kind, Space.LARGE)
-        width = metrics.horizontalAdvance(self.text()) + 2 * sides
+        width = max(metrics.horizontalAdvance(words) for words in (self.text(), *self._other_words)) + 2 * sides
         if not self.icon().isNull():
             width += self.iconSize().width() + Space.SMALL
-        height = max(TARGET_PX + 4, metrics.height() + Space.LARGE)
+        height = max(TARGET_PX + 4, metrics.height() + Space.SMALL)
         return QSize(width, height + (Space.HAIR if self.kind is Kind.STEP else 0))
 
     def minimumSizeHint(self) -> QSize:

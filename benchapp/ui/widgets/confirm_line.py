@@ -1,14 +1,15 @@
 """One line a person confirms by itself: its signal word, its sentences, and a button."""
 
-from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.signal_word import SignalWord
+from benchapp.ui.widgets.wrap_row import WrapRow
 
-_BUTTON_PX = 136
+_ASK, _DONE = "Confirm", "✓ Confirmed"
 
 
 class ConfirmLine(QFrame):
@@ -23,9 +24,9 @@ class ConfirmLine(QFrame):
         self.text = PlainLabel(text, Type.BODY, wrap=True)
         self.why = PlainLabel("", Type.CAPTION, soft=True, wrap=True)
         self.why.hide()
-        self.button = button("Confirm", name=f"Confirm: {text}")
+        self.button = button(_ASK, name=f"Confirm: {text}")
         self.button.setCheckable(True)
-        self.button.setFixedWidth(_BUTTON_PX)
+        self.button.keep_room_for(_ASK, _DONE)
         self.button.clicked.connect(self._tell)
         words = QVBoxLayout()
         words.setSpacing(0)
@@ -33,19 +34,19 @@ class ConfirmLine(QFrame):
         words.addWidget(self.text)
         words.addWidget(self.why)
         words.addStretch(1)
-        row = QHBoxLayout(self)
+        row = WrapRow(spacing=Space.LARGE)
         row.setContentsMargins(Space.LARGE, Space.SMALL, Space.MEDIUM, Space.SMALL)
-        row.setSpacing(Space.LARGE)
         if signal:
-            row.addWidget(SignalWord(signal), 0, Qt.AlignmentFlag.AlignVCenter)
+            row.addWidget(SignalWord(signal))
         row.addLayout(words, 1)
-        row.addWidget(self.button, 0, Qt.AlignmentFlag.AlignVCenter)
+        row.addWidget(self.button)
+        self.setLayout(row)
 
     def show_answer(self, *, confirmed: bool, why: str = "") -> None:
         """Show whether the line holds, and why it is asked again."""
         if confirmed != self.button.isChecked():
             self.button.setChecked(confirmed)
-        self.button.setText("✓ Confirmed" if confirmed else "Confirm")
+        self.button.setText(_DONE if confirmed else _ASK)
         self.why.show_text(why)
         self.why.setVisible(bool(why))
 

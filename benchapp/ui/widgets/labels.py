@@ -4,7 +4,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
-from benchapp.ui.theme import font
+from benchapp.ui.theme import font, scaled
 from benchapp.ui.tokens import Type
 
 _LEAST_PATH_PX = 160
@@ -50,7 +50,6 @@ class PathLabel(PlainLabel):
         self._before = before
         self._path = ""
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        self.setMinimumWidth(self.fontMetrics().horizontalAdvance(before) + _LEAST_PATH_PX)
 
     def show_path(self, path: str) -> None:
         """Show another path."""
@@ -60,7 +59,12 @@ class PathLabel(PlainLabel):
 
     def sizeHint(self) -> QSize:
         """Return the least that makes sense; the layout gives what room there is."""
-        return QSize(self.minimumWidth(), super().sizeHint().height())
+        least_px = self.fontMetrics().horizontalAdvance(self._before) + scaled(_LEAST_PATH_PX)
+        return QSize(least_px, super().sizeHint().height())
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the same, whatever path is shown."""
+        return self.sizeHint()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Fit the path into the room there is."""

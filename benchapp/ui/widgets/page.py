@@ -19,7 +19,6 @@ class PageFrame(QWidget):
         self.title = PlainLabel(title, Type.TITLE, bold=True, wrap=True)
         self.sentence = PlainLabel(sentence, Type.LEAD, soft=True, wrap=True)
         self.sentence.setVisible(bool(sentence))
-        self.sentence.setContentsMargins(0, 0, LANE_PX, 0)
         self.head = WrapRow(spacing=Space.MEDIUM)
         self.head.setContentsMargins(0, 0, LANE_PX, 0)
         self.head.addWidget(self.title, 1, whole=True)
@@ -28,20 +27,29 @@ class PageFrame(QWidget):
         outer.setContentsMargins(Space.PAGE, Space.WIDE, Space.PAGE - LANE_PX, Space.LARGE)
         outer.setSpacing(Space.SMALL)
         outer.addLayout(self.head)
-        outer.addWidget(self.sentence)
-        outer.addSpacing(Space.SMALL)
         self.task = QVBoxLayout()
         self.task.setSpacing(Space.MEDIUM)
         if scrolls:
             self.scroller = PageScroll()
-            self.scroller.show_layout(self.task)
+            self.scroller.show_layout(self._told_task())
             outer.addWidget(self.scroller, 1)
         else:
+            self.sentence.setContentsMargins(0, 0, LANE_PX, 0)
+            outer.addWidget(self.sentence)
+            outer.addSpacing(Space.SMALL)
             self.task.setContentsMargins(0, 0, LANE_PX, 0)
             outer.addLayout(self.task, 1)
         self.foot = WrapRow()
         self.foot.setContentsMargins(0, Space.SMALL, LANE_PX, 0)
         outer.addLayout(self.foot)
+
+    def _told_task(self) -> QVBoxLayout:
+        """Return the task under the page's sentence; it scrolls too, as large letters leave little room."""
+        told = QVBoxLayout()
+        told.setSpacing(Space.MEDIUM)
+        told.addWidget(self.sentence)
+        told.addLayout(self.task, 1)
+        return told
 
     def main_button(self) -> QPushButton | None:
         """Return the button Enter presses, if the page has one."""

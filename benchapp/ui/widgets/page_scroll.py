@@ -13,8 +13,9 @@ LANE_PX = Space.MEDIUM + Space.HAIR
 class PageScroll(QScrollArea):
     """Reserves the bar's lane whether there is a bar or not: nothing jumps when it comes."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, *, lane_px: int = LANE_PX, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._lane_px = lane_px
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -25,8 +26,12 @@ class PageScroll(QScrollArea):
     def minimumSizeHint(self) -> QSize:
         """Return the width below which what scrolls would be cut: it scrolls up and down only."""
         inner = self.widget()
+        layout = inner.layout() if inner is not None else None
         least = super().minimumSizeHint()
-        return least if inner is None else least.expandedTo(QSize(inner.minimumSizeHint().width(), 0))
+        if layout is None:
+            return least
+        needed_px = layout.minimumSize().width() - layout.contentsMargins().right() + self._lane_px
+        return least.expandedTo(QSize(needed_px, 0))
 
     def show_layout(self, layout: QVBoxLayout) -> None:
         """Scroll what the layout holds."""
@@ -46,4 +51,4 @@ class PageScroll(QScrollArea):
         layout = inner.layout() if inner is not None else None
         if layout is not None:
             shown = self.verticalScrollBar().maximum() > 0
-            layout.setContentsMargins(0, 0, LANE_PX - (BAR_PX if shown else 0), 0)
+            layout.setContentsMargins(0, 0, self._lane_px - (BAR_PX if shown else 0), 0)

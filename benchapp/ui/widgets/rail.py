@@ -5,12 +5,13 @@ from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QFrame, QSizePolicy, QVBoxLayout, QWidget
 
 from benchapp.ui.steps import NUMBERED, Step
-from benchapp.ui.theme import Theme
+from benchapp.ui.theme import Theme, scaled
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import BenchButton, Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.marks import StepState, step_mark
 from benchapp.ui.widgets.one_of import OneOf
+from benchapp.ui.widgets.page_scroll import PageScroll
 
 RAIL_PX = 212
 _MARK_PX = 18
@@ -26,17 +27,15 @@ class Rail(QFrame):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("rail")
-        self.setMinimumWidth(RAIL_PX)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
         self._theme = theme
         self._done: frozenset[Step] = frozenset()
         self._here = Step.START
         self.buttons: dict[Step, BenchButton] = {}
-        column = QVBoxLayout(self)
-        column.setContentsMargins(Space.MEDIUM, Space.WIDE, Space.MEDIUM, Space.LARGE)
+        column = QVBoxLayout()
         column.setSpacing(Space.HAIR)
         name = PlainLabel("Thumb to Horn", Type.LEAD, bold=True)
-        name.setContentsMargins(Space.MEDIUM, Space.HAIR, 0, Space.LARGE)
+        name.setContentsMargins(Space.MEDIUM, Space.HAIR, Space.MEDIUM, Space.LARGE)
         column.addWidget(name)
         for step in Step:
             column.addWidget(self._step_button(step))
@@ -51,14 +50,27 @@ class Rail(QFrame):
         self.settings.clicked.connect(self.settings_wanted)
         column.addWidget(self.settings)
         column.addWidget(self.help)
+        scroller = PageScroll(lane_px=Space.MEDIUM)
+        scroller.show_layout(column)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(Space.MEDIUM, Space.WIDE, 0, Space.LARGE)
+        outer.addWidget(scroller)
         self._steps = OneOf(list(self.buttons.values()), self)
         self._steps.chosen.connect(self._tell)
         theme.changed.connect(self._show)
         self._show()
 
+    def sizeHint(self) -> QSize:
+        """Return room for the longest of the words, and no less than is usual."""
+        hint = super().sizeHint()
+        return QSize(max(RAIL_PX, super().minimumSizeHint().width()), hint.height())
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the same width: words are never cut."""
+        return QSize(self.sizeHint().width(), super().minimumSizeHint().height())
+
     def _step_button(self, step: Step) -> BenchButton:
         made = button(step.words, Kind.STEP, parent=self)
-        made.setIconSize(QSize(_MARK_PX, _MARK_PX))
         if step in NUMBERED:
             made.setToolTip(f"Ctrl+{NUMBERED.index(step) + 1}")
         self.buttons[step] = made
@@ -77,7 +89,9 @@ class Rail(QFrame):
             state = self._state(step)
             colour = self._theme.colour("soft_ink" if state is StepState.OPEN else "action")
             if step in NUMBERED:
-                made.setIcon(QIcon(step_mark(state, colour, self.devicePixelRatioF(), _MARK_PX)))
+                side = scaled(_MARK_PX)
+                made.setIconSize(QSize(side, side))
+                made.setIcon(QIcon(step_mark(state, colour, self.devicePixelRatioF(), side)))
             made.setAccessibleName(f"{step.words}, {state.value}" if step in NUMBERED else step.words)
 
     def _state(self, step: Step) -> StepState:

@@ -1,11 +1,11 @@
 """The strip's mark: a shape for each state of the probe, so that colour never has to carry it alone."""
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt, Slot
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
 from benchapp.presentation.strip_words import StripMark
-from benchapp.ui.theme import Theme
+from benchapp.ui.theme import Theme, scaled
 
 _SIDE_PX = 18
 
@@ -17,8 +17,14 @@ class StateMark(QWidget):
         super().__init__(parent)
         self._theme = theme
         self.mark = StripMark.NONE
-        self.setFixedSize(_SIDE_PX, _SIDE_PX)
-        theme.changed.connect(self.update)
+        theme.changed.connect(self._fit)
+        self._fit()
+
+    @Slot()
+    def _fit(self) -> None:
+        side = scaled(_SIDE_PX)
+        self.setFixedSize(side, side)
+        self.update()
 
     def show_mark(self, mark: StripMark) -> None:
         """Show another shape."""
@@ -30,6 +36,7 @@ class StateMark(QWidget):
         """Draw the shape."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.scale(self.width() / _SIDE_PX, self.height() / _SIDE_PX)
         colour = self._colour()
         style = Qt.PenStyle.DotLine if self.mark is StripMark.LOOKING else Qt.PenStyle.SolidLine
         painter.setPen(QPen(colour, 2, style, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin))

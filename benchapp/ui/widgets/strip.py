@@ -1,6 +1,6 @@
 """The strip at the bottom: how the probe and the saving are, in words."""
 
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QSizePolicy, QWidget
+from PySide6.QtWidgets import QFrame, QSizePolicy, QWidget
 
 from benchapp.presentation.strip_words import NO_PROBE, StripWords
 from benchapp.ui.theme import Theme
@@ -8,6 +8,7 @@ from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.state_mark import StateMark
+from benchapp.ui.widgets.wrap_row import WrapRow
 
 _LEAST_PX = 44
 
@@ -20,22 +21,20 @@ class Strip(QFrame):
         self.setObjectName("strip")
         self.setMinimumHeight(_LEAST_PX)
         self.mark = StateMark(theme)
-        self.state = PlainLabel("", Type.BODY, bold=True)
+        self.state = PlainLabel("", Type.BODY, bold=True, wrap=True)
         self.tag = PlainLabel("", Type.CAPTION, bold=True)
         self.tag.setObjectName("tag")
         self.tag.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-        self.saving = PlainLabel("", Type.BODY)
+        self.saving = PlainLabel("", Type.BODY, wrap=True)
         self.acknowledge = button("Seen", name="I have seen that records were missed")
         self._shown: StripWords | None = None
-        row = QHBoxLayout(self)
+        row = WrapRow(line_spacing=0)
         row.setContentsMargins(Space.WIDE, 0, Space.WIDE, 0)
-        row.setSpacing(Space.SMALL)
         row.addWidget(self.mark)
-        row.addWidget(self.state, 1)
-        row.addWidget(self.tag)
-        row.addSpacing(Space.MEDIUM)
-        row.addWidget(self.saving)
-        row.addWidget(self.acknowledge)
+        row.addWidget(self.state, 1, whole=True)
+        for part in (self.tag, self.saving, self.acknowledge):
+            row.addWidget(part, whole=True)
+        self.setLayout(row)
         self.show_words(NO_PROBE)
 
     def show_words(self, words: StripWords) -> None:

@@ -49,12 +49,14 @@ class _Part:
 class WrapRow(QLayout):
     """Lays out from left to right like a plain row while everything fits; what does not starts another line.
 
-    Whatever stood to the right of something that stretches stays at the right.
+    Whatever stood to the right of something that stretches stays at the right. even makes all things of a line equally
+    wide, as cards side by side are.
     """
 
-    def __init__(self, *, spacing: int = Space.SMALL, line_spacing: int = Space.SMALL) -> None:
+    def __init__(self, *, spacing: int = Space.SMALL, line_spacing: int = Space.SMALL, even: bool = False) -> None:
         super().__init__()
         self._parts: list[_Part] = []
+        self._even = even
         self._line_spacing = line_spacing
         self._heights: dict[int, int] = {}
         self.setSpacing(spacing)
@@ -162,11 +164,15 @@ class WrapRow(QLayout):
         lines: list[list[_Part]] = [[]]
         for part in self._shown():
             line = [*lines[-1], part]
-            if sum(each.wanted_px() for each in line) + self._gaps_px(line) > width_px and _holds_something(lines[-1]):
+            if self._needed_px(line) > width_px and _holds_something(lines[-1]):
                 lines.append([part])
             else:
                 lines[-1] = line
         return [line for line in lines if _holds_something(line)]
+
+    def _needed_px(self, line: list[_Part]) -> int:
+        wanted = [part.wanted_px() for part in line]
+        return (max(wanted) * len(wanted) if self._even else sum(wanted)) + self._gaps_px(line)
 
     def _arrange(self, rect: QRect, *, move: bool) -> int:
         inside = rect.marginsRemoved(self.contentsMargins())
@@ -188,6 +194,9 @@ class WrapRow(QLayout):
         return sum(heights) + self._line_spacing * max(len(lines) - 1, 0) + self._sides().height()
 
     def _widths(self, line: list[_Part], width_px: int) -> list[int]:
+        if self._even:
+            room = width_px - self._gaps_px(line)
+            return [room * (place + 1) // len(line) - room * place // len(line) for place in range(len(line))]
         widths = [min(part.wanted_px(), width_px) for part in line]
         left_over = max(width_px - sum(widths) - self._gaps_px(line), 0)
         shares = sum(part.share for part in line)

@@ -1,0 +1,134 @@
+"""Every page and state of the window, one after the other, for the tests that look at all of them."""
+
+from benchapp.acquisition.status import LinkState
+from benchapp.desk.exporting import export
+from benchapp.presentation.messages import message_for
+from benchapp.presentation.shelf_words import GONE, deleted_message, stopped_early_message
+from benchapp.procedures.progress import Prompt, StopReason
+from benchapp.records.errors import DiskTrouble
+from benchapp.records.run import Origin
+from benchapp.ui.recents import Recent
+from benchapp.ui.steps import Step
+from benchapp.ui.widgets.banner import Act
+from tests.ui.fake_bench import FakeRecording, edges, pulses
+from tests.ui.made_sessions import made_session
+
+SECOND = 1_000_000_000
+RECENTS = [
+    (Recent(path=f"/x/{name}.t2h", name=name, started="2026-11-22T18:40:00+01:00", origin=origin), reason)
+    for name, origin, reason in (
+        ("Cedar, far corner of the field", "practice", ""),
+        ("Birch with the club's module", "probe", ""),
+        ("Alder, loan set 3", "capture", GONE),
+    )
+]
+ORIGINS = (Origin.PRACTICE, Origin.PROBE)
+
+
+def busy(origin):
+    """Return a recording in which every lead shows something."""
+    recording = FakeRecording(origin)
+    recording.feed.push(edges(1, [SECOND, 2 * SECOND]))
+    recording.feed.push(edges(4, [SECOND, 2 * SECOND]))
+    recording.feed.push(pulses(0, from_ns=0, to_ns=2 * SECOND))
+    return recording
+
+
+def pages(window, recording, settle):
+    """Go to every page with a bench open, yielding the name of each and the page."""
+    for step in Step:
+        window.go(step)
+        settle(window)
+        yield f"{step.key}, before", window.stage.currentWidget()
+    window.leads.toggle_frozen()
+    window.go(Step.LEADS)
+    settle(window)
+    yield "leads, frozen", window.leads
+    window.leads.back_to_normal()
+    for line in recording.status().refusals:
+        window.workbench.confirm(line.line.value, yes=True)
+    for step in (Step.SAFE, Step.TESTS):
+        window.go(step)
+        settle(window)
+        yield f"{step.key}, confirmed", window.stage.currentWidget()
+    yield from run_states(window, recording, settle)
+    yield from others(window, settle)
+
+
+def run_states(window, recording, settle):
+    """Go through a run, its pauses and its ends."""
+    window.tests.choice.start_button.click()
+    for changes in (
+        {"prompt": Prompt.FLIP_TO_START},
+        {"prompt": Prompt.FLIP_NOW, "flips": 59, "last_ms": 124.31, "value_ms": 124.06, "half_width_ms": 0.92,
+         "flips_left": 1941, "minutes_left": 65.0, "dropped": 12, "blocks": 5, "wanted": 2000},
+        {"prompt": Prompt.CARRY_ON, "paused": "bad-signal", "last_ms": None, "last_code": "next-flip-too-soon"},
+        {"prompt": Prompt.SWITCH_OFF_AND_ON, "paused": "switch-on"},
+        {"prompt": Prompt.DONE, "paused": "", "outcome": "cut-short",
+         "stop_reason": StopReason.PAUSED_TOO_LONG.value},
+    ):  # fmt: skip
+        recording.run(**changes)
+        settle(window)
+        yield f"run, {changes['prompt'].name.lower()} {changes.get('paused', '')}".strip(), window.tests
+    window.tests.show_choice()
+
+
+def others(window, settle):
+    """Go to what lies over the pages, and to Start with its list."""
+    window.navigator.show_settings()
+    settle(window)
+    yield "settings", window.settings_page
+    window.navigator.leave_settings()
+    for page in ("leads", "keys"):
+        window.navigator.show_help_page(page)
+        settle(window)
+        yield f"help, {page}", window.help
+    window.navigator.leave_help()
+    window.go(Step.START)
+    window.start.show_recent(RECENTS)
+    settle(window)
+    yield "start, with sessions", window.start
+    window.start.show_opening("Reading the session …")
+    settle(window)
+    yield "start, opening", window.start
+    window.start.show_opening("")
+
+
+def banners(window, recording, settle):
+    """Show every kind of message, and the strip at its fullest, over Start."""
+    window.go(Step.START)
+    recording.tell(missed=12345, saved_ago_s=120.0, recorded_s=40000.0, link=LinkState.RECORDING)
+    window.show_trouble(message_for(DiskTrouble("The disk is full: '/home/someone/a.t2h' could not be written.")))
+    settle(window)
+    yield "trouble and misses"
+    window.banner.show_message(deleted_message("Birch with the club's module", days=30), (_act("Undo"),))
+    settle(window)
+    yield "deleted"
+    found = stopped_early_message("Session 14", kept="was stopped early; 212 of 212 blocks good", more=2)
+    window.banner.show_message(found, (_act("Open it"), _act("Skip")))
+    settle(window)
+    yield "stopped early"
+    window.banner.clear()
+
+
+def _act(words):
+    return Act(words=words, do=lambda: None)
+
+
+def files(window, settle, qtbot, folder):
+    """Open a capture, then a session with its findings, yielding the name of each and the page."""
+    session = made_session(folder / "birch.t2h", "birch", flips=24)
+    export(session, folder / "bench.vcd", to="vcd")
+    window.open_path(folder / "bench.vcd")
+    qtbot.waitUntil(lambda: bool(window.capture.rows), timeout=20000)
+    settle(window)
+    yield "capture", window.capture
+    window.open_path(session)
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+    settle(window)
+    yield "findings", window.findings
+    window.findings.show_written(folder / "Birch report")
+    window.findings.sheet.dots.choose(3)
+    window.findings.sheet.safety.toggle.click()
+    settle(window)
+    yield "findings, opened", window.findings
