@@ -40,7 +40,7 @@ STOPS: Mapping[StopReason, str] = {
     StopReason.DISK_TROUBLE: "The disk would not take any more.",
     StopReason.PAUSED_TOO_LONG: "The run was paused for too long.",
     StopReason.NO_FLIPS: "No flip came.",
-    StopReason.ENOUGH_CYCLES: "All the cycles asked for are done.",
+    StopReason.ENOUGH_CYCLES: "All the there-and-backs asked for are done.",
     StopReason.ALL_STOPS: "All the stops are taken.",
     StopReason.NO_MOVES: "Nobody moved the stick.",
     StopReason.NEVER_STILL: "The stick was never left alone for long enough.",

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from benchapp.presentation.numbers import NBSP, at_places, counted
+from benchapp.procedures.asked_settings import PRESET_TRAVEL_DEG
 from benchapp.procedures.progress import Pace, Prompt, RunProgress, StickProgress
 
 PACES: Mapping[Pace, str] = {
@@ -13,13 +14,39 @@ PACES: Mapping[Pace, str] = {
     Pace.QUICKER: "A little quicker this time",
     Pace.SLOWER: "More slowly this time",
 }
+THERE_AND_BACK = "there-and-back"
+"""A full cycle of a sweep: from one end to the other and back."""
 _SEVERAL_PLACES = 1
+_WHOLE = 1e-6
 
 
 def degrees(position: float) -> str:
     """Return a position as people read it: −15°, 0°, 12.5°."""
     text = at_places(position, 0 if position == round(position) else _SEVERAL_PLACES)
     return f"{text}°"
+
+
+def position_words(position_deg: float, *, percent: bool = False) -> str:
+    """Return a position in degrees, or in % of the travel between the outer marks of the printed protractor."""
+    if not percent:
+        return degrees(position_deg)
+    share = percent_of(position_deg)
+    return f"{at_places(share, 0 if abs(share - round(share)) < _WHOLE else _SEVERAL_PLACES)}{NBSP}%"
+
+
+def percent_of(position_deg: float) -> float:
+    """Return a position as % of the travel: 0 % at -30°, 100 % at +30°."""
+    return (position_deg / PRESET_TRAVEL_DEG + 1.0) * 50.0
+
+
+def degrees_of(percent: float) -> float:
+    """Return the position at so many % of the travel, in degrees."""
+    return (percent / 50.0 - 1.0) * PRESET_TRAVEL_DEG
+
+
+def stop_now(stick: StickProgress) -> bool:
+    """Return whether a mark is asked for."""
+    return stick.next_deg is not None and stick.mark is not None
 
 
 def stick_count(stick: StickProgress) -> str:
@@ -32,8 +59,8 @@ def stick_count(stick: StickProgress) -> str:
             return counted(stick.stops, "stop")
         return f"{stick.stops} of {counted(stick.stops_wanted, 'stop')}"
     if stick.cycles_wanted is None:
-        return counted(stick.cycles, "cycle")
-    return f"{stick.cycles} of {counted(stick.cycles_wanted, 'cycle')}"
+        return counted(stick.cycles, THERE_AND_BACK)
+    return f"{stick.cycles} of {counted(stick.cycles_wanted, THERE_AND_BACK)}"
 
 
 def stick_share(stick: StickProgress) -> float | None:

@@ -2,7 +2,8 @@
 
 import pytest
 
-from benchapp.presentation.run_view import SHORT_PROMPTS, RunState, run_view
+from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState
+from benchapp.presentation.run_view import run_view
 from benchapp.procedures.progress import Prompt, RunProgress, StopReason
 from benchapp.records.events import SWITCH_ON
 

@@ -15,8 +15,8 @@ def progress(**changes) -> RunProgress:
 @pytest.mark.parametrize(
     ("told", "words", "share"),
     [
-        ({"cycles": 1, "cycles_wanted": 3}, "1 of 3 cycles", 1 / 3),
-        ({"cycles": 2}, "2 cycles", None),
+        ({"cycles": 1, "cycles_wanted": 3}, "1 of 3 there-and-backs", 1 / 3),
+        ({"cycles": 2}, "2 there-and-backs", None),
         ({"stops": 5, "stops_wanted": 13, "next_deg": 0.0}, "5 of 13 stops", 5 / 13),
         ({"stops": 1, "next_deg": 0.0}, "1 stop", None),
         ({"held_s": 7.6, "hold_s": 20.0, "position": 1}, "held for 8 of 20\u00a0s", 0.38),
@@ -45,7 +45,6 @@ def test_every_pace_has_words():
 def test_the_instruction_names_the_position_and_the_side_to_come_from():
     run = progress(prompt=Prompt.SET_STOP, stick={"stops": 3, "next_deg": -15.0, "rising": False})
     assert stick_hint(run) == "−15°, coming down"
-    assert "−15°, coming down" in run_view(run).sentence
 
 
 @pytest.mark.parametrize(
@@ -67,7 +66,7 @@ def test_a_paused_or_ended_run_hints_at_nothing():
 
 def test_the_run_page_counts_cycles_not_flips():
     view = run_view(progress(stick={"cycles": 2, "cycles_wanted": 3}))
-    assert view.count == "2 of 3 cycles"
+    assert view.count == "2 of 3 there-and-backs"
     assert view.share == pytest.approx(2 / 3)
     ended = run_view(progress(prompt=Prompt.DONE, outcome="complete", stop_reason="enough-cycles", stick={"cycles": 3}))
-    assert ended.sentence == "Complete. All the cycles asked for are done. 3 cycles."
+    assert ended.sentence == "Complete. All the there-and-backs asked for are done. 3 there-and-backs."

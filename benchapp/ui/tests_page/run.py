@@ -8,7 +8,8 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QProgressBar, QPushButt
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Drop, Mark, Note, Pause, Resume, StopRun, Undrop
-from benchapp.presentation.run_view import RunState, RunView, run_view
+from benchapp.presentation.run_shown import RunState, RunView
+from benchapp.presentation.run_view import run_view
 from benchapp.presentation.test_choice import switch_on_due
 from benchapp.ui.tests_page.note_line import NoteLine
 from benchapp.ui.tests_page.practice_switch import PracticeSwitch

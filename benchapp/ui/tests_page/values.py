@@ -2,7 +2,7 @@
 
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from benchapp.presentation.run_view import RunState, RunView
+from benchapp.presentation.run_shown import RunState, RunView
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import card
