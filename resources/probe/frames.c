@@ -4,7 +4,7 @@
 #include "serial.h"
 #define MEANWHILE() serial_push()  /* the line must not run dry while the next frame is written */
 #else
-#define MEANWHILE()
+#define MEANWHILE() (void)0
 #endif
 
 /* Byte by byte: a shift of 16 bits is a loop on this processor. */

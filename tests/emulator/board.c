@@ -252,6 +252,7 @@ int board_run(struct board *board, uint64_t cycle)
 {
     while (board->avr->cycle < cycle) {
         int state = avr_run(board->avr);
+        board->looks++;
         if (state == cpu_Done || state == cpu_Crashed)
             return 0;
     }
@@ -288,6 +289,11 @@ const struct list *board_list(const struct board *board, char name)
 void board_forget(struct board *board, char name)
 {
     named(board, name)->count = 0;
+}
+
+uint64_t board_looks(const struct board *board)
+{
+    return board->looks;
 }
 
 int board_pull_ups(const struct board *board)

@@ -89,6 +89,7 @@ struct board {
     struct port { struct board *board; int bit; } ports[3];
     void (*core_reset)(avr_t *avr);
 
+    uint64_t looks;          /* how often the emulator looked at what is due */
     struct list planned;     /* struct edge, in order of time */
     size_t next_edge;
     struct list landed;      /* struct edge: inputs, at the cycle they took effect */
@@ -153,6 +154,8 @@ void board_radio(struct board *board, uint64_t frame, uint64_t phase, uint64_t d
 /* Lists by their names' first letters: l landed, d driven, m moves, a answers, h held, s sent. */
 const struct list *board_list(const struct board *board, char name);
 void board_forget(struct board *board, char name);
+
+uint64_t board_looks(const struct board *board);
 
 /* Return whether any pin had an internal pull-up since power-up. */
 int board_pull_ups(const struct board *board);

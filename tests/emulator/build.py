@@ -52,6 +52,29 @@ def program() -> Path:
     return _built("board", sources, [], ["-lsimavr", "-lelf"])
 
 
+def vectors_program() -> Path:
+    """Return the probe's code for frames and messages, built for the computer."""
+    sources = [HERE / "vectors.c", *(FIRMWARE / name for name in ("frames.c", "wire.c", "frames.h", "wire.h"))]
+
+    def compile_(folder: Path) -> Path:
+        _run([*_C, f"-I{FIRMWARE}", "-o", str(folder / "vectors"), *map(str, sources[:3])])
+        return folder / "vectors"
+
+    return _cached("vectors", sources, "", compile_)
+
+
+def small_program(name: str) -> Path:
+    """Return a small program for the chip, of one source here, as Intel HEX."""
+
+    def make(folder: Path) -> Path:
+        elf, made = str(folder / "small.elf"), folder / "small.hex"
+        _run(["avr-gcc", "-mmcu=atmega328p", "-Os", "-Wall", "-Wextra", "-Werror", "-o", elf, str(HERE / f"{name}.c")])
+        _run(["avr-objcopy", "-O", "ihex", elf, str(made)])
+        return made
+
+    return _cached("small.hex", [HERE / f"{name}.c"], "", make)
+
+
 def firmware(*defines: str) -> Path:
     """Return the probe's program as Intel HEX, with these macros defined."""
 

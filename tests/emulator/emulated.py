@@ -69,6 +69,7 @@ def _library() -> ctypes.CDLL:
         ("board_radio", None, (board, u64, u64, u64, u32, u32, u32)),
         ("board_list", ctypes.POINTER(_List), (board, ctypes.c_char)),
         ("board_forget", None, (board, ctypes.c_char)),
+        ("board_looks", u64, (board,)),
         ("board_pull_ups", ctypes.c_int, (board,)),
         ("board_ram", ctypes.POINTER(ctypes.c_uint8), (board,)),
         ("board_flash", ctypes.POINTER(ctypes.c_uint8), (board,)),
@@ -109,6 +110,11 @@ class Board:
     def baud(self) -> int:
         """The rate the board's line is set to."""
         return int(self._c.board_baud(self._board))
+
+    @property
+    def looks(self) -> int:
+        """How often the emulator looked at what is due."""
+        return int(self._c.board_looks(self._board))
 
     @property
     def pull_ups(self) -> int:

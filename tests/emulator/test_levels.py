@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 
 from benchapp.probe.wire import Commands
-from tests.emulator.conftest import NewProbe
-from tests.emulator.emulated import MS, without
+from tests.emulator.emulated import MS
 from tests.emulator.truth import LEVELS, Probe, bench_load
 
 FIRST = 8
@@ -69,10 +68,3 @@ def test_a_muted_level_lead_is_silent_and_comes_back(probe: Probe) -> None:
     probe.run(300)
     assert len([s for s in probe.told.levels if s.lead == 9]) > muted
     assert probe.told.beats[-1].muted == 0
-
-
-@pytest.mark.parametrize("missing", ["CONVERSIONS_TRIGGER", "SAMPLES_HOLD", "CONVERSIONS_END", "COUNTS_OF_1024"])
-def test_without_its_workarounds_the_emulated_converter_is_no_converter(new_probe: NewProbe, missing: str) -> None:
-    probe = new_probe(workarounds=without(missing))
-    with pytest.raises((AssertionError, ValueError)):
-        check_samples_at_their_times(probe, (8,), 1000)
