@@ -3,11 +3,14 @@
 from collections.abc import Iterable, Mapping
 
 from benchapp.presentation.page import Definition
+from benchapp.presentation.stick_definitions import HOLD_DEFINITIONS, SWEEP_DEFINITIONS
 
 _IEEE_181 = "usage of IEEE Std 181"
 _JCGM = "usage of JCGM 100"
 
-DEFINITIONS: Mapping[str, Definition] = {
+SHARED = ("pulse", "frame", "uncertainty", "evidence")
+"""Definitions that every test needs."""
+_FLIP_DEFINITIONS: Mapping[str, Definition] = {
     "flip": Definition(
         word="Flip",
         meaning="A change of the control. Its time t0 is the first contact edge of a burst; edges closer together "
@@ -66,7 +69,7 @@ DEFINITIONS: Mapping[str, Definition] = {
     "uncertainty": Definition(
         word="Give or take",
         meaning="The expanded uncertainty U: the standard uncertainties of every line of the budget, added as squares, "
-        "times k for 95 % coverage. The sampling interval holds the spread of the flips only.",
+        "times k for 95 % coverage. The interval from flips alone holds their spread only.",
         source=_JCGM,
     ),
     "stages": Definition(
@@ -81,12 +84,30 @@ DEFINITIONS: Mapping[str, Definition] = {
         "with a standard deviation of T/√12.",
         source=f"rectangular distribution: {_JCGM}",
     ),
+}
+_EVIDENCE: Mapping[str, Definition] = {
     "evidence": Definition(
         word="Evidence code",
         meaning="A SHA-256 chain over everything recorded. The same code means the same evidence; notes and names are "
         "outside it.",
     ),
 }
+
+DEFINITIONS: Mapping[str, Definition] = {**_FLIP_DEFINITIONS, **SWEEP_DEFINITIONS, **HOLD_DEFINITIONS, **_EVIDENCE}
+
+
+def definitions_of(*, flips: bool, stages: bool, sweeps: bool, holds: bool) -> tuple[Definition, ...]:
+    """Return the definitions that findings with these parts use; those shared by all wherever there is any."""
+    keys = {"evidence"} if not (flips or sweeps or holds) else set(SHARED)
+    if flips:
+        keys |= set(_FLIP_DEFINITIONS)
+    if not stages:
+        keys -= {"stages"}
+    if sweeps:
+        keys |= set(SWEEP_DEFINITIONS)
+    if holds:
+        keys |= set(HOLD_DEFINITIONS)
+    return used(keys)
 
 
 def used(keys: Iterable[str]) -> tuple[Definition, ...]:

@@ -29,7 +29,8 @@ def build_page(facts: SessionFacts, findings: SessionFindings, evidence: Sequenc
         blocks += no_runs_part()
     for run in findings.runs:
         key = "" if len(findings.runs) == 1 else f"run-{run.run}-"
-        blocks += run_part(run, recorded.get(run.run), key=key, practice=practice)
+        others = tuple(other for other in findings.runs if other is not run)
+        blocks += run_part(run, recorded.get(run.run), key=key, practice=practice, others=others)
     blocks += [*definitions_part(findings), *evidence_part(facts, findings), *reach_part(facts)]
     return Page(
         title=clean(facts.name) or "Session without a name",
@@ -42,15 +43,25 @@ def build_page(facts: SessionFacts, findings: SessionFindings, evidence: Sequenc
     )
 
 
-def run_part(run: RunFindings, evidence: RunEvidence | None, *, key: str, practice: bool) -> Iterable[Block]:
-    """Return everything about one run. key stands before the keys of its headings where there are several runs."""
+def run_part(
+    run: RunFindings,
+    evidence: RunEvidence | None,
+    *,
+    key: str,
+    practice: bool,
+    others: Sequence[RunFindings] = (),
+) -> Iterable[Block]:
+    """Return everything about one run.
+
+    key stands before the keys of its headings where there are several runs; others : the session's other runs
+    """
     if key:
         outcome = OUTCOMES[run.outcome]
         yield Heading(text=f"Run {run.run}: {test_words(run.test)} ({outcome})", key=key.rstrip("-"))
-    yield from verdict_part(run, key=key)
+    yield from verdict_part(run, key=key, others=others)
     yield from figure_part(run, key=key, practice=practice)
     yield from plots_part(run, evidence, key=key, practice=practice)
-    yield from tables_part(run, key=key)
+    yield from tables_part(run, key=key, others=others)
     if run.latency is not None:
         yield from trials_part(run.latency, key=key)
         yield from left_out_part(run.latency, key=key)

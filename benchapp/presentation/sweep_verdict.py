@@ -42,8 +42,8 @@ def sweep_verdict(run: RunFindings, found: Linearity) -> str:
     if "insufficient" in run.flags:
         done = in_words(found.cycles)
         return (
-            f"Not enough data: {done} of the three full cycles, there and back, that a figure needs. So far your stick's travel is "
-            f"straight to within {straight}."
+            f"Not enough data: {done} of the three full cycles, there and back, that a figure needs. "
+            f"So far your stick's travel is straight to within {straight}."
         )
     return f"Your stick's travel is straight to within {straight}{_centre(found)}."
 

@@ -22,7 +22,7 @@ from tests.presentation import builders
 from tests.presentation.page_reading import svg_texts
 
 SVG = "{http://www.w3.org/2000/svg}"
-ALLOWED = {f"{SVG}{name}" for name in ("svg", "rect", "line", "polyline", "circle", "text")}
+ALLOWED = {f"{SVG}{name}" for name in ("svg", "rect", "line", "polyline", "path", "circle", "text")}
 
 
 def all_figures(latency: Latency, *, practice: bool = False, level_lead: bool = True) -> list[Figure]:

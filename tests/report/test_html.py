@@ -17,7 +17,7 @@ VOID = {"meta", "br", "link", "img", "input"}
 EXPECTED_TAGS = {
     "html", "head", "meta", "title", "style", "body", "header", "main", "footer", "h1", "h2", "h3", "p", "ul", "li",
     "div", "dl", "dt", "dd", "figure", "figcaption", "table", "caption", "thead", "tbody", "tr", "th", "td", "span",
-    "small", "svg", "rect", "line", "polyline", "circle", "text",
+    "small", "svg", "rect", "line", "polyline", "path", "circle", "text",
 }  # fmt: skip
 
 

@@ -70,6 +70,13 @@ class Canvas:
         radius = radius - 0.5 if hollow else radius
         self._parts.append(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}" {fill}/>')
 
+    def dots(self, points: Iterable[Point], radius: float, colour: str) -> None:
+        """Draw many filled dots as one mark: the ends of strokes too short to be seen."""
+        text = "".join(f"M{_n(x)},{_n(y)}h.01" for x, y in points)
+        if text:
+            pen = f'stroke="{colour}" stroke-width="{_n(2 * radius)}" stroke-linecap="round"'
+            self._parts.append(f'<path d="{text}" fill="none" {pen}/>')
+
     def cross(self, x: float, y: float, radius: float, colour: str) -> None:
         """Draw a small ×."""
         self.line((x - radius, y - radius), (x + radius, y + radius), colour, 1.6)

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 
 from benchapp.presentation.cleaning import clean
-from benchapp.presentation.definitions import DEFINITIONS, used
+from benchapp.presentation.definitions import definitions_of
 from benchapp.presentation.numbers import DASH, exists, when
 from benchapp.presentation.page import Block, Bullets, Definitions, Facts, Heading, Paragraph, Row, Tone
 from benchapp.presentation.wording import TESTS
@@ -21,12 +21,14 @@ REACH = "One set, this program version, this date; others may differ, also other
 
 def definitions_part(findings: SessionFindings) -> tuple[Block, ...]:
     """Return the definitions that these findings use."""
-    keys = set(DEFINITIONS)
-    if not any(run.stages for run in findings.runs):
-        keys -= {"stages"}
-    if not any(run.latency is not None for run in findings.runs):
-        keys &= {"evidence"}
-    return (Heading(text="Definitions used", key="definitions"), Definitions(entries=used(keys)))
+    runs = findings.runs
+    entries = definitions_of(
+        flips=any(run.latency is not None for run in runs),
+        stages=any(run.stages for run in runs),
+        sweeps=any(run.linearity is not None for run in runs),
+        holds=any(run.steadiness is not None for run in runs),
+    )
+    return (Heading(text="Definitions used", key="definitions"), Definitions(entries=entries))
 
 
 def evidence_part(facts: SessionFacts, findings: SessionFindings) -> tuple[Block, ...]:

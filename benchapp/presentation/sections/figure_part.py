@@ -1,5 +1,6 @@
 """The verdict in plain words, and the figure with its interval and uncertainty."""
 
+from collections.abc import Sequence
 from statistics import median
 
 from benchapp.presentation.numbers import (
@@ -16,19 +17,25 @@ from benchapp.presentation.numbers import (
     with_unit,
 )
 from benchapp.presentation.page import PRACTICE_MARK, Block, Bullets, Heading, KeyFigure, Paragraph, Tone
+from benchapp.presentation.sections.hold_part import HOLD_DEFINITION, hold_figure
+from benchapp.presentation.sections.sweep_part import sweep_definition, sweep_figure
 from benchapp.presentation.verdict import meaning, verdict
 from benchapp.presentation.wording import ESTIMATORS, OUTCOMES, POINTS, flag_words, note_sentence
 from benchapp.records.findings import Headline, Latency, RunFindings
 from benchapp.records.run import Outcome
 
 
-def verdict_part(run: RunFindings, *, key: str) -> tuple[Block, ...]:
-    """Return the verdict, what it means, and what to keep in mind about it."""
+def verdict_part(run: RunFindings, *, key: str, others: Sequence[RunFindings] = ()) -> tuple[Block, ...]:
+    """Return the verdict, what it means, and what to keep in mind about it; others: the session's other runs."""
     blocks: list[Block] = [
         Heading(text="Verdict", key=f"{key}verdict"),
         Paragraph(text=verdict(run), tone=Tone.LEAD),
     ]
-    sentences = meaning(run)
+    if run.linearity is not None:
+        blocks.append(Paragraph(text=sweep_definition(run.linearity), tone=Tone.SOFT))
+    if run.steadiness is not None:
+        blocks.append(Paragraph(text=HOLD_DEFINITION, tone=Tone.SOFT))
+    sentences = meaning(run, others)
     if sentences:
         blocks.append(Bullets(items=sentences))
     minded = keep_in_mind(run)
@@ -65,6 +72,10 @@ def _glide_ms(run: RunFindings) -> float | None:
 
 def figure_part(run: RunFindings, *, key: str, practice: bool) -> tuple[Block, ...]:
     """Return the figure, large, with the lines that say what it stands for."""
+    if run.linearity is not None:
+        return sweep_figure(run, run.linearity, key=key, practice=practice)
+    if run.steadiness is not None:
+        return hold_figure(run, run.steadiness, key=key, practice=practice)
     latency = run.latency
     if latency is None:
         return ()

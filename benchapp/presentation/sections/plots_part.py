@@ -8,12 +8,18 @@ from benchapp.presentation.figures.histogram import histogram
 from benchapp.presentation.figures.phase_strip import phase_strip
 from benchapp.presentation.figures.trains import trains, typical_trial
 from benchapp.presentation.page import Block, Figure, Heading, Paragraph, Tone
+from benchapp.presentation.sections.hold_part import hold_plots
+from benchapp.presentation.sections.sweep_part import sweep_plots
 from benchapp.records.findings import Latency, PointSummary, RunFindings
 from benchapp.records.run import RunEvidence
 
 
 def plots_part(run: RunFindings, evidence: RunEvidence | None, *, key: str, practice: bool) -> tuple[Block, ...]:
     """Return the plots that this run has data for; a plot that cannot be drawn is named with the reason."""
+    if run.linearity is not None:
+        return sweep_plots(run.linearity, key=key, practice=practice)
+    if run.steadiness is not None:
+        return hold_plots(run.steadiness, key=key, practice=practice)
     latency = run.latency
     if latency is None:
         return ()

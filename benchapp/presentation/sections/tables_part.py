@@ -1,6 +1,6 @@
 """The tables of one run: points of the answer, certainty, up and down, stages, budget, the output."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from benchapp.presentation.numbers import (
     at_places,
@@ -10,7 +10,9 @@ from benchapp.presentation.numbers import (
     sentence_start,
 )
 from benchapp.presentation.page import Block, Cell, Column, Heading, Table
+from benchapp.presentation.sections.hold_part import hold_tables
 from benchapp.presentation.sections.output_part import output_part
+from benchapp.presentation.sections.sweep_part import sweep_tables
 from benchapp.presentation.sections.table_making import number_cell, with_reasons
 from benchapp.presentation.wording import POINTS, budget_words, role_words
 from benchapp.records.findings import BudgetLine, Interval, Latency, PointSummary, RunFindings, Stage
@@ -22,8 +24,12 @@ _P95_HIGH = "an upper limit of the 95 % point needs 72 flips"
 _ALL = "the flips without an answer reach this far: later than the answer window"
 
 
-def tables_part(run: RunFindings, *, key: str) -> tuple[Block, ...]:
-    """Return the tables that this run has data for."""
+def tables_part(run: RunFindings, *, key: str, others: Sequence[RunFindings] = ()) -> tuple[Block, ...]:
+    """Return the tables that this run has data for; others: the session's other runs."""
+    if run.linearity is not None:
+        return sweep_tables(run, run.linearity, key=key)
+    if run.steadiness is not None:
+        return hold_tables(run, run.steadiness, others, key=key)
     blocks: list[Block] = [Heading(text="Tables", key=f"{key}tables")]
     latency = run.latency
     if latency is not None:

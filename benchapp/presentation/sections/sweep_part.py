@@ -1,0 +1,111 @@
+"""What a page says of a sweep of the stick: the figure, its plots, its tables, and how they were computed."""
+
+from collections.abc import Iterable
+
+from benchapp.presentation.figures.deviation import deviation
+from benchapp.presentation.figures.staircase import staircase
+from benchapp.presentation.figures.transfer import transfer
+from benchapp.presentation.numbers import NBSP, at_places, counted, digits, exists, value_and_u
+from benchapp.presentation.page import PRACTICE_MARK, Block, Bullets, Facts, Heading, KeyFigure, Paragraph, Tone
+from benchapp.presentation.sections.output_part import output_part
+from benchapp.presentation.sections.sweep_computed import sweep_computed
+from benchapp.presentation.sections.sweep_tables import (
+    positions_table,
+    share_table,
+    strokes_table,
+    sweep_table,
+)
+from benchapp.presentation.stick_reasons import by_stops, no_curve
+from benchapp.presentation.sweep_details import AGAINST, sweep_details
+from benchapp.presentation.wording import flag_words
+from benchapp.records.findings import RunFindings
+from benchapp.records.sweep_findings import Linearity
+
+
+def sweep_definition(found: Linearity) -> str:
+    """Return what the verdict's words mean exactly, in one or two sentences."""
+    straight = (
+        "Straightness (best line): half the height of the narrowest band between two parallel straight lines "
+        "that holds "
+        f"the averaged curve of the servo pulse against {AGAINST[found.against]}, in % of output span."
+    )
+    if by_stops(found):
+        return straight
+    return (
+        f"{straight} Around the centre: how far the stick moves there while the pulse changes by no more than one step."
+    )
+
+
+def sweep_figure(run: RunFindings, found: Linearity, *, key: str, practice: bool) -> tuple[Block, ...]:
+    """Return the figure, large, with the lines that say what it stands for."""
+    line = found.lines.get("independent")
+    value, give = value_and_u(None if line is None else line.deviation_pct, found.expanded_uncertainty_pct)
+    so_far = f" ({flag_words('insufficient', run.test).title})" if "insufficient" in run.flags else ""
+    mark = f"{PRACTICE_MARK} · " if practice else ""
+    if line is None:
+        spread = f"no figure: {no_curve(run.notes)}"
+    elif exists(found.expanded_uncertainty_pct):
+        spread = f"give or take {give}{NBSP}%"
+    else:
+        spread = "give or take cannot be told"
+    figure = KeyFigure(
+        label=f"{mark}Straightness (best line), of full travel{so_far}",
+        value=value,
+        unit="%",
+        spread=spread,
+        lines=tuple(_lines(found)),
+    )
+    return (Heading(text="The figure", key=f"{key}figure"), figure)
+
+
+def _lines(found: Linearity) -> Iterable[str]:
+    line = found.lines.get("independent")
+    measured = f"{counted(found.cycles, 'full cycle')}, against {AGAINST[found.against]}"
+    if line is None:
+        yield f"{measured}."
+        return
+    off = digits(abs(line.deviation_us), 3, "µs")
+    yield f"{off} of {digits(found.span_us, 4, 'µs')}; {measured}, {counted(found.positions, 'position')}."
+    if exists(found.expanded_uncertainty_pct) and exists(found.k):
+        yield (
+            "Give or take is the expanded uncertainty U of straightness, every budget line in it, coverage factor "
+            f"k{NBSP}={NBSP}{at_places(found.k, 2)}, for 95{NBSP}% coverage."
+        )
+
+
+def sweep_plots(found: Linearity, *, key: str, practice: bool) -> tuple[Block, ...]:
+    """Return the plots of a sweep; one that cannot be drawn is named with the reason."""
+    drawn = (
+        ("The transfer curve", transfer(found, practice=practice), "there is no curve"),
+        ("The plot of deviations", deviation(found, practice=practice), "there is no curve"),
+        (
+            "The close-up of the steps",
+            staircase(found, practice=practice),
+            "by stops no pulse is read between positions" if by_stops(found) else "too few servo pulses came there",
+        ),
+    )
+    blocks: list[Block] = [Heading(text="The stick's travel", key=f"{key}plots")]
+    for name, figure, why in drawn:
+        blocks.append(figure or Paragraph(text=f"{name} cannot be drawn: {why}.", tone=Tone.SOFT))
+    return tuple(blocks)
+
+
+def sweep_tables(run: RunFindings, found: Linearity, *, key: str) -> tuple[Block, ...]:
+    """Return the tables of a sweep, and how its figures were computed."""
+    details = "Ends, middle, lag and steps"
+    blocks: list[Block] = [
+        Heading(text="Tables", key=f"{key}tables"),
+        sweep_table(found, run.notes, key=key),
+        Heading(text=details, key=f"{key}details", level=3),
+        Facts(caption=details, rows=sweep_details(run, found), label_share=0.36),
+    ]
+    if found.uncertainty:
+        blocks.append(share_table(found, key=key))
+    if found.strokes:
+        blocks.append(strokes_table(found, key=key))
+    if found.curve is not None:
+        blocks.append(positions_table(found, found.curve, key=key))
+    computed = sweep_computed(found)
+    if computed:
+        blocks += [Heading(text="How it was computed", key=f"{key}computed", level=3), Bullets(items=computed)]
+    return (*blocks, *output_part(run, key=key))
