@@ -1,4 +1,4 @@
-"""Runs Qt without a screen, with one application a process."""
+"""Runs Qt without a screen, with one application a process, and keeps what is remembered out of the user's folders."""
 
 import os
 from collections.abc import Iterator
@@ -6,6 +6,12 @@ from collections.abc import Iterator
 import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_data_folder(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Let the program remember ports and probes in a folder of the tests' own."""
+    os.environ["XDG_DATA_HOME"] = str(tmp_path_factory.mktemp("data"))
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -14,7 +14,7 @@ from benchapp.records.run import TESTS, PickUp
 MOST_FLIPS = 100_000
 MOST_SECONDS = 10 * 86_400.0
 MOST_CYCLES = 1000
-LATER = {"compare": "Comparing sessions", "probe": "Installing the probe program"}
+LATER = {"compare": "Comparing sessions"}
 """Commands that are promised, and what they are to do; they are not part of this version."""
 
 
@@ -47,13 +47,14 @@ def parser() -> argparse.ArgumentParser:
     check = add("check", "verify every block and the evidence code of a session")
     check.add_argument("session", type=_path, metavar="FILE.t2h")
     ports = add("ports", "list the serial ports; those known as a probe are greeted")
-    ports.add_argument("--greet", action="store_true", help="greet the other ports as well")
+    ports.add_argument("--greet", action="store_true", help="greet the other ports as well, which can reset a board")
+    _fill_probe(add("probe", "look after a probe: install its program"))
     return top
 
 
 def commands() -> frozenset[str]:
     """Return every command's name, those of later versions included."""
-    return frozenset({"record", "import", "reduce", "report", "export", "check", "ports", *LATER})
+    return frozenset({"record", "import", "reduce", "report", "export", "check", "ports", "probe", *LATER})
 
 
 def _fill_record(record: argparse.ArgumentParser) -> None:
@@ -133,6 +134,19 @@ def _fill_export(export: argparse.ArgumentParser) -> None:
     export.add_argument("--to", required=True, metavar="vcd|csv")
     export.add_argument("--out", required=True, type=_path, metavar="FILE")
     export.add_argument("--force", action="store_true", help="replace a file that is there")
+
+
+def _fill_probe(probe: argparse.ArgumentParser) -> None:
+    places = probe.add_subparsers(dest="wish", metavar="WISH", required=True, parser_class=_Parser)
+
+    def add(name: str, what: str) -> argparse.ArgumentParser:
+        wish = places.add_parser(name, help=what, description=f"{what[0].upper()}{what[1:]}.", allow_abbrev=False)
+        wish.add_argument("--port", required=True, metavar="PORT", help="a serial port; benchapp ports lists them")
+        wish.add_argument("--yes", action="store_true", help="do not ask: nothing the board drives can move or switch")
+        return wish
+
+    install = add("install", "upload the probe program and verify it")
+    install.add_argument("--hex", type=_path, metavar="FILE", help="another program than the one that came with this")
 
 
 def _path(text: str) -> Path:

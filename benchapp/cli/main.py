@@ -14,6 +14,7 @@ from benchapp.cli.export_command import run_export
 from benchapp.cli.import_command import run_import
 from benchapp.cli.ports_command import run_ports
 from benchapp.cli.printing import say_error
+from benchapp.cli.probe_command import run_probe
 from benchapp.cli.record_command import run_record
 from benchapp.cli.reduce_command import run_reduce
 from benchapp.cli.report_command import run_report
@@ -29,6 +30,7 @@ _COMMANDS: Mapping[str, Callable[..., int]] = {
     "export": run_export,
     "check": run_check,
     "ports": run_ports,
+    "probe": run_probe,
 }
 
 

@@ -30,8 +30,12 @@ class ProgressLine:
 
     def show(self, status: Status) -> None:
         """Show how things are; nothing where stderr is no terminal or nothing has changed."""
+        self.show_text(progress_text(status))
+
+    def show_text(self, text: str) -> None:
+        """Show a text that is one line already; nothing where stderr is no terminal or nothing has changed."""
         if self._terminal:
-            self._write(progress_text(status))
+            self._write(text)
 
     def _write(self, text: str) -> None:
         room = max(20, shutil.get_terminal_size().columns - 1)

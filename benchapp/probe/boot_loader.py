@@ -6,7 +6,8 @@ from benchapp.probe import boot_words as words
 
 ANSWER_S = 1.0
 """A page is written in less than 10 ms (data sheet of the chip); a bridge may hold bytes back for 16 ms more."""
-SYNC_S = 0.2
+SYNC_S = 0.15
+"""A try: boot loaders listen for one or two seconds after a reset."""
 _MOST_BEFORE_SYNC = 256
 
 
@@ -77,16 +78,12 @@ class BootLoader:
 
     def _came_in(self) -> bool:
         """Return whether the answer ends what comes; a board's last words before its reset may stand before it."""
-        came = b""
-        while len(came) < _MOST_BEFORE_SYNC:
-            byte = self._port.read(1, SYNC_S)
-            if not byte:
-                return False
-            self.heard += 1
-            came = (came + byte)[-_MOST_BEFORE_SYNC:]
-            if came.endswith(bytes((words.IN_SYNC, words.OK))):
-                return True
-        return False
+        answer = bytes((words.IN_SYNC, words.OK))
+        came = self._port.read(len(answer), SYNC_S)
+        if came and came != answer:
+            came += self._port.read(_MOST_BEFORE_SYNC, SYNC_S)
+        self.heard += len(came)
+        return came.endswith(answer)
 
     def _again(self) -> bool:
         try:

@@ -6,7 +6,7 @@ from benchapp.probe.descriptor import Descriptor
 from benchapp.probe.link import Link
 from benchapp.probe.messages import BoardFrame, LeadFrame, Message
 from benchapp.probe.wire import WIRE_VERSION, Commands, Decoder, pack_command
-from benchapp.records.errors import NotOurProbe, ProbeTrouble
+from benchapp.records.errors import NewerProbeProgram, NoProbeProgram, NotOurProbe, OldProbeProgram
 from benchapp.records.leads import Board
 
 PATIENCE_NS = 3_000_000_000
@@ -25,7 +25,8 @@ def greet(
     """Return every message up to and including a whole descriptor.
 
     ask sends identify (by default with token 0); it is called at most ASKED_MAX times, evenly over the patience.
-    Raises NotOurProbe when no descriptor came in time, ProbeTrouble when the probe speaks a newer format.
+    Raises NotOurProbe when no descriptor came in time, NoProbeProgram when nothing came at all, OldProbeProgram and
+    NewerProbeProgram when the probe speaks another format.
     """
     ask = ask or (lambda: link.write(pack_command(Commands.IDENTIFY, 0)))
     descriptor, messages = Descriptor(), list[Message]()
@@ -34,7 +35,7 @@ def greet(
     while not descriptor.complete:
         waited_ns = link.host_ns() - began_ns
         if waited_ns >= patience_ns:
-            raise NotOurProbe(_stranger(link.name, heard, first_bytes, patience_ns))
+            raise _stranger(link.name, heard, first_bytes, patience_ns)
         if asked < ASKED_MAX and waited_ns * ASKED_MAX >= asked * patience_ns:
             asked += 1
             ask()
@@ -56,16 +57,23 @@ def _gather(descriptor: Descriptor, messages: list[Message]) -> None:
 
 
 def _check_version(name: str, board: Board | None) -> None:
-    if board is not None and board.wire_version != WIRE_VERSION:
-        raise ProbeTrouble(
-            f"The probe on {name} speaks wire format {board.wire_version}; this program knows format {WIRE_VERSION}. "
-            "Update the program, or put this program's version back on the probe."
+    if board is None or board.wire_version == WIRE_VERSION:
+        return
+    speaks = f"The probe on {name} speaks wire format {board.wire_version}; this program knows format {WIRE_VERSION}. "
+    if board.wire_version < WIRE_VERSION:
+        raise OldProbeProgram(f"{speaks}Put the probe program that came with this version on it.")
+    raise NewerProbeProgram(f"{speaks}Update the program, or put this program's version back on the probe.")
+
+
+def _stranger(name: str, heard: int, first_bytes: bytes, patience_ns: int) -> NotOurProbe:
+    expected = f"No probe answers on {name}: a descriptor was expected within {patience_ns / 1e9:g} s"
+    if not heard:
+        return NoProbeProgram(
+            f"{expected}, nothing came. A board without the probe program is silent like this: put the program on it "
+            f"(benchapp probe install --port {name}). If this is your probe, unplug it, plug it in again and try once "
+            "more; otherwise choose another port."
         )
-
-
-def _stranger(name: str, heard: int, first_bytes: bytes, patience_ns: int) -> str:
-    came = f"{heard} bytes came that are none (they begin {first_bytes!r})" if heard else "nothing came"
-    return (
-        f"No probe answers on {name}: a descriptor was expected within {patience_ns / 1e9:g} s, {came}. "
+    return NotOurProbe(
+        f"{expected}, {heard} bytes came that are none (they begin {first_bytes!r}). "
         "Choose another port; if this is your probe, unplug it, plug it in again and try once more."
     )

@@ -4,7 +4,9 @@ from pathlib import Path
 
 from benchapp.probe import greeting
 from benchapp.probe.backends import port_list
+from benchapp.probe.backends.boot_port import SerialBootPort
 from benchapp.probe.backends.serial_port import SerialLink
+from benchapp.probe.boot_loader import BootPort
 from benchapp.probe.link import Link
 from benchapp.probe.messages import BoardFrame
 from benchapp.probe.practice.hand import Motion
@@ -53,6 +55,16 @@ def open_link(url: str, *, pace: str = "flat", truth: Path | None = None) -> Lin
     if not url or "://" in url:
         raise WrongCall(f"A serial port's name or {PRACTICE}RADIO was expected, got {url!r}.")
     return SerialLink(url)
+
+
+def open_boot_port(name: str) -> BootPort:
+    """Return an open serial port through which a board's boot loader can be reached.
+
+    Raises WrongCall for what is no port's name; ProbeTrouble for a port's faults.
+    """
+    if not name or "://" in name:
+        raise WrongCall(f"A serial port's name was expected, got {name!r}.")
+    return SerialBootPort(name)
 
 
 def list_ports() -> list[port_list.PortFacts]:

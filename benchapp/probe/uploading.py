@@ -20,7 +20,7 @@ ROOM = 0x7000
 RATES = (115_200, 57_600)
 """The rates of the boot loaders such boards are sold with."""
 ROUNDS = 3
-TRIES = 5
+TRIES = 4
 LOOP = b"\xff\xcf"
 """The instruction that jumps to itself (data sheet of the instruction set: `rjmp .-2`)."""
 
@@ -61,7 +61,7 @@ def upload(port: BootPort, program: bytes, *, tell: Tell, stop: Stop) -> None:
 def find_boot_loader(port: BootPort, *, tell: Tell, stop: Stop, rounds: int = ROUNDS) -> BootLoader:
     """Return the boot loader that answers, after resetting the board for each rate.
 
-    Takes at most 1.2 s a rate and round. Raises NoBootLoader or StoppedByHand.
+    Takes at most 1.5 s a rate and round. Raises NoBootLoader or StoppedByHand.
     """
     loader = BootLoader(port)
     total = rounds * len(RATES) * TRIES
