@@ -24,7 +24,8 @@ def build_page(facts: SessionFacts, findings: SessionFindings, evidence: Sequenc
     """
     practice = facts.origin is Origin.PRACTICE
     recorded = {run.run: run for run in evidence}
-    blocks: list[Block] = [*safety_part(facts), *tested_part(facts)]
+    flips = not findings.runs or any(run.latency is not None for run in findings.runs)
+    blocks: list[Block] = [*safety_part(facts), *tested_part(facts, flips=flips)]
     if not findings.runs:
         blocks += no_runs_part()
     for run in findings.runs:

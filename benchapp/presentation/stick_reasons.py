@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 
+from benchapp.presentation.numbers import exists
 from benchapp.records.sweep_findings import BY_STOPS, SPEED_NOT_VARIED, TOO_FEW_STROKES, Linearity, Steadiness
 
 NO_CURVE: Mapping[str, str] = {
@@ -31,7 +32,7 @@ def no_curve(notes: Iterable[str]) -> str:
 
 def missing_figures(linearity: Linearity, notes: Iterable[str] = ()) -> dict[str, str]:
     """Return the reason of every figure of a sweep that does not exist, by the figure's name in the findings."""
-    if linearity.span_us is None:
+    if not exists(linearity.span_us):
         return {name: no_curve(notes) for name in _ALL if _value(linearity, name) is None}
     return {name: _why(linearity, name) for name in _ALL if _value(linearity, name) is None}
 
@@ -40,9 +41,9 @@ def missing_steadiness(steadiness: Steadiness) -> dict[str, str]:
     """Return the reason of every figure of a hold that does not exist, by the figure's name in the findings."""
     if not steadiness.pulses:
         return dict.fromkeys(_STEADY, "no servo pulse came while it was held")
-    told = {name: getattr(steadiness, name, None) for name in _STEADY}
+    told = {name: _known(getattr(steadiness, name, None)) for name in _STEADY}
     told["distinct_values"] = steadiness.values
-    if steadiness.frame_period_ms is None:
+    if not exists(steadiness.frame_period_ms):
         told["missing_pulses"] = None
     return {name: "too few servo pulses came one after the other" for name, value in told.items() if value is None}
 
@@ -62,13 +63,18 @@ _LINES = {"independent_pct": "independent", "terminal_pct": "terminal", "zero_ba
 
 def _value(linearity: Linearity, name: str) -> object:
     if name in _LINES:
-        return linearity.lines.get(_LINES[name])
+        line = linearity.lines.get(_LINES[name])
+        return None if line is None else _known(line.deviation_pct)
     if name == "distinct_values":
         return linearity.values
     if name.startswith("clipped"):
-        return None if linearity.span_us is None or by_stops(linearity) else True
-    value: object = getattr(linearity, name)
-    return value
+        return None if not exists(linearity.span_us) or by_stops(linearity) else True
+    return _known(getattr(linearity, name))
+
+
+def _known(value: object) -> object:
+    """Return the value, None for a number that is none."""
+    return None if isinstance(value, float) and not exists(value) else value
 
 
 def by_stops(linearity: Linearity) -> bool:

@@ -84,8 +84,8 @@ def _travel(found: Linearity) -> str:
     line = found.lines["independent"]
     off = digits(abs(line.deviation_us), 2, "µs")
     return (
-        f"Full travel takes the servo pulse from {low} to {high}, {digits(found.span_us, 4, 'µs')} in all; the best "
-        f"straight line through it is never more than {off} away."
+        f"Full travel takes the servo pulse from {low} to {high}, {digits(found.span_us, 4, 'µs')} in all. Half-way "
+        f"between coming up and going down it is never more than {off} from the best straight line."
     )
 
 

@@ -6,7 +6,7 @@ from benchapp.presentation.figures.axes import Axis, axis, draw_x, draw_y, padde
 from benchapp.presentation.figures.canvas import SMALL_PX, Canvas
 from benchapp.presentation.figures.colours import ACTION, EDGE, SOFT_INK
 from benchapp.presentation.figures.sweep_key import COLOUR, DOWN, UP, draw_key, mark_dots, placed, stick_title
-from benchapp.presentation.numbers import NBSP, at_places, digits, plainly
+from benchapp.presentation.numbers import NBSP, at_places, digits, exists, plainly
 from benchapp.presentation.page import Figure
 from benchapp.records.sweep_findings import CurveLine, Linearity, TransferCurve
 
@@ -17,7 +17,7 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 118.0, 44.0, 272.0
 def deviation(found: Linearity, *, practice: bool) -> Figure | None:
     """Return the drawing, or None where there is no curve."""
     curve, line = found.curve, found.lines.get("independent")
-    if curve is None or line is None or found.span_us is None:
+    if curve is None or line is None or not exists(found.span_us):
         return None
     canvas = Canvas(WIDTH, HEIGHT)
     x_axis = axis(*padded(curve.x.tolist(), 0.02), _LEFT + 8, WIDTH - _RIGHT, most=8, snug=True)

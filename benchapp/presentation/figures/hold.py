@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from benchapp.presentation.figures.axes import Axis, axis, draw_x, draw_y, padded
 from benchapp.presentation.figures.canvas import SMALL_PX, Canvas, Point
 from benchapp.presentation.figures.colours import EDGE, SOFT_INK, role_colour
-from benchapp.presentation.numbers import at_places, counted, digits
+from benchapp.presentation.numbers import at_places, counted, digits, exists
 from benchapp.presentation.page import Figure
 from benchapp.records.sweep_findings import Array, Steadiness
 
@@ -20,7 +20,7 @@ _COLOUR = role_colour("output")
 
 def hold(found: Steadiness, *, practice: bool) -> Figure | None:
     """Return the drawing, or None where no pulse came."""
-    if found.at_s is None or found.off_us is None or found.at_s.size < 2 or found.median_us is None:
+    if found.at_s is None or found.off_us is None or found.at_s.size < 2 or not exists(found.median_us):
         return None
     several = len(found.positions) > 1
     base = 0.0 if several else found.median_us
@@ -34,7 +34,7 @@ def hold(found: Steadiness, *, practice: bool) -> Figure | None:
     title = "Away from its middle (µs)" if several else "Servo pulse (µs)"
     draw_y(canvas, y_axis, _LEFT, title)
     draw_x(canvas, x_axis, _BOTTOM + 4, "Time held (s)")
-    draw_x(canvas, most, _BOTTOM + 4, "How often it came")
+    draw_x(canvas, most, _BOTTOM + 4, "How often (count)")
     if practice:
         canvas.practice_mark()
     pulses = counted(found.pulses, "servo pulse")

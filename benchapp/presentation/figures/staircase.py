@@ -8,7 +8,7 @@ from benchapp.presentation.figures.axes import Axis, axis, draw_x, draw_y, padde
 from benchapp.presentation.figures.canvas import SMALL_PX, Canvas
 from benchapp.presentation.figures.colours import HAIRLINE, SOFT_INK
 from benchapp.presentation.figures.sweep_key import draw_key, mark_dots, placed, stick_title
-from benchapp.presentation.numbers import counted, digits, plainly
+from benchapp.presentation.numbers import counted, digits, exists, plainly
 from benchapp.presentation.page import Figure
 from benchapp.records.sweep_findings import Linearity, StrokeDots
 
@@ -20,7 +20,7 @@ _MOST_STEPS = 18
 
 def staircase(found: Linearity, *, practice: bool) -> Figure | None:
     """Return the drawing, or None where too few pulses lie in the stretch."""
-    if found.close_up is None or found.close_up.x.size < _FEWEST or found.travel_x is None:
+    if found.close_up is None or found.close_up.x.size < _FEWEST or not exists(found.travel_x):
         return None
     dots = _closer(found, found.close_up)
     canvas = Canvas(WIDTH, HEIGHT)
@@ -53,7 +53,7 @@ def staircase(found: Linearity, *, practice: bool) -> Figure | None:
 
 def _closer(found: Linearity, dots: StrokeDots) -> StrokeDots:
     """Return the dots of so short a stretch round the middle one that single steps can be seen."""
-    if found.step_us is None or np.ptp(dots.us) <= _MOST_STEPS * found.step_us:
+    if not exists(found.step_us) or np.ptp(dots.us) <= _MOST_STEPS * found.step_us:
         return dots
     off = np.abs(dots.x - float(np.median(dots.x)))
     reach = float(off.max()) * _MOST_STEPS * found.step_us / float(np.ptp(dots.us))
@@ -64,7 +64,7 @@ def _closer(found: Linearity, dots: StrokeDots) -> StrokeDots:
 def _draw_steps(canvas: Canvas, found: Linearity, dots: StrokeDots, y_axis: Axis) -> bool:
     """Draw a line at every step inside the picture, with a bracket at one of them."""
     step = found.step_us
-    if step is None or found.values is None:
+    if not exists(step) or found.values is None:
         return False
     values = found.values.us
     base = float(values[int(np.argmin(np.abs(values - float(np.median(dots.us)))))])

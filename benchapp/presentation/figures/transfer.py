@@ -6,7 +6,7 @@ from benchapp.presentation.figures.axes import axis, draw_x, draw_y, padded
 from benchapp.presentation.figures.canvas import SMALL_PX, Canvas
 from benchapp.presentation.figures.colours import ACTION, SOFT_INK
 from benchapp.presentation.figures.sweep_key import draw_key, mark_dots, placed, stick_title
-from benchapp.presentation.numbers import counted, digits, plainly
+from benchapp.presentation.numbers import counted, digits, exists, plainly
 from benchapp.presentation.page import Figure
 from benchapp.records.sweep_findings import Linearity
 
@@ -17,7 +17,7 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 28.0, 40.0, 302.0
 def transfer(found: Linearity, *, practice: bool) -> Figure | None:
     """Return the drawing, or None where there is no curve."""
     curve, line = found.curve, found.lines.get("independent")
-    if curve is None or line is None:
+    if curve is None or line is None or not exists(found.span_us):
         return None
     canvas = Canvas(WIDTH, HEIGHT)
     known = curve.mean_us[np.isfinite(curve.mean_us)].tolist()
@@ -41,10 +41,10 @@ def transfer(found: Linearity, *, practice: bool) -> Figure | None:
         svg=canvas.svg(),
         width=WIDTH,
         height=HEIGHT,
-        alt=f"The servo pulse over the stick's travel at {counted(found.positions, 'position')}: {span} in all, never "
-        f"more than {off} from the best straight line.",
+        alt=f"The servo pulse over the stick's travel at {counted(found.positions, 'position')}: {span} in all; "
+        f"half-way between up and down it is never more than {off} from the best straight line.",
         caption="The servo pulse over the stick's travel, with the best straight line. Filled: the stick was coming "
-        f"up; ring: it was going down. No position lies farther from the line than {off}.",
+        f"up; ring: it was going down. Half-way between the two it is never farther from the line than {off}.",
     )
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from benchapp.presentation.numbers import DASH, at_places, counted, digits, exists, percent, uncertainty_places
+from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, digits, exists, percent, uncertainty_places
 from benchapp.presentation.page import Block, Facts, Heading, Row
 from benchapp.records.findings import Frame, Latency, RunFindings
 
@@ -18,7 +18,7 @@ def output_part(run: RunFindings, *, key: str) -> tuple[Block, ...]:
 
 def _output_rows(run: RunFindings) -> Iterable[Row]:
     if run.frame is not None:
-        yield from _frame_rows(run.frame)
+        yield from _frame_rows(run.frame, flips=run.latency is not None)
     if run.train is not None:
         train = run.train
         followed = f"channel no. {train.channel} followed the control" if train.channel else "none followed the control"
@@ -31,14 +31,15 @@ def _output_rows(run: RunFindings) -> Iterable[Row]:
         yield Row(label="The probe's clock", value=_clock_words(run))
 
 
-def _frame_rows(frame: Frame) -> Iterable[Row]:
+def _frame_rows(frame: Frame, *, flips: bool) -> Iterable[Row]:
     spread = f", standard deviation {digits(frame.period_sd_us, 2, 'µs')}" if exists(frame.period_sd_us) else ""
     known = exists(frame.period_ms)
     every = f"a servo pulse every {digits(frame.period_ms, 5, 'ms')}{spread}" if known else "no frame could be found"
     yield Row(label="Frame", value=every)
     if exists(frame.short_us) and exists(frame.long_us):
         pair = f"{at_places(frame.short_us, 1)} µs and {at_places(frame.long_us, 1)} µs"
-        yield Row(label="Servo pulse, down and up", value=pair)
+        label = "Servo pulse, down and up" if flips else f"Servo pulse, from 2{NBSP}% to 98{NBSP}% of them"
+        yield Row(label=label, value=pair)
     missing = counted(frame.missing_pulses, "missing pulse")
     glitches = counted(frame.glitches, "glitch", "glitches")
     yield Row(label="Pulses", value=f"{counted(frame.pulses, 'servo pulse')}, {missing}, {glitches}")

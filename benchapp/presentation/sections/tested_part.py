@@ -19,11 +19,14 @@ _ORIGINS: Mapping[Origin, str] = {
 }
 
 
-def tested_part(facts: SessionFacts) -> tuple[Block, ...]:
-    """Return what is known of the set and of the bench; what nobody noted is said to be not noted."""
+def tested_part(facts: SessionFacts, *, flips: bool) -> tuple[Block, ...]:
+    """Return what is known of the set and of the bench; what nobody noted is said to be not noted.
+
+    flips : the session has flips, and so a pick-up of the switch
+    """
     blocks: list[Block] = [
         Heading(text="What was tested", key="tested"),
-        Facts(caption="The set and the bench", rows=(*_session_rows(facts), *_bench_rows(facts.bench))),
+        Facts(caption="The set and the bench", rows=(*_session_rows(facts, flips=flips), *_bench_rows(facts.bench))),
     ]
     others = [key for key in facts.bench if key not in UNDER_TEST and key not in READY]
     if others:
@@ -46,13 +49,13 @@ def tested_part(facts: SessionFacts) -> tuple[Block, ...]:
     return tuple(blocks)
 
 
-def _session_rows(facts: SessionFacts) -> tuple[Row, ...]:
+def _session_rows(facts: SessionFacts, *, flips: bool) -> tuple[Row, ...]:
     confirmed = sum(is_yes(answer) for _, answer in facts.safety)
     safe = f"{counted(confirmed, 'safety line')} confirmed before the test" if confirmed else NOT_NOTED
     return (
         Row(label="Recorded", value=when(facts.started)),
         Row(label="Evidence", value=_ORIGINS[facts.origin]),
-        Row(label="Pick-up", value=PICK_UPS[facts.pick_up]),
+        *((Row(label="Pick-up", value=PICK_UPS[facts.pick_up]),) if flips else ()),
         Row(label="Made safe", value=safe),
     )
 
