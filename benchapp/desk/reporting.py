@@ -1,4 +1,4 @@
-"""The report of a session: four files from one page, all of them or none."""
+"""The report of a session: four files from one page, and a table for each kind of stick test; all of them or none."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -11,6 +11,7 @@ from benchapp.records.errors import SystemTrouble
 from benchapp.report.csv_table import trials_csv
 from benchapp.report.findings_json import document_text, findings_document
 from benchapp.report.html import render_html
+from benchapp.report.stick_tables import stick_tables
 
 HTML, PDF, JSON, CSV = "report.html", "report.pdf", "findings.json", "trials.csv"
 
@@ -31,6 +32,7 @@ def write_report(session: Path, folder: Path, *, pdf: bool = True, force: bool =
 def _writers(loaded: Loaded, page: Page, *, pdf: bool) -> list[tuple[str, Callable[[Path], None]]]:
     document = document_text(findings_document(loaded.facts, loaded.findings))
     texts = {HTML: render_html(page), JSON: document, CSV: trials_csv(loaded.facts, loaded.findings)}
+    texts |= stick_tables(loaded.facts, loaded.findings)
     writers: list[tuple[str, Callable[[Path], None]]] = [(name, _writing(text)) for name, text in texts.items()]
     return [*writers, (PDF, lambda path: _write_pdf(page, path))] if pdf else writers
 

@@ -1,13 +1,12 @@
 """Every flip of a session as a table in CSV (RFC 4180): dot decimals, UTF-8, inert text."""
 
-import math
 from collections.abc import Iterable, Iterator
 
-from benchapp.presentation.cleaning import clean
 from benchapp.presentation.page import PRACTICE_MARK
 from benchapp.presentation.wording import exclusion_reason
 from benchapp.records.findings import Excluded, Latency, RunFindings, SessionFindings, Trial
 from benchapp.records.run import Origin, SessionFacts
+from benchapp.report.csv_cells import cell_text, number_text, seconds_text, table_text
 
 COLUMNS = (
     "session", "origin", "evidence_code", "run", "test", "flip", "at_s", "direction", "counted",
@@ -17,10 +16,6 @@ COLUMNS = (
 )  # fmt: skip
 """Header row. A flip that was left out has counted "no" and no latency among those that count."""
 
-# A spreadsheet takes a cell that begins with one of these for a formula, the wide forms included.
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
-_QUOTED = (",", '"', "\r", "\n")
-
 
 def trials_csv(facts: SessionFacts, findings: SessionFindings) -> str:
     """Return the table as text with CRLF line ends: one row a flip, in time order within each run.
@@ -28,21 +23,21 @@ def trials_csv(facts: SessionFacts, findings: SessionFindings) -> str:
     Text is clipped, freed of control and bidi characters, and begins with ' where a spreadsheet would take it for a
     formula; numbers are never prefixed. A value that does not exist is an empty cell. Practice rows say so.
     """
-    rows = [",".join(COLUMNS)]
-    head = _session_cells(facts)
-    for run in findings.runs:
-        if run.latency is not None:
-            rows += [",".join((*head, *cells)) for cells in _run_rows(run, run.latency)]
-    return "\r\n".join(rows) + "\r\n"
+    head = session_cells(facts)
+    rows = [
+        (*head, *cells) for run in findings.runs if run.latency is not None for cells in _run_rows(run, run.latency)
+    ]
+    return table_text(COLUMNS, rows)
 
 
-def _session_cells(facts: SessionFacts) -> tuple[str, ...]:
+def session_cells(facts: SessionFacts) -> tuple[str, ...]:
+    """Return what every row begins with: the session, where it is from (practice says so), its evidence code."""
     origin = PRACTICE_MARK if facts.origin is Origin.PRACTICE else facts.origin.value
-    return (_text(facts.name), _text(origin), _text(facts.evidence_hash))
+    return (cell_text(facts.name), cell_text(origin), cell_text(facts.evidence_hash))
 
 
 def _run_rows(run: RunFindings, latency: Latency) -> Iterator[tuple[str, ...]]:
-    head = (str(run.run), _text(run.test))
+    head = (str(run.run), cell_text(run.test))
     rows = [(trial.flip, _trial_cells(trial)) for trial in latency.trials]
     rows += [(flip.flip, _excluded_cells(flip, latency)) for flip in latency.excluded]
     for _, cells in sorted(rows, key=lambda row: row[0]):
@@ -56,15 +51,15 @@ def _trial_cells(trial: Trial) -> tuple[str, ...]:
     )  # fmt: skip
     return (
         str(trial.flip),
-        _seconds(trial.at_ns),
-        _text(trial.direction),
+        seconds_text(trial.at_ns),
+        cell_text(trial.direction),
         "yes",
         *_numbers(latencies),
-        _number(trial.phase),
+        number_text(trial.phase),
         str(trial.missing_pulses),
         str(trial.block),
-        _number(trial.before_us, 3),
-        _number(trial.after_us, 3),
+        number_text(trial.before_us, 3),
+        number_text(trial.after_us, 3),
         *("", "", ""),
     )
 
@@ -73,34 +68,15 @@ def _excluded_cells(flip: Excluded, latency: Latency) -> tuple[str, ...]:
     reason = exclusion_reason(flip, window_s=latency.window_s)
     return (
         str(flip.flip),
-        _seconds(flip.at_ns),
-        _text(flip.direction or ""),
+        seconds_text(flip.at_ns),
+        cell_text(flip.direction or ""),
         "no",
         *("",) * 11,
-        _text(flip.code),
-        _text(reason),
-        _number(flip.mid_ms),
+        cell_text(flip.code),
+        cell_text(reason),
+        number_text(flip.mid_ms),
     )
 
 
 def _numbers(values: Iterable[float | None]) -> tuple[str, ...]:
-    return tuple(_number(value) for value in values)
-
-
-def _number(value: float | None, places: int = 6) -> str:
-    return f"{value:.{places}f}" if value is not None and math.isfinite(value) else ""
-
-
-def _seconds(at_ns: int) -> str:
-    # Whole nanoseconds are written exactly, without a float in between.
-    sign = "-" if at_ns < 0 else ""
-    return f"{sign}{abs(at_ns) // 1_000_000_000}.{abs(at_ns) % 1_000_000_000:09d}"
-
-
-def _text(value: str) -> str:
-    line = clean(value)
-    if line.startswith(_FORMULA_STARTS):
-        line = "'" + line
-    if any(mark in line for mark in _QUOTED):
-        return '"' + line.replace('"', '""') + '"'
-    return line
+    return tuple(number_text(value) for value in values)

@@ -114,8 +114,8 @@ def test_a_vcd_has_no_time_column(session, tmp_path):
 
 
 def test_an_unknown_test_is_refused_before_the_capture_is_read(tmp_path):
-    with pytest.raises(WrongCall, match="hold-still"):
-        import_capture(ImportOrder(capture=tmp_path / "none", test="hold-still", out=tmp_path / "b.t2h"))
+    with pytest.raises(WrongCall, match="link-loss"):
+        import_capture(ImportOrder(capture=tmp_path / "none", test="link-loss", out=tmp_path / "b.t2h"))
 
 
 def test_a_whole_session_is_whole_and_a_flipped_bit_is_found(session, tmp_path):

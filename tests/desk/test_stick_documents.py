@@ -6,6 +6,7 @@ from benchapp.desk.exporting import export
 from benchapp.desk.findings import findings_document
 from benchapp.desk.importing import ImportOrder, import_capture
 from benchapp.desk.recording import RecordOrder, record
+from benchapp.desk.reporting import write_report
 from benchapp.records.run import RunSettings
 
 TESTS = {
@@ -38,3 +39,13 @@ def test_an_export_imported_again_gives_the_same_frame_linearity_and_steadiness(
     for block in ("frame", "linearity", "steadiness", "flags", "notes"):
         assert after.get(block) == before.get(block), block
     assert before.get("linearity") or before.get("steadiness")
+
+
+def test_the_report_of_a_stick_test_has_a_table_of_its_own_beside_the_four_files(kept, tmp_path):
+    write_report(kept, tmp_path / "report")
+    (run,) = findings_document(kept)["runs"]
+    own = {"holds.csv"} if run["test"] == "hold-still" else {"sweeps.csv"}
+    if run.get("linearity", {}).get("strokes"):
+        own.add("strokes.csv")
+    names = {file.name for file in (tmp_path / "report").iterdir()}
+    assert names == {"report.html", "report.pdf", "findings.json", "trials.csv", *own}
