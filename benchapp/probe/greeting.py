@@ -5,6 +5,7 @@ from collections.abc import Callable
 from benchapp.probe.descriptor import Descriptor
 from benchapp.probe.link import Link
 from benchapp.probe.messages import BoardFrame, LeadFrame, Message
+from benchapp.probe.speed import RATES, START_RATE, RatedLink
 from benchapp.probe.wire import WIRE_VERSION, Commands, Decoder, pack_command
 from benchapp.records.errors import NewerProbeProgram, NoProbeProgram, NotOurProbe, OldProbeProgram
 from benchapp.records.leads import Board
@@ -13,6 +14,9 @@ PATIENCE_NS = 3_000_000_000
 """How long a probe may take to say what it is: opening the port may have reset it into its boot loader."""
 ASKED_MAX = 3
 _SHOWN = 24
+_ELSEWHERE = ((1 / 3, RATES[0]), (0.47, RATES[1]), (0.6, START_RATE))
+"""When to listen at which rate, in parts of the patience: a board that opening did not reset may still speak fast. Only
+where bytes come that are no frames; a heartbeat is due every 0.1 s."""
 
 
 def greet(
@@ -29,13 +33,15 @@ def greet(
     NewerProbeProgram when the probe speaks another format.
     """
     ask = ask or (lambda: link.write(pack_command(Commands.IDENTIFY, 0)))
-    descriptor, messages = Descriptor(), list[Message]()
+    descriptor, messages, rates = Descriptor(), list[Message](), list(_ELSEWHERE)
     heard, first_bytes = 0, b""
     began_ns, asked = link.host_ns(), 0
     while not descriptor.complete:
         waited_ns = link.host_ns() - began_ns
         if waited_ns >= patience_ns:
             raise _stranger(link.name, heard, first_bytes, patience_ns)
+        if rates and heard and not messages and waited_ns >= rates[0][0] * patience_ns:
+            _listen_at(link, rates.pop(0)[1])
         if asked < ASKED_MAX and waited_ns * ASKED_MAX >= asked * patience_ns:
             asked += 1
             ask()
@@ -46,6 +52,11 @@ def greet(
         messages += fresh
     _check_version(link.name, descriptor.board)
     return messages
+
+
+def _listen_at(link: Link, rate: int) -> None:
+    if isinstance(link, RatedLink):
+        link.set_rate(rate)
 
 
 def _gather(descriptor: Descriptor, messages: list[Message]) -> None:

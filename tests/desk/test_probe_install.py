@@ -18,6 +18,7 @@ from benchapp.records.errors import (
     NoProbeProgram,
     PortBusy,
     PortGone,
+    ProbeTrouble,
     StoppedByHand,
     WrongCall,
     WrongChip,
@@ -106,7 +107,7 @@ def test_a_file_that_is_not_there_or_is_a_folder_is_refused(tmp_path):
 def test_what_is_no_port_is_refused_by_name(name, hex_file):
     with pytest.raises(BenchError) as refused:
         install_probe(name, hex_file=hex_file)
-    assert isinstance(refused.value, WrongCall | PortGone)
+    assert isinstance(refused.value, WrongCall | ProbeTrouble)
 
 
 def test_a_port_that_went_between_listing_and_opening_is_gone(hex_file):

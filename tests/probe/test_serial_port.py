@@ -81,9 +81,13 @@ def test_a_file_or_a_folder_is_a_wrong_call_and_stays_as_it_was(tmp_path):
     assert file.read_bytes() == b"notes"
 
 
-def test_a_device_that_is_no_serial_port_is_a_wrong_call():
-    with pytest.raises(WrongCall, match="/dev/null cannot be used as a serial port"):
+def test_a_device_that_is_no_serial_port_is_as_much_a_trouble_with_the_probe_as_a_port_that_is_not_there():
+    with pytest.raises(NotOurProbe, match="/dev/null cannot be used as a serial port") as refused:
         open_link("/dev/null")
+    with pytest.raises(PortGone) as missing:
+        open_link("/dev/ttyNotThere")
+    assert refused.value.status == missing.value.status == 3
+    assert refused.value.kept == "Nothing was sent to it."
 
 
 def refuse(number: int):
@@ -217,7 +221,7 @@ def test_a_probe_is_greeted_started_and_read():
         assert conversation.stretch.origin_ns == 0
         outputs += read_until(conversation, lambda seen: sum(isinstance(o, ClockPairs) for o in seen) >= 3)
         conversation.close()
-    assert probe.heard[:2] == [Commands.IDENTIFY, Commands.START]
+    assert (probe.heard[0], probe.heard[-2:]) == (Commands.IDENTIFY, [Commands.START, Commands.STOP])
     times = edge_times(outputs)
     assert len(times) > 20
     assert times == sorted(times)
@@ -296,11 +300,11 @@ def test_a_driven_lead_is_kept_alive_by_pings_and_only_then(monkeypatch):
         conversation = Conversation(open_link(far.port))
         conversation.begin()
         read_until(conversation, lambda seen: len(edge_times(seen)) >= 20)
-        assert Commands.PING not in probe.heard
+        assert Commands.PING not in probe.heard[probe.heard.index(Commands.START) :]
         token = conversation.send(Commands.DRIVE, lead=12, level=1)
         answers = read_until(conversation, lambda seen: len(edge_times(seen)) >= 20)
         assert token in [getattr(output, "token", None) for output in answers]
-        assert probe.heard.count(Commands.PING) >= 2
+        assert probe.heard[probe.heard.index(Commands.DRIVE) :].count(Commands.PING) >= 2
         conversation.close()
     assert probe.heard[-1] is Commands.STOP
 

@@ -6,8 +6,8 @@ import serial
 
 from benchapp.probe.backends.open_port import WRITE_S, open_port
 from benchapp.probe.backends.port_faults import PORT_FAULTS, deaf, gone
+from benchapp.probe.speed import START_RATE
 
-_START_RATE = 115_200
 _LINES_DOWN_S = 0.1
 """The boards' capacitor turns the fall of a line into a short pulse; it needs this long to be ready again."""
 _WAKES_S = 0.05
@@ -19,7 +19,7 @@ class SerialBootPort:
     def __init__(self, name: str) -> None:
         """Open the port. Raises WrongCall for a path that is no port, PortGone, PortBusy or PortNotAllowed."""
         self._name = name
-        self._port = open_port(name, _START_RATE, read_s=0.0)
+        self._port = open_port(name, START_RATE, read_s=0.0)
 
     @property
     def name(self) -> str:

@@ -7,7 +7,7 @@ import sys
 
 from benchapp.probe.backends.permission import group_of, remedy
 from benchapp.probe.backends.port_list import list_ports
-from benchapp.records.errors import PortBusy, PortGone, PortNotAllowed, ProbeTrouble, WrongCall
+from benchapp.records.errors import NotOurProbe, PortBusy, PortGone, PortNotAllowed, ProbeTrouble, WrongCall
 
 if sys.platform == "win32":
     PORT_FAULTS: tuple[type[Exception], ...] = (OSError, TypeError, ValueError)
@@ -46,7 +46,11 @@ def open_trouble(name: str, fault: Exception) -> ProbeTrouble | WrongCall:
         return PortNotAllowed(f"This user may not open {name}. {remedy(usb_id_of(name), group_of(name))}")
     if number in (errno.ENOENT, errno.ENXIO, errno.ENODEV, errno.EIO):
         return PortGone(f"There is no port {name}, or nothing is plugged in there. {_ports_here()}")
-    return WrongCall(f"{name} cannot be used as a serial port ({fault}). {_ports_here()}")
+    if not isinstance(fault, OSError):
+        return WrongCall(f"{name} cannot be used as a serial port ({fault}). {_ports_here()}")
+    return NotOurProbe(
+        f"{name} cannot be used as a serial port ({fault}). {_ports_here()}", kept="Nothing was sent to it."
+    )
 
 
 def gone(name: str, fault: Exception) -> PortGone:

@@ -7,10 +7,9 @@ import serial
 from benchapp.probe.backends.open_port import WRITE_S, open_port
 from benchapp.probe.backends.port_faults import PORT_FAULTS, deaf, gone
 from benchapp.probe.link import Arrival
+from benchapp.probe.speed import START_RATE
 from benchapp.records.run import Origin
 
-START_BAUD = 115_200
-"""The boot loader's rate: what every board can do."""
 _READ_SIZE = 16_384
 _READ_S = 0.020
 
@@ -27,7 +26,7 @@ class SerialLink:
         Raises WrongCall for a path that is no port, PortGone, PortBusy or PortNotAllowed.
         """
         self._name = name
-        self._port = open_port(name, START_BAUD, read_s=_READ_S)
+        self._port = open_port(name, START_RATE, read_s=_READ_S)
 
     @property
     def name(self) -> str:
@@ -38,6 +37,23 @@ class SerialLink:
     def origin(self) -> Origin:
         """A probe."""
         return Origin.PROBE
+
+    @property
+    def rate(self) -> int:
+        """How many bits a second are spoken."""
+        return self._port.baudrate
+
+    def set_rate(self, rate: int) -> bool:
+        """Speak at so many bits a second; return whether this port can. Raises PortGone."""
+        before = self._port.baudrate
+        try:
+            self._port.baudrate = rate
+        except ValueError:  # what pyserial makes of a rate the system refuses
+            self._port.baudrate = before
+            return False
+        except PORT_FAULTS as fault:
+            raise gone(self._name, fault) from fault
+        return True
 
     def read(self) -> Arrival:
         """Return what came within 20 ms. Raises PortGone."""
