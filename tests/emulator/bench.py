@@ -1,6 +1,7 @@
 """Emulated boards behind pseudo terminals, at the pace of real time: a probe with a radio, and a bare boot loader."""
 
 import subprocess
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Self
 
@@ -8,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.emulator import build
-from tests.emulator.emulated import ANY_CONTROL, EDGE, HZ
+from tests.emulator.emulated import EDGE, HZ
 
 BOOT_ADDRESS = 0x7C00
 FLASH_SIZE = 0x8000
@@ -59,8 +60,11 @@ class ProbeBench(_Terminal):
     """The probe's program on an emulated board, and a radio that turns its control into servo pulses on D8.
 
     A pulse that begins at t tells how the control stood at t - delay_us, so that a flip is answered by the first pulse
-    that begins delay_us after it or later: within a frame. The control is D2 or D9, whichever moved last: flips_ms is
-    (first, mean, count) of the flips of a hand on D2; D9 is the probe's own drive lead.
+    that begins delay_us after it or later: within a frame. The control is D2, or a voltage (STICK, A0).
+
+    flips_ms : (first, mean, count) of the flips of a hand on D2
+    wire_us  : a wire from D9, the probe's own drive lead, to D2, that takes so long, as through an opto-isolator
+    levels   : each of A0 to A3 goes through these (ms, volts) in straight lines
     """
 
     def __init__(
@@ -71,14 +75,17 @@ class ProbeBench(_Terminal):
         delay_us: float = 8_000,
         pulse_us: tuple[float, float] = (1_100, 1_900),
         flips_ms: tuple[float, float, int] | None = None,
-        control: int = ANY_CONTROL,
-        levels: tuple[tuple[int, int, int, float, float], ...] = (),
+        wire_us: float | None = None,
+        control: int = 2,
+        levels: Mapping[int, Sequence[tuple[float, float]]] | None = None,
         seed: int = 1,
     ) -> None:
         words: list[object] = ["--hex", hex_file or build.firmware(), "--seed", seed]
         words += ["--radio", frame_us, 0, delay_us, *pulse_us, control]
-        for level in levels:
-            words += ["--level", *level]
+        for channel, points in (levels or {}).items():
+            words += ["--level", channel, ",".join(f"{ms:g}:{volts * 1000:g}" for ms, volts in points)]
+        if wire_us is not None:
+            words += ["--wire", wire_us]
         if flips_ms is not None:
             words += ["--flips", *flips_ms]
         super().__init__(*words)

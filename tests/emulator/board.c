@@ -77,6 +77,20 @@ void board_plan(struct board *board, const struct edge *edges, size_t count)
     await_edges(board);
 }
 
+static avr_cycle_count_t wire_carries(avr_t *avr, avr_cycle_count_t when, void *param)
+{
+    struct board *board = param;
+    (void)avr;
+    (void)when;
+    pin_set(board, 2, board->wire_level);
+    return 0;
+}
+
+void board_wire(struct board *board, uint64_t delay)
+{
+    board->wire_delay = delay;
+}
+
 static void driven(struct avr_irq_t *irq, uint32_t value, void *param)
 {
     struct board *board = param;
@@ -85,6 +99,10 @@ static void driven(struct avr_irq_t *irq, uint32_t value, void *param)
         return;
     board->levels[pin] = value & 1;
     log_edge(&board->driven, board->avr->cycle, pin, value & 1);
+    if (pin == 9 && board->wire_delay) {
+        board->wire_level = value & 1;
+        avr_cycle_timer_register(board->avr, board->wire_delay, wire_carries, board);
+    }
     radio_move(board, pin, value & 1);
 }
 
@@ -146,6 +164,10 @@ static void after_reset(avr_t *avr)
     }
     line_reset(board);
     board->compare_flag = 0;
+    if (board->wire_delay) {
+        board->wire_level = 0;
+        avr_cycle_timer_register(avr, board->wire_delay, wire_carries, board);
+    }
     await_edges(board);
     radio_reset(board);
 }
@@ -219,6 +241,8 @@ void board_free(struct board *board)
                             &board->answers, &board->held,   &board->sent};
     for (size_t n = 0; n < sizeof lists / sizeof *lists; n++)
         free(lists[n]->items);
+    for (int channel = 0; channel < 4; channel++)
+        free(board->channels[channel].items);
     avr_terminate(board->avr);
     free(board->avr);
     free(board);

@@ -56,10 +56,10 @@ struct list {
     size_t count, room;
 };
 
-/* The voltage of a level lead, up and down between two levels in straight lines; from `delay` after the cycle 0. */
-struct triangle {
-    uint32_t low_uv, high_uv;
-    uint64_t period, delay;
+/* The voltage of a level lead at a cycle; in between it goes in straight lines, and after the last it stays. */
+struct point {
+    uint64_t cycle;
+    uint32_t uv, unused;
 };
 
 /* The modelled radio: it reads the control once a frame and turns it into servo pulses on D8. */
@@ -110,7 +110,9 @@ struct board {
     uint8_t compare_flag;    /* compare B has matched and was not cleared */
     uint8_t held_channel;
     uint32_t held_uv;
-    struct triangle channels[4];
+    struct list channels[4]; /* struct point, in order of time, of A0 to A3 */
+    uint64_t wire_delay;     /* D2 follows D9 after so many cycles, as through an opto-isolator; 0: no wire */
+    uint8_t wire_level;
     struct radio radio;
 
     struct { avr_io_write_t c; void *param; } udr_write, ubrr_write, ucsrb_write, adcsra_write, tifr_write;
@@ -146,10 +148,12 @@ void board_host_baud(struct board *board, uint32_t baud);
 /* Return the rate the line is set to. */
 uint32_t board_baud(const struct board *board);
 
-void board_level(struct board *board, uint32_t channel, uint32_t low_uv, uint32_t high_uv, uint64_t period,
-                 uint64_t delay);
+void board_level(struct board *board, uint32_t channel, const struct point *points, size_t count);
 void board_radio(struct board *board, uint64_t frame, uint64_t phase, uint64_t delay, uint32_t low, uint32_t high,
                  uint32_t control);
+
+/* Lay a wire from the drive lead to the switch lead. */
+void board_wire(struct board *board, uint64_t delay);
 
 /* Lists by their names' first letters: l landed, d driven, m moves, a answers, h held, s sent. */
 const struct list *board_list(const struct board *board, char name);

@@ -16,14 +16,20 @@
 
 uint32_t voltage_uv(const struct board *board, uint32_t channel, uint64_t cycle)
 {
-    const struct triangle *wave = &board->channels[channel];
-    if (!wave->period)
-        return wave->low_uv;
-    uint64_t phase = (cycle + wave->period - wave->delay % wave->period) % wave->period * 2;
-    if (phase > wave->period)
-        phase = 2 * wave->period - phase;
-    int64_t span = (int64_t)wave->high_uv - (int64_t)wave->low_uv;
-    return (uint32_t)((int64_t)wave->low_uv + span * (int64_t)phase / (int64_t)wave->period);
+    const struct list *list = &board->channels[channel];
+    const struct point *points = list->items;
+    size_t low = 0, high = list->count;
+    if (!list->count)
+        return 0;
+    while (high - low > 1) {
+        size_t middle = (low + high) / 2;
+        *(points[middle].cycle <= cycle ? &low : &high) = middle;
+    }
+    if (high == list->count || cycle <= points[low].cycle)
+        return points[low].uv;
+    int64_t span = (int64_t)points[high].uv - (int64_t)points[low].uv;
+    int64_t part = (int64_t)(cycle - points[low].cycle), whole = (int64_t)(points[high].cycle - points[low].cycle);
+    return (uint32_t)((int64_t)points[low].uv + span * part / whole);
 }
 
 static uint32_t counts_of(uint32_t uv)
@@ -106,8 +112,10 @@ void converter_begin(struct board *board)
     avr->io[io].r.param = board;
 }
 
-void board_level(struct board *board, uint32_t channel, uint32_t low_uv, uint32_t high_uv, uint64_t period,
-                 uint64_t delay)
+void board_level(struct board *board, uint32_t channel, const struct point *points, size_t count)
 {
-    board->channels[channel & 3] = (struct triangle){low_uv, high_uv, period, delay};
+    struct list *list = &board->channels[channel & 3];
+    list->count = 0;
+    for (size_t n = 0; n < count; n++)
+        *(struct point *)list_add(list, sizeof *points) = points[n];
 }

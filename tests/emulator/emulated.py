@@ -1,7 +1,7 @@
 """The emulated board driven flat out: pins at exact cycles in, the bytes it sends and the truth out."""
 
 import ctypes
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from typing import Self
@@ -18,6 +18,7 @@ MS = HZ // 1000
 ANY_CONTROL, STICK = 100, 101
 
 EDGE = np.dtype([("cycle", "<u8"), ("pin", "<u4"), ("level", "<u4")])
+POINT = np.dtype([("cycle", "<u8"), ("uv", "<u4"), ("unused", "<u4")])
 HELD = np.dtype([("cycle", "<u8"), ("channel", "<u4"), ("counts", "<u4")])
 SENT = np.dtype([("cycle", "<u8"), ("byte", "<u4"), ("unused", "<u4")])
 
@@ -65,7 +66,7 @@ def _library() -> ctypes.CDLL:
         ("board_hear", ctypes.c_size_t, (board, ctypes.c_char_p, ctypes.c_size_t)),
         ("board_host_baud", None, (board, u32)),
         ("board_baud", u32, (board,)),
-        ("board_level", None, (board, u32, u32, u32, u64, u64)),
+        ("board_level", None, (board, u32, ctypes.c_void_p, ctypes.c_size_t)),
         ("board_radio", None, (board, u64, u64, u64, u32, u32, u32)),
         ("board_list", ctypes.POINTER(_List), (board, ctypes.c_char)),
         ("board_forget", None, (board, ctypes.c_char)),
@@ -169,10 +170,10 @@ class Board:
         """Set the host's rate; 0 follows the board."""
         self._c.board_host_baud(self._board, baud)
 
-    def level(self, channel: int, volts: Sequence[float], *, period: int = 0, delay: int = 0) -> None:
-        """Put a level lead at volts[0], or up to volts[1] and back once a period."""
-        low, high = round(volts[0] * 1e6), round(volts[-1] * 1e6)
-        self._c.board_level(self._board, channel, low, high, period, delay)
+    def level(self, channel: int, points: Iterable[tuple[int, float]]) -> None:
+        """Lead a level lead through points of (cycle, volts), in order of time, in straight lines."""
+        path = np.array([(cycle, round(volts * 1e6), 0) for cycle, volts in points], POINT)
+        self._c.board_level(self._board, channel, path.ctypes.data, path.size)
 
     def radio(self, *, frame: int, phase: int = 0, delay: int, pulse: tuple[int, int], control: int) -> None:
         """Close the loop from a pin (or ANY_CONTROL, STICK) to servo pulses on D8. All in cycles."""

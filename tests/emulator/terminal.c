@@ -1,7 +1,8 @@
 /* The emulated board behind a pseudo terminal, at the pace of real time:
  *
- *   board --hex FILE [--boot FILE ADDRESS] [--seed N] [--level CHANNEL LOW_UV HIGH_UV PERIOD_MS DELAY_MS]
+ *   board --hex FILE [--boot FILE ADDRESS] [--seed N] [--level CHANNEL MS:MV,MS:MV,...]
  *         [--radio FRAME_US PHASE_US DELAY_US LOW_US HIGH_US CONTROL] [--flips FIRST_MS MEAN_MS COUNT]
+ *         [--wire DELAY_US]
  *
  * The first line printed is the terminal's name. Whoever opens it pulls the reset line, as on boards whose bridge does
  * so. Lines on the standard input: "reset"; "edge PIN LEVEL" now; "truth FILE" writes every move of the control and
@@ -208,6 +209,24 @@ static uint64_t cycles(const char *microseconds)
     return (uint64_t)(atof(microseconds) * 16);
 }
 
+/* From the first point on; the board's own time. */
+static void set_level(struct board *board, uint32_t channel, const char *text)
+{
+    static struct point points[4096];
+    size_t count = 0;
+    double ms, millivolts;
+    int size;
+    while (count < 4096 && sscanf(text, "%lf:%lf%n", &ms, &millivolts, &size) == 2) {
+        points[count++] = (struct point){(uint64_t)(ms * 16000), (uint32_t)(millivolts * 1000), 0};
+        text += size;
+        if (*text == ',')
+            text++;
+    }
+    if (*text)
+        fail("not understood", text);
+    board_level(board, channel, points, count);
+}
+
 int main(int count, char **words)
 {
     uint32_t seed = 1;
@@ -232,14 +251,16 @@ int main(int count, char **words)
                 fail("cannot read", after[0]);
             board_boot_at(board, (uint32_t)strtoul(after[1], 0, 0));
             n += 2;
-        } else if (!strcmp(words[n], "--level") && left >= 5) {
-            board_level(board, (uint32_t)atoi(after[0]), (uint32_t)atol(after[1]), (uint32_t)atol(after[2]),
-                        1000 * cycles(after[3]), 1000 * cycles(after[4]));
-            n += 5;
+        } else if (!strcmp(words[n], "--level") && left >= 2) {
+            set_level(board, (uint32_t)atoi(after[0]), after[1]);
+            n += 2;
         } else if (!strcmp(words[n], "--radio") && left >= 6) {
             board_radio(board, cycles(after[0]), cycles(after[1]), cycles(after[2]), (uint32_t)cycles(after[3]),
                         (uint32_t)cycles(after[4]), (uint32_t)atoi(after[5]));
             n += 6;
+        } else if (!strcmp(words[n], "--wire") && left >= 1) {
+            board_wire(board, cycles(after[0]));
+            n += 1;
         } else if (!strcmp(words[n], "--flips") && left >= 3) {
             plan_flips(board, atof(after[0]), atof(after[1]), atoi(after[2]));
             n += 3;

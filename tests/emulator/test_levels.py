@@ -15,7 +15,7 @@ def check_samples_at_their_times(probe: Probe, leads: tuple[int, ...], rate: int
     probe.start(leads=sum(1 << lead for lead in leads), level_rate_hz=rate)
     start = probe.board.cycle
     for n in range(4):
-        probe.board.level(n, (0.2 + n / 10, 4.5), period=(190 + 37 * n) * MS, delay=n * 11 * MS)
+        probe.board.level(n, [(start + k * (95 + 18 * n) * MS, (0.2 + n / 10, 4.5)[k % 2]) for k in range(20)])
     probe.run(1500)
     held = probe.board.log("held")
     truth = {(int(row["channel"]), int(row["cycle"])): int(row["counts"]) for row in held}
@@ -40,7 +40,7 @@ def test_samples_stand_at_their_times(probe: Probe, leads: tuple[int, ...], rate
 
 def test_full_scale_is_1023_of_1024_counts(probe: Probe) -> None:
     for n, volts in enumerate((0.0, 2.5, 4.9999, 5.0)):
-        probe.board.level(n, (volts,))
+        probe.board.level(n, [(0, volts)])
     probe.start()
     probe.run(300)
     assert probe.told.beats[-1].last_levels == ((8, 0), (9, 512), (10, 1023), (11, 1023))
