@@ -22,7 +22,10 @@ from benchapp.probe.wire import Commands, Decoder
 from benchapp.procedures.progress import StopReason
 from benchapp.records.errors import (
     BenchError,
+    NoProbeProgram,
     NotOurProbe,
+    OldProbeProgram,
+    OtherProbe,
     PortBusy,
     PortGone,
     PortNotAllowed,
@@ -46,6 +49,9 @@ _STATES = {
     PortBusy: LinkState.IN_USE,
     PortNotAllowed: LinkState.NOT_ALLOWED,
     NotOurProbe: LinkState.NOT_OUR_PROBE,
+    NoProbeProgram: LinkState.NO_PROGRAM,
+    OldProbeProgram: LinkState.OLD_PROGRAM,
+    OtherProbe: LinkState.OTHER_PROBE,
 }
 
 
@@ -236,10 +242,13 @@ class Conductor:
         self._waits += 1
         if self.stopping.wait(WAIT_S) or self._waits % WAITS_TO_TRY_AGAIN or self._lost_talk is None:
             return
+        link = None
         try:
             link = self._open_link()
             outputs = self._lost_talk.reconnect(link)
         except ProbeTrouble as trouble:
+            if link is not None:
+                link.close()  # or the next try would find the port in use
             self._now.say(trouble, kept=self._now.kept)
             self._tell(_STATES.get(type(trouble), LinkState.LOST))
             return

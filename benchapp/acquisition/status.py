@@ -22,6 +22,9 @@ class LinkState(StrEnum):
     IN_USE = "in-use"
     NOT_ALLOWED = "not-allowed"
     NOT_OUR_PROBE = "not-our-probe"
+    NO_PROGRAM = "no-program"
+    OLD_PROGRAM = "old-program"
+    OTHER_PROBE = "other-probe"
     CLOSED = "closed"
 
 

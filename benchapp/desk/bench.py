@@ -4,7 +4,7 @@ import random
 
 from benchapp.acquisition.recording import Recording
 from benchapp.desk.software import software
-from benchapp.probe.opening import open_link
+from benchapp.probe.opening import follow_link, open_link
 
 _LONGEST_WAIT_S = 15.0
 
@@ -19,7 +19,7 @@ def open_bench(url: str) -> Recording:
 
     Raises the BenchError that stood in the way: WrongCall for a URL, ProbeTrouble for a port.
     """
-    recording = Recording(lambda: open_link(url, pace="real"), software=software(), draw=random.random)
+    recording = Recording(follow_link(url, pace="real"), software=software(), draw=random.random)
     recording.start()
     recording.wait_until_open(_LONGEST_WAIT_S)
     if recording.failure is not None:

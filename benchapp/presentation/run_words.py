@@ -71,6 +71,9 @@ LINKS: Mapping[str, str] = {
     "in-use": "in use",
     "not-allowed": "not allowed",
     "not-our-probe": "not our probe",
+    "no-program": "no probe program yet",
+    "old-program": "old probe program",
+    "other-probe": "another probe",
     "closed": "no probe",
 }
 

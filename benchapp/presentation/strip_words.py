@@ -31,6 +31,9 @@ _MARKS: Mapping[str, StripMark] = {
     "in-use": StripMark.TROUBLE,
     "not-allowed": StripMark.TROUBLE,
     "not-our-probe": StripMark.TROUBLE,
+    "no-program": StripMark.TROUBLE,
+    "old-program": StripMark.TROUBLE,
+    "other-probe": StripMark.TROUBLE,
 }
 PRACTICE_TAG = "PRACTICE, SIMULATED"
 

@@ -8,6 +8,7 @@ from benchapp.probe.timebase import Answer, Output, StretchOpened, Timebase
 from benchapp.probe.wire import Commands, Decoder, Status, pack_command
 from benchapp.records.errors import NotOurProbe, OtherProbe, ProbeTrouble
 from benchapp.records.leads import Stretch
+from benchapp.records.run import Origin
 
 LEVEL_RATE_HZ = 250
 """Samples a second and level lead: four of them share the converter of the first board, 1 kS/s."""
@@ -136,6 +137,8 @@ class Conversation:
 
     def _check_same(self, messages: list[Message]) -> None:
         """Remember the probe's serial number at the first greeting; later it must be the same."""
+        if self.link.origin is not Origin.PROBE:
+            return  # a practice bench is no particular probe
         serial = next((message.board.serial for message in messages if isinstance(message, BoardFrame)), "")
         if self._serial and serial and serial != self._serial:
             raise OtherProbe(

@@ -1,5 +1,6 @@
 """Opens a link by its name: the only place that knows which back ends there are."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 from benchapp.probe import greeting
@@ -7,6 +8,7 @@ from benchapp.probe.backends import port_list
 from benchapp.probe.backends.boot_port import SerialBootPort
 from benchapp.probe.backends.serial_port import SerialLink
 from benchapp.probe.boot_loader import BootPort
+from benchapp.probe.following import PortFollower
 from benchapp.probe.link import Link
 from benchapp.probe.messages import BoardFrame
 from benchapp.probe.practice.hand import Motion
@@ -65,6 +67,13 @@ def open_boot_port(name: str) -> BootPort:
     if not name or "://" in name:
         raise WrongCall(f"A serial port's name was expected, got {name!r}.")
     return SerialBootPort(name)
+
+
+def follow_link(url: str, *, pace: str = "flat") -> Callable[[], Link]:
+    """Return what opens a link at each call: the first time what the URL names, then the same device again."""
+    if url.lower().startswith(PRACTICE):
+        return lambda: open_practice(url, pace=pace, truth=None)
+    return PortFollower(url, open_port=open_link, list_ports=list_ports)
 
 
 def list_ports() -> list[port_list.PortFacts]:

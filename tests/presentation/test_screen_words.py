@@ -55,7 +55,15 @@ def test_misses_are_told_also_where_nothing_is_recorded():
 
 @pytest.mark.parametrize(
     ("link", "words"),
-    [("lost", "probe lost"), ("in-use", "in use"), ("not-allowed", "not allowed"), ("not-our-probe", "not our probe")],
+    [
+        ("lost", "probe lost"),
+        ("in-use", "in use"),
+        ("not-allowed", "not allowed"),
+        ("not-our-probe", "not our probe"),
+        ("no-program", "no probe program yet"),
+        ("old-program", "old probe program"),
+        ("other-probe", "another probe"),
+    ],
 )
 def test_every_state_of_the_probe_has_its_words(link, words):
     said = strip(link, probe="probe 7", origin=Origin.PROBE, recorded_s=None, saved_ago_s=None)

@@ -36,7 +36,7 @@ LEADS = (
 )
 
 
-def board(start_id: int = 0x1234_5678, *, hz: int = HZ, wire_version: int = 1) -> Board:
+def board(start_id: int = 0x1234_5678, *, hz: int = HZ, wire_version: int = 1, serial: str = "T-1") -> Board:
     return Board(
         wire_version=wire_version,
         start_id=start_id,
@@ -44,7 +44,7 @@ def board(start_id: int = 0x1234_5678, *, hz: int = HZ, wire_version: int = 1) -
         tick_bits=32,
         clock_kind=ClockKind.CRYSTAL,
         tolerance_ppm=50.0,
-        serial="T-1",
+        serial=serial,
     )
 
 
@@ -59,6 +59,7 @@ class ScriptedProbe:
         self.muted = self.lost = self.folded = self.level_lost = 0
         self.deaf_to: set[Commands] = set()
         self.wire_version = 1
+        self.serial = "T-1"
         self._splitter = FrameSplitter()
         self.tick = 0
         self._reset(start_id)
@@ -83,7 +84,7 @@ class ScriptedProbe:
         return self.descriptor()
 
     def descriptor(self) -> bytes:
-        facts = board(self.start_id, hz=self.hz, wire_version=self.wire_version)
+        facts = board(self.start_id, hz=self.hz, wire_version=self.wire_version, serial=self.serial)
         frames = [pack_board(facts, len(self.leads)), *(pack_lead(lead) for lead in self.leads)]
         return b"".join(self.frame(Kind.DESCRIPTOR, payload) for payload in frames)
 

@@ -19,7 +19,17 @@ from benchapp.probe.opening import greet as greet_port
 from benchapp.probe.opening import list_ports, open_link
 from benchapp.probe.timebase import ClockPairs, StretchOpened
 from benchapp.probe.wire import Commands, Decoder, unpack_command
-from benchapp.records.errors import NotOurProbe, PortBusy, PortGone, PortNotAllowed, ProbeTrouble, WrongCall
+from benchapp.records.errors import (
+    NoProbeProgram,
+    NotOurProbe,
+    OldProbeProgram,
+    OtherProbe,
+    PortBusy,
+    PortGone,
+    PortNotAllowed,
+    ProbeTrouble,
+    WrongCall,
+)
 from benchapp.records.stream import Edges, Gap
 from tests.probe.pty_peer import LiveProbe, peer
 
@@ -213,6 +223,21 @@ def test_a_newer_wire_format_is_named():
         greet_port(far.port)
 
 
+def test_an_older_wire_format_is_an_old_program_to_be_updated():
+    probe = LiveProbe()
+    probe.wire_version = 0
+    with peer(probe.hear) as far, pytest.raises(OldProbeProgram, match=r"wire format 0; .* Put the probe program that"):
+        greet_port(far.port)
+
+
+def test_silence_may_be_a_board_without_the_program_and_noise_is_something_else():
+    with peer(deaf) as far, pytest.raises(NoProbeProgram, match=r"nothing came\. .*benchapp probe install --port /dev"):
+        greet_port(far.port, patience_ns=SHORT_NS)
+    with peer(STRANGERS["modem text"]) as far, pytest.raises(NotOurProbe) as other:
+        greet_port(far.port, patience_ns=SHORT_NS)
+    assert not isinstance(other.value, NoProbeProgram)
+
+
 def test_a_probe_is_greeted_started_and_read():
     probe = LiveProbe()
     with peer(probe.hear, probe.play) as far:
@@ -269,6 +294,20 @@ def test_pulling_the_plug_raises_port_gone_after_all_that_came_before():
     assert (gap.from_ns, gap.to_ns) == (last_ns, opened.stretch.origin_ns)
     assert opened.stretch.number == 2
     assert min(edge_times(outputs)) >= opened.stretch.origin_ns >= last_ns
+
+
+def test_another_probe_than_the_one_that_was_lost_is_refused_by_its_serial_number():
+    probe = LiveProbe()
+    with peer(probe.hear, probe.play) as far:
+        conversation = Conversation(open_link(far.port))
+        conversation.begin()
+        conversation.link.close()
+    other = LiveProbe()
+    other.serial = "T-2"
+    with peer(other.hear, other.play) as far:
+        with pytest.raises(OtherProbe, match=r"its serial number is T-2, the one that was lost has T-1\. Plug that"):
+            conversation.reconnect(open_link(far.port))
+        conversation.close()
 
 
 def test_a_reset_keeps_what_came_and_opens_a_new_stretch_by_itself():
