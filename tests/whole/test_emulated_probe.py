@@ -79,7 +79,7 @@ def test_a_hand_on_the_switch_is_measured_as_it_was(tmp_path: Path) -> None:
         frame_us=FRAME_MS * 1000,
         delay_us=DELAY_MS * 1000,
         pulse_us=(SHORT_MS * 1000, LONG_MS * 1000),
-        flips_ms=(1500, 160, 3000),
+        flips_ms=(6000, 160, 3000),
     ) as bench:
         record(bench, session, "--test", "switch-flip", "--flips", 40)
         moves, answers = bench.truth(tmp_path)
