@@ -100,8 +100,9 @@ class Navigator(QObject):
         if self._stage.shows_help:
             self.leave_help()
         else:
-            shows_capture = self._stage.currentWidget() is self._pages.capture
-            self.show_help_page("capture" if shows_capture else self.step.key)
+            shown = self._stage.currentWidget()
+            beside = {self._pages.capture: "capture", self._pages.settings: "settings"}
+            self.show_help_page(next((key for page, key in beside.items() if page is shown), self.step.key))
 
     @Slot()
     def show_keys(self) -> None:
@@ -116,5 +117,5 @@ class Navigator(QObject):
     @Slot()
     def leave_help(self) -> None:
         """Show again what was shown before the help."""
-        self._stage.uncover()
-        self.place_focus()
+        if not self._stage.uncover():
+            self.place_focus()

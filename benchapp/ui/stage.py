@@ -1,6 +1,7 @@
 """The middle of the window: one page at a time, and help over whichever page is shown."""
 
-from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
+from shiboken6 import isValid
 
 from benchapp.ui.help.page import HelpPage
 from benchapp.ui.tests_page.page import TestsPage
@@ -14,6 +15,7 @@ class Stage(QStackedWidget):
         super().__init__()
         self._help = help_page
         self._covered: QWidget | None = None
+        self._focused: QWidget | None = None
         for page in (*pages, help_page):
             self.addWidget(page)
 
@@ -31,14 +33,23 @@ class Stage(QStackedWidget):
         """Show a page of the help over the page that is shown."""
         if not self.shows_help:
             self._covered = self.currentWidget()
+            self._focused = QApplication.focusWidget()
         self._help.browser.show_page(page)
         self.setCurrentWidget(self._help)
         self._help.browser.setFocus()
 
-    def uncover(self) -> None:
-        """Give back the page that help covered."""
+    def uncover(self) -> bool:
+        """Give back the page that help covered, and the keyboard to what had it there; return whether that went."""
+        focused = QApplication.focusWidget()
+        if focused is not None and self._help.isAncestorOf(focused):
+            focused.clearFocus()  # else Qt hands the keyboard to whatever comes next, as the help is hidden
         if self._covered is not None:
             self.setCurrentWidget(self._covered)
+        back, self._focused = self._focused, None
+        if back is None or not isValid(back) or not back.isVisible() or not back.isEnabled():
+            return False
+        back.setFocus()
+        return True
 
 
 def arranged(*, rail: QWidget, banner: QWidget, stage: QWidget, strip: QWidget) -> QWidget:

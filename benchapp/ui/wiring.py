@@ -13,6 +13,7 @@ def connect_pages(pages: Pages, navigator: Navigator, preferences: Preferences, 
     pages.bench.go_on.connect(navigator.go_leads)
     pages.leads.go_start.connect(navigator.go_start)
     pages.leads.go_on.connect(navigator.go_safe)
+    pages.leads.help_wanted.connect(navigator.show_help_page)
     pages.safe.go_on.connect(navigator.go_tests)
     pages.tests.go_safe.connect(navigator.go_safe)
     pages.tests.see_findings.connect(navigator.go_findings)

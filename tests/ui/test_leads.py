@@ -222,7 +222,7 @@ def test_the_first_question_opened_or_closed_goes_into_the_run(practising, settl
     settle(window)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.by_hand.click()
+    window.tests.choice.flip.by_hand.click()
     window.tests.choice.start_button.click()
     assert recording.wishes[-1].pick_up is pick_up
 

@@ -8,7 +8,8 @@ from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import ClipTo, PulseIs
 from benchapp.presentation.lead_sentences import SWAPPED, look_swapped
 from benchapp.presentation.pick_up_words import CHOICES, QUESTION
-from benchapp.records.run import Polarity
+from benchapp.records.run import PickUp, Polarity
+from benchapp.ui.help.contents import wiring_page
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import BenchButton, Kind, button
@@ -20,6 +21,7 @@ from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.workbench import Workbench
 
+_FLIP_LATER = "First confirm Make it safe: a servo moves with it."
 WINDOWS_S = (0.2, USUAL_WINDOW_S, 10.0)
 
 
@@ -28,6 +30,7 @@ class LeadsPage(PageFrame):
 
     go_start = Signal()
     go_on = Signal()
+    help_wanted = Signal(str)
 
     def __init__(self, theme: Theme, workbench: Workbench) -> None:
         super().__init__("Leads", "Flip the switch and watch: the switch lane steps, the servo pulses follow.")
@@ -45,9 +48,12 @@ class LeadsPage(PageFrame):
         self.lanes = Lanes(theme, workbench.live)
         self.lanes.clip_wanted.connect(self.clip)
         self.lanes.pulse_told.connect(self.say_pulse)
+        self.lanes.wiring_wanted.connect(self.ask_wiring)
         self._build_head()
         self._build_body()
+        self.flip_note = PlainLabel(_FLIP_LATER, Type.BODY, soft=True, wrap=True)
         self.foot.addWidget(self.flip_button)
+        self.foot.addWidget(self.flip_note, whole=True)
         self.foot.addStretch(1)
         self.foot.addWidget(self.next_button)
         self.single_keys: list[QShortcut] = []
@@ -135,7 +141,7 @@ class LeadsPage(PageFrame):
         self._stack.setCurrentIndex(1 if open_now else 0)
         for part in (self.freeze_button, self.next_button, *self.window_buttons.values()):
             part.setVisible(open_now)
-        self.flip_button.setVisible(open_now and self._workbench.drive_lead() is not None)
+        self._allow_flip()
         self.question.setVisible(open_now and not self._workbench.practising)
         self.swap_hint.hide()
         self.lanes.show_live(self._workbench.live)
@@ -147,7 +153,7 @@ class LeadsPage(PageFrame):
         """Arrange the lanes under what each lead is clipped to."""
         if not self.isVisible():
             return
-        self.flip_button.setVisible(self._workbench.drive_lead() is not None)
+        self._allow_flip()
         self.lanes.show_roles(dict(status.roles))
         self.lanes.show_polarity(dict(status.polarity))
 
@@ -183,6 +189,21 @@ class LeadsPage(PageFrame):
     def clip(self, lead: int, role: str) -> None:
         """Say what a lead is clipped to; a lead that had that role before is free then."""
         self._workbench.wish(ClipTo(lead=lead, role=role))
+
+    def _allow_flip(self) -> None:
+        """Let the probe flip a real set's switch only once the bench is confirmed safe: whatever it moves, moves."""
+        status = self._workbench.status
+        there = status is not None and self._workbench.drive_lead() is not None
+        safe = status is not None and (self._workbench.practising or not status.refusals)
+        self.flip_button.setVisible(there)
+        self.flip_button.setEnabled(safe)
+        self.flip_note.setVisible(there and not safe)
+
+    @Slot(str)
+    def ask_wiring(self, role: str) -> None:
+        """Show how a lead of this role is wired."""
+        closed = self._workbench.pick_up in (PickUp.TAPED, PickUp.LIGHT_GATE)
+        self.help_wanted.emit(wiring_page(role, closed=closed))
 
     @Slot(int, object)
     def say_pulse(self, lead: int, polarity: Polarity) -> None:

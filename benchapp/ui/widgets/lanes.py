@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QGridLayout, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from benchapp.presentation.capture_words import NOT_CLIPPED, role_choices
 from benchapp.presentation.cleaning import clean
@@ -14,8 +14,9 @@ from benchapp.records.leads import ROLES, LeadKind
 from benchapp.records.run import Polarity
 from benchapp.ui.live_leads import LiveLead, LiveLeads
 from benchapp.ui.sights import lead_sight
-from benchapp.ui.theme import Theme, scaled
+from benchapp.ui.theme import Theme, font, scaled, text_scale
 from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.lane_trace import LaneTrace
@@ -25,6 +26,7 @@ from benchapp.ui.widgets.time_axis import TimeAxis
 USUAL_WINDOW_S = 2.0
 _NAMES_PX = 250
 _COMPACT_NAMES_PX = 130
+_WIRE_PX = 28
 _CHAIN = ("switch", "stick", "module", "output", "horn")
 
 
@@ -39,6 +41,7 @@ class LaneRow(QObject):
 
     clip_wanted = Signal(int, str)
     pulse_told = Signal(int, object)
+    wiring_wanted = Signal(str)
 
     def __init__(self, theme: Theme, live: LiveLead, role: str, parent: QObject) -> None:
         super().__init__(parent)
@@ -59,8 +62,10 @@ class LaneRow(QObject):
         words.setSpacing(0)
         self.clip = self._clip_choice(name, pin)
         self.pulse = self._pulse_choice(pin)
-        for part in (self.title, self.clip, self.pin, self.sentence):
+        for part in (self.title, self.clip):
             words.addWidget(part)
+        words.addLayout(self._pin_row(name))
+        words.addWidget(self.sentence)
         words.addSpacing(Space.HAIR)
         words.addWidget(self.pulse)
         words.addStretch(1)
@@ -81,6 +86,25 @@ class LaneRow(QObject):
         box.hide()
         return box
 
+    def _pin_row(self, name: str) -> QHBoxLayout:
+        """Return the lead's pin beside the way to how it is wired."""
+        what = name[:1].lower() + name[1:] if self.role else "lead"
+        self.wire = button("How do I wire this?", Kind.QUIET, name=f"How do I wire the {what}?")
+        self.wire.setFont(font(Type.CAPTION))
+        self.wire.setFixedHeight(scaled(_WIRE_PX))
+        self.wire.clicked.connect(self._ask_wiring)
+        self.wire.hide()
+        row = QHBoxLayout()
+        row.setSpacing(0)
+        row.addWidget(self.pin)
+        row.addStretch(1)
+        row.addWidget(self.wire)
+        return row
+
+    @Slot()
+    def _ask_wiring(self) -> None:
+        self.wiring_wanted.emit(self.role)
+
     def _pulse_choice(self, pin: str) -> ChoiceBox:
         """Return the box that says which state is the pulse; choosing again takes it back."""
         box = ChoiceBox()
@@ -97,6 +121,7 @@ class LaneRow(QObject):
             self.title.hide()
             self.clip.show()
         self.pulse.setVisible(may_be_told(self.role))
+        self.wire.show()
 
     def show_polarity(self, polarity: Polarity) -> None:
         """Show which state is held to be the pulse."""
@@ -126,6 +151,7 @@ class Lanes(QWidget):
 
     clip_wanted = Signal(int, str)
     pulse_told = Signal(int, object)
+    wiring_wanted = Signal(str)
 
     def __init__(self, theme: Theme, live: LiveLeads, *, compact: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -140,7 +166,7 @@ class Lanes(QWidget):
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(Space.MEDIUM)
-        self._grid.setVerticalSpacing(Space.MEDIUM)
+        self._grid.setVerticalSpacing(Space.MEDIUM if compact else Space.HAIR)
         self._grid.setColumnStretch(2, 1)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
@@ -162,7 +188,7 @@ class Lanes(QWidget):
     def show_roles(self, roles: dict[int, str]) -> None:
         """Arrange a row for each lead under what it is clipped to; unchanged leads stay as they are."""
         shown = self._chosen(roles)
-        shape = (self._live.stretch, *((live.lead, roles.get(live.lead.index, "")) for live in shown))
+        shape = (self._live.stretch, text_scale(), *((live.lead, roles.get(live.lead.index, "")) for live in shown))
         if shape == self._shape:
             return
         self._shape = shape
@@ -171,6 +197,7 @@ class Lanes(QWidget):
             row = LaneRow(self._theme, live, roles.get(live.lead.index, ""), self)
             row.clip_wanted.connect(self.clip_wanted)
             row.pulse_told.connect(self.pulse_told)
+            row.wiring_wanted.connect(self.wiring_wanted)
             row.words.setFixedWidth(scaled(_COMPACT_NAMES_PX if self._compact else _NAMES_PX))
             if self._compact:
                 row.pin.hide()
