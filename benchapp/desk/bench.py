@@ -1,10 +1,14 @@
 """A probe or the practice bench, opened for a window."""
 
 import random
+from contextlib import suppress
 
 from benchapp.acquisition.recording import Recording
+from benchapp.desk.seen_ports import remember_port
 from benchapp.desk.software import software
 from benchapp.probe.opening import follow_link, open_link
+from benchapp.records.errors import DiskTrouble
+from benchapp.records.run import Origin
 
 _LONGEST_WAIT_S = 15.0
 
@@ -25,4 +29,7 @@ def open_bench(url: str) -> Recording:
     if recording.failure is not None:
         recording.close()
         raise recording.failure
+    if recording.status().origin is Origin.PROBE:
+        with suppress(DiskTrouble):  # then the next time somebody is asked again
+            remember_port(url)
     return recording
