@@ -72,3 +72,9 @@ def test_the_stack_stays_as_low_as_the_build_says(probe: Probe, tmp_path: Path) 
         probe.run(100)
     used = np.flatnonzero(probe.board.ram[low:top] != 0xA5)
     assert top - (low + used[0]) <= int(found[2])
+
+
+def test_without_the_tools_the_tests_skip_and_say_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(build.shutil, "which", lambda name: None if name == "avr-gcc" else f"/usr/bin/{name}")
+    with pytest.raises(pytest.skip.Exception, match=r"apt-get install .*gcc-avr$"):
+        build.need_tools()

@@ -45,6 +45,19 @@ def test_twice_the_bench_is_told_whole_at_500_000(probe: Probe) -> None:
     check_stamps(probe)
 
 
+@pytest.mark.parametrize("baud", [500_000, 1_000_000])
+def test_neither_what_it_drives_nor_its_host_makes_the_probe_late(probe: Probe, baud: int) -> None:
+    probe.move_to(baud)
+    probe.start()
+    probe.ask(Commands.SERVO, lead=SERVO, pulse_ns=1_520_000, period_ns=7_300_000)
+    probe.board.plan(bench_load(np.random.default_rng(6), probe.board.cycle + SETTLE, 2500))
+    for n in range(200):
+        probe.ask(Commands.DRIVE, lead=DRIVE, level=(n + 1) & 1)
+        probe.run(10 + n / 50)
+    check_complete(probe)
+    check_stamps(probe)
+
+
 def test_edges_are_in_time_wherever_the_timer_turns_over(probe: Probe) -> None:
     probe.start(level_rate_hz=0)
     first = probe.board.turned + 3 * TURN
