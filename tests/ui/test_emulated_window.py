@@ -1,0 +1,50 @@
+"""The window with the probe's program on an emulated board, as with one that is plugged in."""
+
+import numpy as np
+import pytest
+from PySide6.QtCore import Qt
+
+from benchapp.records.run import Origin, Outcome
+from benchapp.ui.steps import Step
+from tests.emulator import build
+from tests.emulator.bench import ProbeBench
+from tests.ui.test_whole_runs import real_desk
+
+FLIPS = 5
+
+
+@pytest.fixture(autouse=True)
+def _tools():
+    build.need_tools()
+
+
+def test_a_run_on_the_probe_by_keyboard_ends_in_findings(open_window, qtbot):
+    with ProbeBench(flips_ms=(500, 200, 4000)) as bench:
+        window = open_window(real_desk())
+        window.connect_port(bench.port)
+        qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=15000)
+        qtbot.waitUntil(lambda: bool(window.leads.lanes.rows), timeout=5000)
+        qtbot.keyClick(window, Qt.Key.Key_3, Qt.KeyboardModifier.ControlModifier)
+        assert window.step is Step.SAFE
+        for line in window.safe.lines.values():
+            line.button.setFocus()
+            qtbot.keyClick(line.button, Qt.Key.Key_Space)
+        qtbot.waitUntil(window.safe.next_button.isEnabled, timeout=3000)
+        qtbot.keyClick(window, Qt.Key.Key_4, Qt.KeyboardModifier.ControlModifier)
+        choice = window.tests.choice
+        choice.flip.flips.setFocus()
+        choice.flip.flips.selectAll()
+        qtbot.keyClicks(choice.flip.flips, str(FLIPS))
+        qtbot.waitUntil(choice.start_button.isEnabled, timeout=3000)
+        choice.start_button.setFocus()
+        qtbot.keyClick(choice.start_button, Qt.Key.Key_Return)
+        qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+        loaded = window.workbench.session.loaded
+    (run,) = loaded.findings.runs
+    assert loaded.facts.origin is Origin.PROBE
+    assert run.outcome is Outcome.COMPLETE
+    latencies = [trial.mid_ms for trial in run.latency.trials if trial.mid_ms is not None]
+    # From 8 to 19 ms to the first changed pulse, and its 1.1 or 1.9 ms.
+    assert np.size(latencies) >= FLIPS - 1
+    assert 9.1 <= min(latencies)
+    assert max(latencies) <= 20.9
