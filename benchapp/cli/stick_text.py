@@ -16,10 +16,10 @@ Line = tuple[str, str]
 def stick_lines(run: RunFindings, others: Sequence[RunFindings]) -> Iterator[Line]:
     """Return the figures of a sweep in both units, its details and its budget, or the figures of a hold."""
     if run.linearity is not None:
-        yield ("", f"{'µs':>10}{'% of full travel':>19}")
-        for row in sweep_rows(run.linearity, run.notes):
-            yield (row.name, _figures(row))
-        yield ("", "")
+        if exists(run.linearity.span_us):
+            yield ("", f"{'µs':>10}{'% of full travel':>19}")
+            yield from ((row.name, _figures(row)) for row in sweep_rows(run.linearity, run.notes))
+            yield ("", "")
         yield from ((row.label, row.value) for row in sweep_details(run, run.linearity))
         for line in run.linearity.uncertainty:
             yield ("Uncertainty", f"{digits(line.standard_pct, 2, '%')}  {budget_words(line.source)}")

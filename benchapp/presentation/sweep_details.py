@@ -22,7 +22,7 @@ from benchapp.records.sweep_findings import Linearity
 
 
 def sweep_details(run: RunFindings, found: Linearity) -> tuple[Row, ...]:
-    """Return the rows; a value that does not exist is a dash with its reason."""
+    """Return the rows; a value that does not exist is a dash with its reason. Without a curve there are few."""
     return tuple(_rows(run, found))
 
 
@@ -35,10 +35,11 @@ def _rows(run: RunFindings, found: Linearity) -> Iterable[Row]:
 
     yield Row(label="Measured against", value=AGAINST[found.against])
     yield Row(label="Cycles", value=_cycles(found))
-    if exists(found.span_us):
-        yield Row(label="Low end", value=_end(found.low_us, found.low_x, unit, found, high=False))
-        yield Row(label="High end", value=_end(found.high_us, found.high_x, unit, found, high=True))
-        yield Row(label="Full travel", value=f"{with_unit(found.span_us, 1, 'µs')} over {place(found.span_x, unit)}")
+    if not exists(found.span_us):
+        return
+    yield Row(label="Low end", value=_end(found.low_us, found.low_x, unit, found, high=False))
+    yield Row(label="High end", value=_end(found.high_us, found.high_x, unit, found, high=True))
+    yield Row(label="Full travel", value=f"{with_unit(found.span_us, 1, 'µs')} over {place(found.span_x, unit)}")
     yield said("Middle of the travel", _middle(found), "centre_offset_us")
     yield said("Lag, stick to the pulse's beginning", _lag(found), "delay_ms")
     expected = expected_flip_ms(run)

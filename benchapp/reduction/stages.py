@@ -90,7 +90,7 @@ def following_channel(train: Train, trials: Sequence[Trial]) -> int | None:
     Its values differ between the settled stretches before up and before down flips, by more than 8 times their noise.
     """
     last = np.searchsorted(train.begun_ns, [trial.at_ns for trial in trials]) - 1
-    up = np.array([trial.direction == "up" for trial in trials])
+    up = np.array([trial.direction == "up" for trial in trials], bool)
     known = last >= LEVEL_PULSES
     sides = [_settled(train, last[known & side]) for side in (up, ~up)]
     if not all(side.size for side in sides):

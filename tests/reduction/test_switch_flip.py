@@ -341,3 +341,12 @@ def test_a_run_in_which_nothing_happened_has_findings_without_figures():
     assert findings.latency.flips == 0
     assert findings.frame.period_ms is None
     assert "insufficient" in findings.flags
+
+
+def test_a_module_s_train_beside_a_switch_that_was_never_flipped_follows_nothing():
+    made = Made(flips_s=(30.0,))
+    module_edges, _ = train_edges(np.full((900, 8), 1500.0))
+    module = LeadEvidence(lead=lead(2, "module"), role="module", edges=module_edges)
+    findings = reduce_run(made.run(leads={"module": module}, stop_ns=20_000_000_000))
+    assert findings.latency.trials == ()
+    assert (findings.train.channels, findings.train.channel) == (8, None)

@@ -17,3 +17,16 @@ def made_session(path: Path, radio: str = "birch", *, flips: int = 60, options: 
     )
     record(order, lambda status: None)
     return path
+
+
+def made_stick_session(path: Path, test: str, radio: str = "birch", *, options: str = "seed=3", **told) -> Path:
+    order = RecordOrder(
+        probe=f"practice://{radio}?{options}",
+        test=test,
+        out=path,
+        settings=RunSettings(**told),
+        confirmed=("practice",),
+        bench={"name": f"{radio.title()}, stick", "transmitter": radio.title()},
+    )
+    record(order, lambda status: None)
+    return path

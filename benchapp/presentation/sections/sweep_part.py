@@ -92,10 +92,11 @@ def sweep_plots(found: Linearity, *, key: str, practice: bool) -> tuple[Block, .
 
 def sweep_tables(run: RunFindings, found: Linearity, *, key: str) -> tuple[Block, ...]:
     """Return the tables of a sweep, and how its figures were computed."""
-    details = "Ends, middle, lag and steps"
+    curve = exists(found.span_us)
+    details = "Ends, middle, lag and steps" if curve else "The sweep"
     blocks: list[Block] = [
         Heading(text="Tables", key=f"{key}tables"),
-        sweep_table(found, run.notes, key=key),
+        *((sweep_table(found, run.notes, key=key),) if curve else ()),
         Heading(text=details, key=f"{key}details", level=3),
         Facts(caption=details, rows=sweep_details(run, found), label_share=0.36),
     ]

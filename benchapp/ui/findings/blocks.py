@@ -13,6 +13,7 @@ from benchapp.presentation.page import (
     KeyFigure,
     Notice,
     Paragraph,
+    Photo,
     Table,
     Tone,
 )
@@ -22,6 +23,7 @@ from benchapp.ui.widgets.figure_view import FigureView
 from benchapp.ui.widgets.fold import Fold
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import card
+from benchapp.ui.widgets.photo_view import PhotoView
 from benchapp.ui.widgets.signal_word import SignalWord
 from benchapp.ui.widgets.table_view import TableView
 
@@ -45,6 +47,8 @@ def block_widget(theme: Theme, block: Block, after: Block | None = None) -> QWid
             widget = key_figure_widget(block)
         case Figure():
             widget = FigureView(theme, block)
+        case Photo():
+            widget = PhotoView(block.jpeg, alt=block.alt, caption=block.caption)
         case Table():
             widget = TableView(block)
         case Definitions():

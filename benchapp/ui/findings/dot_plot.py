@@ -1,23 +1,27 @@
 """Every flip as a dot: its number across, how long it took upwards, the figure as a line with its band."""
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, QObject, Qt, Signal, Slot
-from PySide6.QtGui import QColor, QKeyEvent
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal, Slot
+from PySide6.QtGui import QColor, QImage, QKeyEvent, QRegion
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from benchapp.presentation.dot_words import excluded_sentence, latency_summary, trial_sentence
 from benchapp.presentation.page import PRACTICE_MARK
 from benchapp.records.findings import Latency, Trial
 from benchapp.ui.theme import Theme, font
 from benchapp.ui.tokens import Space, Type
+from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.picture_saving import save_picture, saved_words, wanted_file
 
 _PLOT_PX = 230
 _DOT_PX = 11
 _CHOSEN_PX = 20
+_IMAGE_SCALE = 2
 _LOOK = "Click a dot, or walk along them with the arrow keys."
 
 
@@ -46,12 +50,23 @@ class DotPlot(QWidget):
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self.mark = PlainLabel(PRACTICE_MARK, Type.CAPTION, bold=True)
         self.mark.setAlignment(Qt.AlignmentFlag.AlignRight)
+        self.drawing = QWidget()
+        drawn = QVBoxLayout(self.drawing)
+        drawn.setContentsMargins(0, 0, 0, 0)
+        drawn.setSpacing(Space.SMALL)
+        drawn.addWidget(self.mark)
+        drawn.addWidget(self.plot, 1)
+        self.save = button("Save picture…", Kind.QUIET, name="Save this picture: every flip as a dot")
+        self.save.clicked.connect(self._save)
+        below = QHBoxLayout()
+        below.setSpacing(Space.LARGE)
+        below.addWidget(self.words, 1)
+        below.addWidget(self.save, 0, Qt.AlignmentFlag.AlignTop)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(Space.SMALL)
-        column.addWidget(self.mark)
-        column.addWidget(self.plot, 1)
-        column.addWidget(self.words)
+        column.addWidget(self.drawing, 1)
+        column.addLayout(below)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.plot.installEventFilter(self)
         self.plot.viewport().installEventFilter(self)
@@ -164,6 +179,24 @@ class DotPlot(QWidget):
             return
         start = 0 if step > 0 else self._latency.flips + 1
         self.choose(min(max((self._chosen or start) + step, 1), self._latency.flips))
+
+    def image(self) -> QImage:
+        """Return the plot with its mark as it is on screen, twice its size, on the ground it stands on."""
+        image = QImage(self.drawing.size() * _IMAGE_SCALE, QImage.Format.Format_RGB32)
+        image.setDevicePixelRatio(_IMAGE_SCALE)
+        image.fill(QColor(self._theme.colour("card")))
+        self.drawing.render(image, QPoint(), QRegion(), QWidget.RenderFlag.DrawChildren)
+        return image
+
+    @Slot()
+    def _save(self) -> None:
+        path = wanted_file(self, "dots", drawing=False)
+        if path is not None:
+            self.write(path)
+
+    def write(self, path: Path) -> None:
+        """Write the plot as a picture, and say what became of it."""
+        self.words.show_text(saved_words(path, save_picture(path, image=self.image())))
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Keep the wheel from moving the picture: it scrolls the page instead."""

@@ -1,7 +1,8 @@
 """One session's findings on one long sheet: safety, verdict, figure with its dots, left-out flips, everything else."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
@@ -21,8 +22,14 @@ from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import card
 from benchapp.ui.widgets.table_view import TableView
 
+if TYPE_CHECKING:
+    from benchapp.ui.findings.dot_plot import DotPlot
+
 _FIGURE_PX = 340
+_VERDICT_AND_DEFINITION = 2
 _DRAWN_LIVE = ("dots", "trains")
+_BESIDE = ("deviation", "hold")
+"""The drawing that stands beside the figure of a stick test; a run of flips has its dots there."""
 _OF_FLIPS = ("trials", "left-out")
 _LINES_ON_CARD = 1
 _HOW_TO_READ = "How to read the figure"
@@ -82,16 +89,21 @@ class FindingsSheet(QWidget):
         self.safety = SafetyFold(theme, common.pop("safety", ()))
         self.column.addWidget(self.safety)
         said = [block for block in own.pop("verdict", common.pop("verdict", ())) if not _is_part_heading(block)]
-        self._add(said[:1])
+        flips = run is not None and run.latency is not None
+        first = 1 if flips else _VERDICT_AND_DEFINITION
+        self._add(said[:first])
         figure = next((block for block in own.pop("figure", ()) if isinstance(block, KeyFigure)), None)
+        self.dots: DotPlot | None = None
+        beside = next((block for block in _figures(own) if not flips and block.key in _BESIDE), None)
         if run is not None and figure is not None:
-            self._add_figure(figure, run, practice=session.page.practice)
-            self._add_closely(session, run)
-        self._add(said[1:])
+            self._add_figure(figure, run, beside, practice=session.page.practice)
+            if flips:
+                self._add_closely(session, run)
+        self._add(said[first:])
         self._add_reading(figure)
         self._add(own.pop("left-out", ()))
         for blocks in (*own.values(), *common.values()):
-            self._add(block for block in blocks if not (isinstance(block, Figure) and block.key in _DRAWN_LIVE))
+            self._add(block for block in blocks if not _is_shown_above(block, beside))
         self.column.addStretch(1)
         self._tables = [view.rows for view in self.findChildren(TableView) if view.key.endswith(_OF_FLIPS)]
         for table in self._tables:
@@ -110,13 +122,18 @@ class FindingsSheet(QWidget):
                 [Heading(text=_HOW_TO_READ, key="reading", level=3), Bullets(items=figure.lines[_LINES_ON_CARD:])]
             )
 
-    def _add_figure(self, figure: KeyFigure, run: RunFindings, *, practice: bool) -> None:
+    def _add_figure(self, figure: KeyFigure, run: RunFindings, beside: Figure | None, *, practice: bool) -> None:
+        """Show the figure on its card, with every flip as a dot beside it, or the drawing of a stick test."""
         row = QHBoxLayout()
         row.setSpacing(Space.LARGE)
         shown = key_figure_widget(replace(figure, lines=figure.lines[:_LINES_ON_CARD]))
-        shown.setFixedWidth(_FIGURE_PX)
         row.addWidget(shown)
-        row.addWidget(self._dots(run, practice=practice), 1)
+        if run.latency is not None:
+            shown.setFixedWidth(_FIGURE_PX)
+            row.addWidget(self._dots(run, practice=practice), 1)
+        elif beside is not None:
+            shown.setFixedWidth(_FIGURE_PX)
+            row.addWidget(FigureView(self._theme, beside), 1)
         self.column.addLayout(row)
 
     def _dots(self, run: RunFindings, *, practice: bool) -> QWidget:
@@ -144,7 +161,8 @@ class FindingsSheet(QWidget):
             return
         self.closely = FigureView(self._theme, figure)
         self.column.addWidget(self.closely)
-        self.dots.flip_chosen.connect(self._show_flip)
+        if self.dots is not None:
+            self.dots.flip_chosen.connect(self._show_flip)
 
     def _flip_figure(self, flip: int) -> Figure | None:
         return flip_figure(self._run, self._evidence, flip, practice=self._practice)
@@ -161,8 +179,16 @@ class FindingsSheet(QWidget):
     @Slot(str)
     def _choose_row(self, number: str) -> None:
         digits = "".join(filter(str.isdigit, number))
-        if digits:
+        if digits and self.dots is not None:
             self.dots.choose(int(digits))
+
+
+def _figures(parts: Mapping[str, Sequence[Block]]) -> list[Figure]:
+    return [block for blocks in parts.values() for block in blocks if isinstance(block, Figure)]
+
+
+def _is_shown_above(block: Block, beside: Figure | None) -> bool:
+    return block is beside or (isinstance(block, Figure) and block.key in _DRAWN_LIVE)
 
 
 def _is_part_heading(block: Block) -> bool:
