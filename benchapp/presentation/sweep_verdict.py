@@ -1,5 +1,6 @@
 """What a sweep of the stick says in plain sentences: the verdict, and what it means."""
 
+import math
 from collections.abc import Iterable
 
 from benchapp.presentation.cleaning import clean
@@ -127,7 +128,8 @@ def _fitted(found: Linearity) -> str:
 def _lag(run: RunFindings, found: Linearity, others: Iterable[RunFindings]) -> str:
     if not exists(found.delay_ms):
         return ""
-    lag = give_or_take(found.delay_ms, delay_half_width_ms(found), "ms")
+    give = delay_half_width_ms(found)
+    lag = give_or_take(found.delay_ms, give, "ms")
     told = f"A servo pulse begins with what the stick said some time earlier; this lag is {lag}"
     expected = expected_flip_ms(run)
     if expected is None:
@@ -135,18 +137,22 @@ def _lag(run: RunFindings, found: Linearity, others: Iterable[RunFindings]) -> s
     whole = digits(expected, 3, "ms")
     return (
         f"{told}. A flip waits half a frame more, and for the pulse itself: about {whole} in all"
-        f"{_flips(others, expected)}."
+        f"{_flips(others, expected, give)}."
     )
 
 
-def _flips(others: Iterable[RunFindings], expected: float) -> str:
-    """Hold what the lag leads to expect of a flip against the flips of the same session."""
+def _flips(others: Iterable[RunFindings], expected: float, give: float | None) -> str:
+    """Hold what the lag leads to expect of a flip against the flips of the same session; give: the lag's."""
     beside = flip_beside(others)
     if beside is None or beside.latency is None or beside.latency.headline.value_ms is None:
         return ""
-    value = beside.latency.headline.value_ms
+    headline = beside.latency.headline
+    value = headline.value_ms
+    took = f"; the flips of run {beside.run} took {digits(value, 3, 'ms')}"
+    if abs(value - expected) <= math.hypot(headline.expanded_uncertainty_ms or 0.0, give or 0.0):
+        return f"{took}, the same within their give or take"
     away = f"{digits(abs(value - expected), 2, 'ms')} {'more' if value > expected else 'less'}"
-    return f"; the flips of run {beside.run} took {digits(value, 3, 'ms')}, {away}"
+    return f"{took}, {away}: a radio may read its switches at other times than its sticks"
 
 
 def _turning(found: Linearity) -> str:

@@ -94,8 +94,13 @@ def test_the_lag_is_held_against_the_flips_of_the_same_session() -> None:
     alone, beside = plain(*meaning(run)), plain(*meaning(run, [flips]))
     assert "the flips of run 7 took" in beside
     assert "the flips" not in alone
-    value = flips.latency.headline.value_ms
-    assert f"{abs(value - expected):.2g} ms {'more' if value > expected else 'less'}" in beside
+    headline = flips.latency.headline
+    assert abs(headline.value_ms - expected) > headline.expanded_uncertainty_ms
+    away = f"{abs(headline.value_ms - expected):.2g} ms {'more' if headline.value_ms > expected else 'less'}"
+    assert away in beside
+    assert "may read its switches at other times" in beside
+    latency = replace(flips.latency, headline=replace(headline, value_ms=expected + 0.1))
+    assert "the same within their give or take" in plain(*meaning(run, [replace(flips, latency=latency)]))
 
 
 def test_clipping_and_a_curve_that_goes_back_are_said() -> None:

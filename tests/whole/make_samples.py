@@ -1,4 +1,4 @@
-"""Make the sample sessions anew: `python -m tests.whole.make_samples`.
+"""Make the sample sessions anew: `python -m tests.whole.make_samples [STEM …]`.
 
 The scenario is our own: a school gliding club readies its loan fleet. All of it is practised, and says so.
 """
@@ -8,18 +8,23 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from benchapp.cli.main import main
+from benchapp.desk.bench_file import NAME
 from benchapp.desk.findings import findings_document
 from benchapp.report.findings_json import document_text
+from tests.whole.mixed_session import FLIPS, HOLD, SWEEP, Part, record_mixed
 
 FOLDER = Path(__file__).parents[2] / "sample_sessions"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Sample:
+    """One sample session: flips alone, or parts of a longer session (a run each)."""
+
     stem: str
     url: str
-    flips: int
     bench: dict[str, str]
+    flips: int = 60
+    parts: tuple[Part, ...] = ()
 
 
 SAMPLES = (
@@ -68,6 +73,24 @@ SAMPLES = (
         flips=61,
         bench={"name": "Cedar at the far corner of the hangar", "distance": "60 m", "other_sets": "two"},
     ),
+    Sample(
+        stem="cedar-elevator-stick",
+        url="practice://cedar?seed=414&motion=none",
+        parts=(FLIPS, SWEEP, HOLD),
+        bench={
+            "name": "Cedar, the elevator stick",
+            "transmitter": "Cedar, loan set 11",
+            "receiver": "Cedar four-channel",
+            "channel": "2",
+            "channels": "4",
+            "output_rate": "14",
+            "volts": "5.0",
+            "ready_memory": "checked",
+            "ready_not_flying": "checked",
+            "ready_ends": "checked",
+            "ready_plain": "checked",
+        },
+    ),
 )
 
 
@@ -76,18 +99,31 @@ def expected(stem: str) -> Path:
 
 
 def make(sample: Sample) -> None:
+    session = FOLDER / f"{sample.stem}.t2h"
+    if sample.parts:
+        bench = {key: text for key, text in sample.bench.items() if key != NAME}
+        record_mixed(sample.url, session, name=sample.bench[NAME], parts=sample.parts, bench=bench)
+    else:
+        _record_flips(sample, session)
+    expected(sample.stem).write_text(document_text(findings_document(session)), encoding="utf-8")
+
+
+def _record_flips(sample: Sample, session: Path) -> None:
     bench = FOLDER / f"{sample.stem}.toml"
     bench.write_text("".join(f'{key} = "{text}"\n' for key, text in sample.bench.items()), encoding="utf-8")
-    session = FOLDER / f"{sample.stem}.t2h"
     call = ["record", "--probe", sample.url, "--test", "switch-flip", "--flips", str(sample.flips), "--yes-safe"]
     status = main([*call, "--bench", str(bench), "--out", str(session), "--force"])
     bench.unlink()
     if status:
         raise SystemExit(status)
-    expected(sample.stem).write_text(document_text(findings_document(session)), encoding="utf-8")
+
+
+def wanted_samples(stems: list[str]) -> list[Sample]:
+    """Return the samples of these stems, all of them where none is named."""
+    return [sample for sample in SAMPLES if not stems or sample.stem in stems]
 
 
 if __name__ == "__main__":
-    for wanted in SAMPLES:
+    for wanted in wanted_samples(sys.argv[1:]):
         make(wanted)
     sys.exit(0)

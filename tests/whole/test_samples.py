@@ -53,3 +53,13 @@ def test_the_far_corner_leaves_flips_out_with_a_reason_each():
 def test_no_sample_lies_about_without_its_findings():
     assert {path.stem for path in FOLDER.glob("*.t2h")} == set(STEMS)
     assert {path.name for path in FOLDER.glob("*.json")} == {f"{stem}.findings.json" for stem in STEMS}
+
+
+def test_the_stick_s_sample_holds_flips_a_sweep_and_a_hold():
+    runs = json.loads(expected("cedar-elevator-stick").read_text(encoding="utf-8"))["runs"]
+    assert [run["test"] for run in runs] == ["switch-flip", "stick-sweep", "hold-still"]
+    assert all(run["outcome"] == "complete" and "insufficient" not in run["flags"] for run in runs)
+    flips, sweep, hold = runs
+    assert flips["latency"]["answered"] == 60
+    assert sweep["linearity"]["delay_ms"] > 0
+    assert hold["steadiness"]["peak_to_peak_us"] < 1.0
