@@ -144,10 +144,12 @@ def _lag(run: RunFindings, found: Linearity, others: Iterable[RunFindings]) -> s
 def _flips(others: Iterable[RunFindings], expected: float, give: float | None) -> str:
     """Hold what the lag leads to expect of a flip against the flips of the same session; give: the lag's."""
     beside = flip_beside(others)
-    if beside is None or beside.latency is None or beside.latency.headline.value_ms is None:
+    if beside is None or beside.latency is None:
         return ""
     headline = beside.latency.headline
     value = headline.value_ms
+    if not exists(value):
+        return ""
     took = f"; the flips of run {beside.run} took {digits(value, 3, 'ms')}"
     if abs(value - expected) <= math.hypot(headline.expanded_uncertainty_ms or 0.0, give or 0.0):
         return f"{took}, the same within their give or take"
