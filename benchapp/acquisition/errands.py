@@ -10,6 +10,7 @@ from benchapp.acquisition.wishes import (
     ClipTo,
     CloseSession,
     Confirm,
+    Describe,
     Drive,
     Drop,
     Mark,
@@ -44,7 +45,7 @@ _SEEN = {
     TakeStop: Seen.TAKE,
 }
 
-WRITTEN_DOWN = (StopRun, Drop, Undrop, Note, Mark, PutBack)
+WRITTEN_DOWN = (StopRun, Drop, Undrop, Note, Mark, Describe, PutBack)
 """Wishes that only have to be written, so that they can still be carried out while everything closes."""
 
 
@@ -67,7 +68,7 @@ class Errands:
                 self._log.ask(_SEEN[type(wish)], self._now.now_ns())
             case Drop() | Undrop():
                 self._log.drop(wish, self._now.now_ns())
-            case Note() | Mark() | PutBack():
+            case Note() | Mark() | Describe() | PutBack():
                 self._write_down(wish)
             case Drive():
                 self._drive(wish, talk)
@@ -114,13 +115,15 @@ class Errands:
             wish, leads, safety=safety, stretch=stretch, origin=self._now.origin, now_ns=self._now.now_ns()
         )
 
-    def _write_down(self, wish: Note | Mark | PutBack) -> None:
+    def _write_down(self, wish: Note | Mark | Describe | PutBack) -> None:
         now_ns = self._now.now_ns()
         match wish:
             case Note():
                 self._log.note(EventKind.NOTE, {"text": wish.text}, now_ns)
             case Mark():
                 self._log.note(EventKind.MARK, {"text": wish.text}, now_ns)
+            case Describe():
+                self._log.note(EventKind.BENCH, {**wish.bench}, now_ns)
             case PutBack():
                 self._log.note(EventKind.PUT_BACK, {"line": wish.line, "answer": wish.answer}, now_ns)
 

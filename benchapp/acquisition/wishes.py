@@ -131,6 +131,13 @@ class Mark:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Describe:
+    """Note more of what is under test; a later text replaces an earlier one, "" takes it back."""
+
+    bench: Mapping[str, str]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class PutBack:
     """Confirm one line of *Put it back*."""
 
@@ -177,6 +184,7 @@ Wish = (
     | Undrop
     | Note
     | Mark
+    | Describe
     | PutBack
     | Drive
     | AcknowledgeMissed

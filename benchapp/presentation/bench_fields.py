@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 
 NOT_NOTED = "not noted"
+NOTES = "notes"
+"""The field of notes; printed with those made during the session."""
 
 UNDER_TEST: Mapping[str, str] = {
     "transmitter": "Transmitter",

@@ -95,6 +95,18 @@ class Figure:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Photo:
+    """A photo as a JPEG. width and height are its own pixels; alt says what it is of."""
+
+    key: str
+    jpeg: bytes
+    width: int
+    height: int
+    alt: str
+    caption: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Column:
     """A column. A numeric one states its unit ("ms", "flips"), right-aligned; share is its weight in width."""
 
@@ -140,7 +152,7 @@ class Definitions:
     entries: tuple[Definition, ...]
 
 
-Block = Heading | Paragraph | Bullets | Notice | Facts | KeyFigure | Figure | Table | Definitions
+Block = Heading | Paragraph | Bullets | Notice | Facts | KeyFigure | Figure | Photo | Table | Definitions
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -131,6 +131,7 @@ class SessionFacts:
 
     started is ISO 8601 with its offset, or None for a capture that states no date.
     bench holds the fields of what is under test as typed; safety and put_back hold (line, answer) pairs.
+    photo is a JPEG of the bench, None where there is none.
     """
 
     name: str
@@ -144,3 +145,4 @@ class SessionFacts:
     put_back: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = ()
     damage: tuple[str, ...] = ()
+    photo: bytes | None = None

@@ -5,7 +5,8 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from benchapp.presentation.page import PRACTICE_MARK, Block, Figure, Page
+from benchapp.presentation.page import PRACTICE_MARK, Block, Figure, Page, Photo
+from benchapp.records.photo import photo_text
 
 _NAMESPACE = ' xmlns="http://www.w3.org/2000/svg"'
 
@@ -18,6 +19,7 @@ def render_html(page: Page) -> str:
         practice_mark=PRACTICE_MARK,
         kind_of=_kind_of,
         inline_svg=_inline_svg,
+        photo_address=_photo_address,
     )
 
 
@@ -51,3 +53,7 @@ def _kind_of(block: Block) -> str:
 def _inline_svg(figure: Figure) -> Markup:
     # Inside HTML the namespace is known; without it the file names no address at all.
     return Markup(figure.svg.replace(_NAMESPACE, "", 1))
+
+
+def _photo_address(photo: Photo) -> str:
+    return f"data:image/jpeg;base64,{photo_text(photo.jpeg)}"

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import QByteArray, QRectF
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtSvg import QSvgRenderer
 
 from benchapp.presentation.figures.colours import ACTION, CARD, HAIRLINE, SIGNAL_COLOURS, SOFT_INK
@@ -18,6 +18,7 @@ from benchapp.presentation.page import (
     Notice,
     Page,
     Paragraph,
+    Photo,
     Table,
     Tone,
 )
@@ -29,6 +30,7 @@ BODY = Style()
 SMALL = Style(size=8.3)
 SOFT = Style(size=8.3, colour=SOFT_INK)
 LEAD = Style(size=11.0, leading=1.36)
+_HIGHEST_PHOTO_PT = 320.0
 Box = tuple[float, float, float, float]
 """Left, top, width and height [pt]."""
 _TONES = {Tone.BODY: BODY, Tone.LEAD: LEAD, Tone.SOFT: SOFT}
@@ -68,6 +70,8 @@ class PieceMaker:
                 found = (self._key_figure(block),)
             case Figure():
                 found = (self._figure(block),)
+            case Photo():
+                found = self._photo(block)
             case Table():
                 found = table_pieces(block, self._set, self._width)
             case Definitions():
@@ -193,6 +197,23 @@ class PieceMaker:
             caption.draw(painter, 10.0, top + drawn_height + 15.0)
 
         return Piece(height=height, draw=draw, space_above=9.0)
+
+    def _photo(self, photo: Photo) -> Iterable[Piece]:
+        """Return a photo with its caption, as wide as the text and no higher than half a page; none that is broken."""
+        image = QImage()
+        image.loadFromData(photo.jpeg, "JPEG")
+        if image.isNull():
+            return
+        width = min(self._width, _HIGHEST_PHOTO_PT * photo.width / photo.height)
+        height = width * photo.height / photo.width
+        caption = self._set.lay(photo.caption, self._width, SOFT)
+
+        def draw(painter: QPainter, top: float) -> None:
+            k = self._set.scale
+            painter.drawImage(QRectF(0.0, top * k, width * k, height * k), image)
+            caption.draw(painter, 0.0, top + height + 3.0)
+
+        yield Piece(height=height + caption.height + 6.0, draw=draw, space_above=9.0)
 
     def _definitions(self, block: Definitions) -> Iterable[Piece]:
         for entry in block.entries:

@@ -11,6 +11,7 @@ import numpy as np
 
 from benchapp.records.events import Event, EventKind
 from benchapp.records.leads import Stretch
+from benchapp.records.photo import PHOTO, photo_of
 from benchapp.records.run import PickUp, RunEvidence, SessionFacts
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
 from benchapp.sessions.blocks import NO_LEAD, Block, BlockKind, Place, Series, joined, record_of, unpack_block
@@ -94,6 +95,7 @@ class SessionReader:
     def facts(self) -> SessionFacts:
         """What the session says of itself, beside its runs."""
         head = self._content.head
+        bench = {key: _typed(value) for event in self._of(EventKind.BENCH) for key, value in event.detail.items()}
         starts = [start for start in map(run_start_of, self._of(EventKind.RUN_START)) if start is not None]
         return SessionFacts(
             name=head.name,
@@ -102,13 +104,12 @@ class SessionReader:
             pick_up=starts[0].pick_up if starts else PickUp.UNKNOWN,
             evidence_hash=self.evidence_hash,
             software=head.software,
-            bench=MappingProxyType(
-                {key: _typed(value) for event in self._of(EventKind.BENCH) for key, value in event.detail.items()}
-            ),
+            bench=MappingProxyType({key: text for key, text in bench.items() if key != PHOTO}),
             safety=_answers(self._of(EventKind.SAFETY)),
             put_back=_answers(self._of(EventKind.PUT_BACK)),
             notes=tuple(_typed(event.detail.get("text")) for event in self._of(EventKind.NOTE)),
             damage=self.damage,
+            photo=photo_of(bench.get(PHOTO, "")),
         )
 
     def _of(self, kind: EventKind) -> list[Event]:

@@ -14,6 +14,7 @@ from benchapp.acquisition.wishes import (
     ClipTo,
     CloseSession,
     Confirm,
+    Describe,
     Drop,
     Mark,
     NewSession,
@@ -30,6 +31,7 @@ from benchapp.procedures.gate import Why
 from benchapp.records.errors import DiskTrouble, NotOurProbe, OutputExists, PortGone, SafetyRefused, WrongCall
 from benchapp.records.events import EventKind
 from benchapp.records.leads import Stretch
+from benchapp.records.photo import PHOTO
 from benchapp.records.run import Outcome, Polarity, RunSettings
 from benchapp.reduction.recipes import reduce_run
 from benchapp.sessions.opening import open_session, verify
@@ -459,6 +461,26 @@ def test_which_state_is_the_pulse_is_kept_with_the_run_and_the_live_figure_uses_
     assert run.leads["output"].polarity is said
     assert reduce_run(run).frame.polarity == (said.value if said is not Polarity.FIND else "high")
     assert verify(tmp_path / "a.t2h").ok
+
+
+def test_what_is_described_while_recording_is_added_and_the_evidence_stays_the_same(tmp_path):
+    codes = set()
+    for name, more in (("plain", ()), ("described", ({"servo": "standard"}, {"servo": "digital", PHOTO: "none"}))):
+        recording = practice(ALDER)
+        ask_for_run(recording, tmp_path / f"{name}.t2h", flips=5)
+        for bench in more:
+            recording.wish(Describe(bench=bench))
+        finish(recording)
+        session = open_session(tmp_path / f"{name}.t2h")
+        codes.add(session.evidence_hash)
+    assert session.facts.bench["servo"] == "digital"
+    assert PHOTO not in session.facts.bench
+    assert session.facts.photo is None
+    assert [detail["servo"] for detail in details(tmp_path / "described.t2h", EventKind.BENCH)] == [
+        "standard",
+        "digital",
+    ]
+    assert len(codes) == 1
 
 
 def test_a_changed_lead_asks_for_safety_again(tmp_path):

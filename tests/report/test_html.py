@@ -1,7 +1,9 @@
 """The report as one HTML file: complete, self-contained, inert."""
 
+import base64
 import re
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -150,3 +152,16 @@ def test_a_thousand_flips_are_all_in_the_table() -> None:
     text = render_html(made)
     assert text.count("<tr>") >= 1000
     assert len(text) < 2_000_000
+
+
+def test_a_photo_of_the_bench_stands_in_the_report_with_words_for_who_cannot_see_it() -> None:
+    jpeg = (Path(__file__).parent / "data" / "bench.jpg").read_bytes()
+    page = build_page(builders.facts(name="Birch & co", photo=jpeg), builders.findings(), ())
+    html = render_html(page)
+    (image,) = re.findall(r"<img [^>]*>", html)
+    assert 'alt="Photo of the bench of Birch &amp; co"' in image
+    encoded = re.search(r'src="data:image/jpeg;base64,([^"]+)"', image)
+    assert encoded is not None
+    assert base64.b64decode(encoded[1]) == jpeg
+    assert "img-src data:" in html
+    assert "<img" not in render_html(build_page(builders.facts(), builders.findings(), ()))

@@ -144,3 +144,13 @@ def test_it_prints_where_no_qt_runs_and_no_screen_is(tmp_path: Path) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "bare.pdf").read_bytes().startswith(b"%PDF-")
+
+
+def test_a_photo_of_the_bench_is_printed_and_one_that_is_broken_only_left_out() -> None:
+    jpeg = (Path(__file__).parent / "data" / "bench.jpg").read_bytes()
+    without = pdf.pdf_bytes(build_page(builders.facts(), builders.findings(), ()))
+    printed = pdf.pdf_bytes(build_page(builders.facts(photo=jpeg), builders.findings(), ()))
+    assert printed.count(b"/Subtype /Image") == without.count(b"/Subtype /Image") + 1
+    # whole up to where it says how large it is, and nothing after that
+    broken = pdf.pdf_bytes(build_page(builders.facts(photo=jpeg[:200]), builders.findings(), ()))
+    assert broken.startswith(b"%PDF")

@@ -50,9 +50,9 @@ def test_same_as_last_time_fills_what_is_empty_and_says_so_of_each_field(open_wi
     QTest.keyClicks(page.fields["volts"], "7.4")
     page.same_button.click()
     assert page.fields["transmitter"].text() == "Birch"
-    assert page._labels["transmitter"].text() == f"{UNDER_TEST['transmitter']} – carried over"
+    assert page.form.labels["transmitter"].text() == f"{UNDER_TEST['transmitter']} – carried over"
     assert page.fields["volts"].text() == "7.4"
-    assert "carried over" not in page._labels["volts"].text()
+    assert "carried over" not in page.form.labels["volts"].text()
     assert page.answers["ready_warm"].currentText() == "checked"
     assert page.fields["name"].text() == ""
     assert window.workbench.bench == {"transmitter": "Birch", "volts": "7.4", "ready_warm": "checked"}
@@ -66,7 +66,7 @@ def test_a_carried_field_that_is_changed_is_no_longer_called_so(open_window):
     page.same_button.click()
     QTest.keyClick(page.fields["transmitter"], Qt.Key.Key_End)
     QTest.keyClicks(page.fields["transmitter"], " 8")
-    assert page._labels["transmitter"].text() == UNDER_TEST["transmitter"]
+    assert page.form.labels["transmitter"].text() == UNDER_TEST["transmitter"]
 
 
 def test_settings_that_hold_nonsense_offer_nothing():

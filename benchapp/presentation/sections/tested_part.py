@@ -2,16 +2,17 @@
 
 from collections.abc import Mapping
 
-from benchapp.presentation.bench_fields import NOT_NOTED, READY, UNDER_TEST
+from benchapp.presentation.bench_fields import NOT_NOTED, NOTES, READY, UNDER_TEST
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.numbers import counted, when
-from benchapp.presentation.page import Block, Bullets, Facts, Heading, Paragraph, Row, Tone
+from benchapp.presentation.page import Block, Bullets, Facts, Heading, Paragraph, Photo, Row, Tone
 from benchapp.presentation.safety import is_yes
 from benchapp.presentation.wording import PICK_UPS
+from benchapp.records.photo import jpeg_size_px
 from benchapp.records.run import Origin, SessionFacts
 
 _ALWAYS = ("transmitter", "module", "receiver", "servo")
-_MOST_NOTES, _NOTE_LENGTH = 40, 300
+_MOST_NOTES, _NOTE_LENGTH = 40, 400
 _ORIGINS: Mapping[Origin, str] = {
     Origin.PROBE: "recorded with a probe",
     Origin.PRACTICE: "PRACTICE, SIMULATED on the practice bench",
@@ -28,10 +29,11 @@ def tested_part(facts: SessionFacts, *, flips: bool) -> tuple[Block, ...]:
         Heading(text="What was tested", key="tested"),
         Facts(caption="The set and the bench", rows=(*_session_rows(facts, flips=flips), *_bench_rows(facts.bench))),
     ]
-    others = [key for key in facts.bench if key not in UNDER_TEST and key not in READY]
+    others = [key for key in facts.bench if key not in UNDER_TEST and key not in READY and key != NOTES]
     if others:
         told = f"{counted(len(others), 'further field')} of the session file {'is' if len(others) == 1 else 'are'} kept"
         blocks.append(Paragraph(text=f"{told} in it and not printed here.", tone=Tone.SOFT))
+    blocks += _photo(facts)
     blocks += [
         Heading(text="How the radio was readied", key="readied", level=3),
         Facts(
@@ -40,13 +42,31 @@ def tested_part(facts: SessionFacts, *, flips: bool) -> tuple[Block, ...]:
             label_share=0.72,
         ),
     ]
-    if facts.notes:
-        blocks.append(Heading(text="Notes made during the session", key="notes", level=3))
-        blocks.append(Bullets(items=tuple(clean(note, limit=_NOTE_LENGTH) for note in facts.notes[:_MOST_NOTES])))
-        left = len(facts.notes) - _MOST_NOTES
+    notes = [note for note in (facts.bench.get(NOTES, ""), *facts.notes) if note]
+    if notes:
+        blocks.append(Heading(text="Notes", key="notes", level=3))
+        blocks.append(Bullets(items=tuple(clean(note, limit=_NOTE_LENGTH) for note in notes[:_MOST_NOTES])))
+        left = len(notes) - _MOST_NOTES
         if left > 0:
             blocks.append(Paragraph(text=f"{counted(left, 'more note')} in the session file.", tone=Tone.SOFT))
     return tuple(blocks)
+
+
+def _photo(facts: SessionFacts) -> tuple[Block, ...]:
+    size = jpeg_size_px(facts.photo) if facts.photo is not None else None
+    if facts.photo is None or size is None:
+        return ()
+    name = clean(facts.name) or "a session without a name"
+    return (
+        Photo(
+            key="photo",
+            jpeg=facts.photo,
+            width=size[0],
+            height=size[1],
+            alt=f"Photo of the bench of {name}",
+            caption="The bench, as photographed. The photo is a description and no evidence.",
+        ),
+    )
 
 
 def _session_rows(facts: SessionFacts, *, flips: bool) -> tuple[Row, ...]:
