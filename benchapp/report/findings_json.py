@@ -3,6 +3,7 @@
 import json
 from collections.abc import Mapping
 
+from benchapp.presentation.sweep_facts import expected_flip_ms
 from benchapp.presentation.wording import exclusion_reason
 from benchapp.records.events import Json
 from benchapp.records.findings import (
@@ -69,7 +70,7 @@ def _run(run: RunFindings) -> Tree:
     if run.latency is not None:
         tree["latency"] = _latency(run.latency)
     if run.linearity is not None:
-        tree["linearity"] = linearity_block(run.linearity, run.notes)
+        tree["linearity"] = linearity_block(run.linearity, run.notes, expected_flip_ms=expected_flip_ms(run))
     if run.steadiness is not None:
         tree["steadiness"] = steadiness_block(run.steadiness)
     tree["stages"] = [_stage(stage) for stage in run.stages]

@@ -21,8 +21,8 @@ from benchapp.report.json_numbers import at_seconds, listed, milliseconds, numbe
 Tree = dict[str, Json]
 
 
-def linearity_block(linearity: Linearity, notes: Iterable[str] = ()) -> Tree:
-    """Return everything a sweep says.
+def linearity_block(linearity: Linearity, notes: Iterable[str], *, expected_flip_ms: float | None) -> Tree:
+    """Return everything a sweep says; expected_flip_ms: what a flip would take by its delay, half a frame and a pulse.
 
     Where the stick's place is a number the key ends with its unit: _v against the stick's voltage, _deg against an
     angle. What does not exist is null, and `null_because` says why.
@@ -44,6 +44,7 @@ def linearity_block(linearity: Linearity, notes: Iterable[str] = ()) -> Tree:
         "fitted_hysteresis_us": number(linearity.fitted_hysteresis_us),
         "fitted_hysteresis_u_us": number(linearity.fitted_hysteresis_u_us),
         "fit_dof": linearity.fit_dof,
+        "expected_flip_ms": milliseconds(expected_flip_ms),
         "expanded_uncertainty_pct": number(linearity.expanded_uncertainty_pct),
         "k": number(linearity.k),
         "independent_pct": _deviation_pct(lines.get("independent")),

@@ -62,6 +62,28 @@ def test_the_thermometer_of_the_guide_in_full():
     assert round(line.u_at(10.0), 4) == 0.0041
 
 
+def test_a_line_whose_scatter_is_not_known_beforehand_is_the_standard_s():
+    # ISO/TS 28037:2010, annex E, as quoted in the documentation of MSLNZ/GTC (1c165fc): to the digits printed there.
+    line = least_squares([1, 2, 3, 4, 5, 6], [3.014, 5.225, 7.004, 9.061, 11.201, 12.762])
+    assert round(line.intercept, 3) == 1.172
+    assert round(line.intercept_u, 3) == 0.159
+    assert round(line.slope, 3) == 1.964
+    assert round(line.slope_u, 3) == 0.041
+    assert round(line.correlation * line.slope_u * line.intercept_u, 3) == -0.006
+
+
+def test_the_pressure_gauge_s_line_reads_backwards_as_published():
+    # Course notebooks alexlib/engineering_experiments_measurements_course (ec6eb92), data Doebelin's (book attribution
+    # from memory): slope 1.08, intercept -0.85; a reading of 4.32 stands for 4.79 kPa with the rounded line.
+    rising = [-1.12, 0.21, 1.18, 2.09, 3.33, 4.50, 5.26, 6.59, 7.73, 8.68, 9.80]
+    falling = [-0.69, 0.42, 1.65, 2.48, 3.62, 4.71, 5.87, 6.89, 7.92, 9.10, 10.20]
+    line = least_squares([*range(11), *range(11)], [*rising, *falling])
+    assert (round(line.slope, 2), round(line.intercept, 2)) == (1.08, -0.85)
+    assert round((4.32 - round(line.intercept, 2)) / round(line.slope, 2), 2) == 4.79
+    # The source divides by n: its variance 0.034 of the input is that of n - 2 brought to n = 22.
+    assert round((line.residual_sd / line.slope) ** 2 * 20 / 22, 3) == 0.034
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_any_line_is_the_library_s(seed):
     rng = np.random.default_rng(seed)

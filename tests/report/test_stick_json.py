@@ -47,6 +47,8 @@ def test_values_are_those_of_the_findings() -> None:
     assert block["independent_pct"] == found.lines["independent"].deviation_pct
     assert block["independent_us"] == found.lines["independent"].deviation_us
     assert block["delay_ms"] == round(found.delay_ms, 6)
+    mean_ms = (found.low_us + found.high_us) / 2000
+    assert block["expected_flip_ms"] == pytest.approx(found.delay_ms + run.frame.period_ms / 2 + mean_ms, abs=1e-6)
     assert block["least_squares"]["slope_us_per_v"] == found.least_squares.slope
     assert block["distinct_values"] == found.values.count == len(block["values"]["us"])
     assert block["curve"]["v"] == found.curve.x.tolist()
