@@ -11,7 +11,7 @@ from benchapp.ui.desk_calls import DeskCalls
 from benchapp.ui.settings import trash_folder
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from benchapp.desk.importing import ImportOrder
     from benchapp.desk.loading import Loaded
@@ -42,8 +42,11 @@ def usual_desk() -> DeskCalls:
         discard=_discard,
         take_back=_take_back,
         empty_trash=_empty_trash,
+        note_bench=_note_bench,
         unfinished=_unfinished,
         recover=_recover,
+        in_menu=_in_menu,
+        put_in_menu=_put_in_menu,
     )
 
 
@@ -120,10 +123,31 @@ def _unfinished(folder: Path) -> "tuple[Unfinished, ...]":
     return unfinished_sessions(folder)
 
 
+def _note_bench(session: Path, fields: "Mapping[str, str]") -> None:
+    from benchapp.desk.noting import note_bench
+
+    note_bench(session, fields)
+
+
 def _recover(session: Path) -> str:
     from benchapp.desk.recovering import recover_session
 
     return recover_session(session)
+
+
+def _in_menu() -> bool:
+    from benchapp.desk.menu_entry import is_in_menu, menu_folder
+
+    return is_in_menu(menu_folder())
+
+
+def _put_in_menu(wanted: bool) -> None:
+    from benchapp.desk.menu_entry import add_to_menu, menu_folder, remove_from_menu
+
+    if wanted:
+        add_to_menu(menu_folder())
+    else:
+        remove_from_menu(menu_folder())
 
 
 def _show(file: Path) -> bool:

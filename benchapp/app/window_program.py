@@ -6,12 +6,14 @@ import sys
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Slot
+from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
 from benchapp.app.cycle_collector import CycleCollector
 from benchapp.app.desk_wiring import usual_desk
 from benchapp.app.fault_net import FaultNet
 from benchapp.app.log_file import log_folder, start_log, stop_log
+from benchapp.assets import resource
 from benchapp.presentation.messages import message_for
 from benchapp.ui.main_window import MainWindow
 from benchapp.ui.settings import SettingsStore
@@ -74,7 +76,8 @@ class WindowProgram(QObject):
 
     @Slot()
     def _import_plots(self) -> None:
-        # half a second that the first paint need not wait for
+        # half a second, and a drawing to read, that the first paint need not wait for
+        self.app.setWindowIcon(QIcon(str(resource("menu/benchapp.svg"))))
         importlib.import_module("benchapp.ui.findings.dot_plot")
 
     @Slot()

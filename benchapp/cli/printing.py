@@ -1,21 +1,16 @@
 """Lines for people, on stdout and stderr."""
 
 import sys
-import unicodedata
 
+from benchapp.presentation.cleaning import message_line
 from benchapp.records.errors import BenchError
 
-_UNSEEN = frozenset(("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"))
 _LONGEST_LINE = 2000
 
 
 def one_line(text: str) -> str:
     """Return a text as one line without signs that cannot be seen; line breaks become blanks."""
-    flat = " ".join(text.split())
-    seen = "".join(
-        sign.encode("unicode_escape").decode() if unicodedata.category(sign) in _UNSEEN else sign for sign in flat
-    )
-    return seen if len(seen) <= _LONGEST_LINE else seen[: _LONGEST_LINE - 1] + "…"
+    return message_line(text, limit=_LONGEST_LINE)
 
 
 def _ended(sentence: str) -> str:

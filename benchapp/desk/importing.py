@@ -58,10 +58,10 @@ def import_capture(order: ImportOrder) -> tuple[str, ...]:
         session = capture_to_session(read_capture(order), order.leads, order.invert, order.test)
         try:
             _write(session, draft, name=order.capture.stem)
-        except DiskTrouble as trouble:  # a person knows the name they gave, not the draft's
-            raise DiskTrouble(
-                trouble.message.replace(draft.name, order.out.name), kept="Nothing was written."
-            ) from trouble
+        except DiskTrouble as trouble:
+            # a person knows the name they gave, not the draft's, and of the draft nothing is kept
+            what = trouble.message.removesuffix(trouble.kept).strip().replace(draft.name, order.out.name)
+            raise DiskTrouble(what, kept="Nothing was written.") from trouble
     return session.remarks
 
 

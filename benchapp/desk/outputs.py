@@ -86,8 +86,9 @@ def replacing(path: Path, *, force: bool, ending: str = ".part", inputs: Sequenc
     except OSError as error:
         raise disk_trouble(error, path) from error
     finally:
-        with suppress(OSError):  # where nothing can be written nothing is left either
-            draft.unlink(missing_ok=True)
+        for left in (draft, *sidecars(draft)):
+            with suppress(OSError):  # where nothing can be written nothing is left either
+                left.unlink(missing_ok=True)
 
 
 @contextmanager

@@ -6,6 +6,7 @@ LONGEST_NAME = 120
 """Characters of a name that are shown; the session file keeps the rest."""
 
 _JOINERS = "\u200c\u200d"  # zero-width joiners spell words in some scripts and bind some pictures
+_UNSEEN = frozenset(("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"))
 _STACKED_MARKS = 3  # no script needs more marks on one letter; a tall stack would cover its neighbours
 
 
@@ -31,6 +32,23 @@ def clean(text: object, *, limit: int = LONGEST_NAME) -> str:
     if len(line) > limit or len(str(text)) > len(head):
         return line[: limit - 1].rstrip() + "…"
     return line
+
+
+def coded(text: str) -> str:
+    """Return the text with every sign that cannot be seen written as its code, as "\\x1b".
+
+    That is how a message shows what somebody else wrote: there the sign may be what is wrong. Names on screen are
+    cleaned instead.
+    """
+    return "".join(
+        sign.encode("unicode_escape").decode() if unicodedata.category(sign) in _UNSEEN else sign for sign in text
+    )
+
+
+def message_line(text: str, *, limit: int) -> str:
+    """Return a message's text as one line, line breaks as blanks, unseen signs as codes, cut with "…" at `limit`."""
+    line = coded(" ".join(text.split()))
+    return line if len(line) <= limit else line[: limit - 1].rstrip() + "…"
 
 
 def _shown(character: str, category: str) -> str:

@@ -1,6 +1,6 @@
 """The message for a trouble that lasts while a bench is open: its title says what is the matter."""
 
-from benchapp.presentation.cleaning import clean
+from benchapp.presentation.cleaning import clean, message_line
 from benchapp.presentation.messages import CATALOGUE, Message
 from benchapp.records.errors import PortGone, WrongCall
 
@@ -18,7 +18,7 @@ def not_closed_message(name: str, *, kept: str) -> Message:
     """Return the message for a session that was not closed; kept is the end of a sentence about it."""
     return Message(
         title="This session was not closed",
-        kept=f"“{clean(name, limit=80)}” {clean(kept, limit=_LONGEST)}.",
+        kept=f"“{clean(name, limit=80)}” {message_line(kept, limit=_LONGEST)}.",
         do="Its findings are made from what was kept.",
         details="",
     )
@@ -31,5 +31,5 @@ def lasting_message(text: str, *, kept: str, trouble: str) -> Message:
     """
     title, do = _ENTRIES.get(trouble, _OTHERWISE)
     # a bench that is open may have been recording: what the catalogue says of calls that never began would be wrong
-    shown = clean(kept, limit=_LONGEST) or _SAVED
-    return Message(title=title, kept=shown, do=do, details=clean(text, limit=_LONGEST))
+    shown = message_line(kept, limit=_LONGEST) or _SAVED
+    return Message(title=title, kept=shown, do=do, details=message_line(text, limit=_LONGEST))

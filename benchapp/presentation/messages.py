@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from benchapp.presentation.cleaning import clean
+from benchapp.presentation.cleaning import message_line
 from benchapp.records.errors import (
     BenchError,
     DamagedEvidence,
@@ -181,11 +181,11 @@ def message_for(error: BaseException) -> Message:
     """
     if isinstance(error, OSError) and error.strerror:
         where = f": {error.filename}" if error.filename else ""
-        entry, details = CATALOGUE[DiskTrouble], clean(f"{error.strerror}{where}", limit=600)
+        entry, details = CATALOGUE[DiskTrouble], message_line(f"{error.strerror}{where}", limit=600)
         return Message(title=entry.title, kept=entry.kept, do=entry.do, details=details)
     if not isinstance(error, BenchError):
-        details = clean(f"{type(error).__name__}: {error}", limit=600)
+        details = message_line(f"{type(error).__name__}: {error}", limit=600)
         return Message(title=UNEXPECTED.title, kept=UNEXPECTED.kept, do=UNEXPECTED.do, details=details)
     entry = next((CATALOGUE[kind] for kind in type(error).__mro__ if kind in CATALOGUE), UNEXPECTED)
-    kept = clean(error.kept, limit=600) or entry.kept
-    return Message(title=entry.title, kept=kept, do=entry.do, details=clean(error.message, limit=600))
+    kept = message_line(error.kept, limit=600) or entry.kept
+    return Message(title=entry.title, kept=kept, do=entry.do, details=message_line(error.message, limit=600))

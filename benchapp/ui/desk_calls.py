@@ -1,6 +1,6 @@
 """The desk's functions as the window calls them, in one place, so that a test can put others there."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
@@ -31,7 +31,9 @@ class DeskCalls:
     show_file hands a finished file to whatever program the system opens it with; bug_details(what a message said)
     returns it with versions and the last lines of the log, without names. discard moves a session into the trash,
     take_back moves it out again and returns where it is; empty_trash deletes for good what lay there long enough;
+    note_bench(session, fields) adds fields of what is under test to a closed session;
     unfinished(folder) finds the sessions that were stopped early, recover closes one and returns what was kept.
+    in_menu tells whether the system's menu has the program, put_in_menu puts it in (True) or takes it out.
     """
 
     open_bench: Callable[[str], BenchRecording]
@@ -46,8 +48,11 @@ class DeskCalls:
     discard: Callable[[Path], "Discarded"]
     take_back: Callable[["Discarded"], Path]
     empty_trash: Callable[[], object]
+    note_bench: Callable[[Path, Mapping[str, str]], object]
     unfinished: Callable[[Path], "tuple[Unfinished, ...]"]
     recover: Callable[[Path], str]
+    in_menu: Callable[[], bool]
+    put_in_menu: Callable[[bool], object]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -25,6 +25,7 @@ from benchapp.ui.shelf import Shelf
 from benchapp.ui.stage import Stage, arranged
 from benchapp.ui.steps import Step
 from benchapp.ui.strip_state import StripState
+from benchapp.ui.system_menu import SystemMenu
 from benchapp.ui.theme import Theme
 from benchapp.ui.widgets.banner import Banner
 from benchapp.ui.widgets.rail import Rail
@@ -96,12 +97,13 @@ class MainWindow(QMainWindow):
         self.shelf = Shelf(self._desk, bridge, self.memory, folder=folder, parent=self)
         self.opener = Opener(self._desk, bridge, self.capture, folder=folder, parent=self)
         self.doorway = Doorway(self._desk, self.workbench, self.opener, self.preferences, self)
+        self.system_menu = SystemMenu(self._desk, bridge, self.settings_page, parent=self)
         self.strip_state = StripState(self.strip, self.workbench, self)
 
     def _connect(self) -> None:
         connect_pages(self.pages, self.navigator, self.preferences, self.doorway, self.shelf)
         self.rail.chosen.connect(self.navigator.go)
-        self.rail.settings_wanted.connect(self.navigator.show_settings)
+        self.rail.settings_wanted.connect(self.show_settings)
         self.rail.help_wanted.connect(self.navigator.show_help)
         self.strip.acknowledge.clicked.connect(self._acknowledge)
         self.start.practise.connect(self.practise)
@@ -110,7 +112,7 @@ class MainWindow(QMainWindow):
         self.shelf.changed.connect(self._show_recent)
         self.shelf.said.connect(self.banner.show_message)
         self.doorway.opening.connect(self._show_opening)
-        for source in (self.shelf, self.opener, self.doorway, self.workbench):
+        for source in (self.shelf, self.opener, self.doorway, self.workbench, self.system_menu):
             source.trouble.connect(self.show_trouble)
         self.opener.capture_shown.connect(self._show_capture)
         self._connect_bench()
@@ -122,7 +124,7 @@ class MainWindow(QMainWindow):
                 "Ctrl+O": self.doorway.ask,
                 "Ctrl+P": self.doorway.ask_report,
                 "F1": self.navigator.show_help,
-                "Ctrl+,": self.navigator.show_settings,
+                "Ctrl+,": self.show_settings,
                 "Ctrl+?": self.navigator.show_keys,
                 "Ctrl+R": self.repeat_test,
             },
@@ -151,6 +153,12 @@ class MainWindow(QMainWindow):
             if self.isVisible():
                 self.start.show_ports()
             self._show_recent()
+
+    @Slot()
+    def show_settings(self) -> None:
+        """Show the settings over whatever page is shown."""
+        self.system_menu.look()
+        self.navigator.show_settings()
 
     @Slot()
     def repeat_test(self) -> None:

@@ -5,10 +5,13 @@ from pathlib import Path
 
 import pytest
 
+from benchapp.desk.exporting import export
+from benchapp.desk.importing import ImportOrder, import_capture
 from benchapp.desk.outputs import check_target, replacing, write_folder, write_whole
 from benchapp.records.errors import DiskTrouble, OutputExists, WrongCall
 from benchapp.sessions.beginning import sidecars
 from benchapp.sessions.lock import SessionBusy, take_lock
+from benchapp.sessions.store import SessionWriter
 
 LONG_NAME = "x" * 10_000
 
@@ -157,3 +160,22 @@ def test_a_draft_is_gone_after_any_error(tmp_path):
     with pytest.raises(KeyboardInterrupt):
         interrupted()
     assert list(tmp_path.iterdir()) == []
+
+
+def test_an_import_onto_a_full_disk_says_once_what_was_kept_and_leaves_nothing_behind(session, tmp_path, monkeypatch):
+    capture, folder = tmp_path / "bench.vcd", tmp_path / "out"
+    export(session, capture, to="vcd")
+    folder.mkdir()
+
+    def full(writer):
+        raise DiskTrouble(
+            "The disk is full: no room. What was recorded before is kept: 5 records.",
+            kept="What was recorded before is kept: 5 records.",
+        )
+
+    monkeypatch.setattr(SessionWriter, "close", full)
+    with pytest.raises(DiskTrouble) as refused:
+        import_capture(ImportOrder(capture=capture, test="switch-flip", out=folder / "b.t2h"))
+    assert refused.value.message == "The disk is full: no room."
+    assert refused.value.kept == "Nothing was written."
+    assert list(folder.iterdir()) == []

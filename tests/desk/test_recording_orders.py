@@ -85,7 +85,7 @@ def test_a_stick_can_be_the_control(tmp_path):
 @pytest.mark.parametrize(
     ("changes", "kind"),
     [
-        ({"test": "stick-sweep"}, WrongCall),
+        ({"test": "no-such-test"}, WrongCall),
         ({"test": "no\nsuch\u202etest" + "x" * 10_000}, WrongCall),
         ({"probe": "practice://eagle"}, WrongCall),
         ({"probe": "practice://alder?sped=1"}, WrongCall),

@@ -2,6 +2,8 @@
 
 import pytest
 
+from benchapp.cli.printing import say_error
+from benchapp.desk.names import shown
 from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.messages import CATALOGUE, message_for
 from benchapp.records import errors
@@ -71,3 +73,14 @@ def test_a_lost_probe_is_never_said_to_have_recorded_nothing() -> None:
 
 def test_a_full_disk_says_so_in_its_title() -> None:
     assert lasting_message("full", kept="", trouble="DiskTrouble").title == CATALOGUE[DiskTrouble].title
+
+
+def test_a_sign_that_cannot_be_seen_is_written_as_its_code_on_screen_and_in_the_terminal_alike(capsys):
+    error = WrongInput("The lead 'a\x1b[2J\u202eb' is none of this file's.\nTry again.")
+    say_error(error)
+    printed = capsys.readouterr().err
+    assert message_for(error).details == "The lead 'a\\x1b[2J\\u202eb' is none of this file's. Try again."
+    assert message_for(error).details in printed
+    lasting = lasting_message(error.message, kept="", trouble="WrongInput")
+    assert lasting.details == message_for(error).details
+    assert shown("a\x1b[2J\u202eb") == "'a\\x1b[2J\\u202eb'"

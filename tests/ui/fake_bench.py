@@ -12,6 +12,7 @@ from benchapp.acquisition.wishes import Confirm, NewSession, StartRun
 from benchapp.desk.findings import page_of
 from benchapp.desk.importing import import_capture
 from benchapp.desk.loading import load
+from benchapp.desk.menu_entry import add_to_menu, is_in_menu, menu_folder, remove_from_menu
 from benchapp.desk.preview import preview_capture
 from benchapp.desk.recovering import recover_session
 from benchapp.desk.trash import discard, empty_old, take_back
@@ -125,4 +126,6 @@ def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
         empty_trash=lambda: empty_old(trash_folder(), now=datetime.now(UTC)),
         unfinished=unfinished_sessions,
         recover=recover_session,
+        in_menu=lambda: is_in_menu(menu_folder()),
+        put_in_menu=lambda wanted: (add_to_menu if wanted else remove_from_menu)(menu_folder()),
     )

@@ -5,6 +5,7 @@ import sys
 
 from PySide6.QtCore import Qt
 
+from benchapp.desk.menu_entry import is_in_menu, menu_folder
 from benchapp.ui.settings import Settings, SettingsStore
 from benchapp.ui.steps import Step
 
@@ -49,3 +50,26 @@ def test_escape_leaves_the_settings_for_the_page_they_were_opened_on(open_window
     window.rail.settings.click()
     qtbot.keyClick(window.settings_page, Qt.Key.Key_Escape)
     assert window.stage.currentWidget() is window.safe
+
+
+def test_the_program_goes_into_the_system_s_menu_and_out_again(open_window, qtbot):
+    window = open_window()
+    window.show_settings()
+    page = window.settings_page
+    assert page.menu_button.text() == "Put into the menu"
+    page.menu_button.click()
+    qtbot.waitUntil(lambda: page.menu_button.text() == "Take out of the menu", timeout=10000)
+    assert is_in_menu(menu_folder())
+    page.menu_button.click()
+    qtbot.waitUntil(lambda: page.menu_button.text() == "Put into the menu", timeout=10000)
+    assert not is_in_menu(menu_folder())
+
+
+def test_a_menu_that_cannot_be_written_is_said_in_the_bar(open_window, qtbot, tmp_path):
+    (tmp_path / "data").write_text("a file where the folder should be")
+    window = open_window()
+    window.show_settings()
+    window.settings_page.menu_button.click()
+    qtbot.waitUntil(window.banner.isVisible, timeout=10000)
+    assert window.banner.title.text() == "The disk would not take it"
+    assert window.settings_page.menu_button.text() == "Put into the menu"

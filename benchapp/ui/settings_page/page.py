@@ -18,6 +18,7 @@ from benchapp.ui.widgets.wrap_row import WrapRow
 _LOOKS = (("system", "As the system"), ("light", "Light"), ("dark", "Dark"))
 _TEXT_SIZES = (100, 125, 150, 200)
 _SOUNDS = "The system's own beep: once for flip now, twice for done. The page says the same in words, heard or not."
+_MENU = "In the system's menu it has its own icon, and a double click on a session opens it here."
 _KEYS = "N, M, F, Home and Backspace act on their own page. Esc always stops a run and keeps it."
 
 
@@ -27,6 +28,7 @@ class SettingsPage(PageFrame):
     chosen = Signal(object)
     change_folder = Signal()
     leave = Signal()
+    put_in_menu = Signal(bool)
 
     def __init__(self) -> None:
         super().__init__("Settings", "Each takes effect at once.")
@@ -47,6 +49,10 @@ class SettingsPage(PageFrame):
         self.task.addWidget(_part("Look", _row(*self.looks)))
         self.task.addWidget(_part("Text size", _row(*self.text_sizes)))
         self.task.addWidget(_part("Sessions", _row(self.folder, self.folder_button)))
+        self.menu_button = button("")
+        self.menu_button.clicked.connect(self._ask_menu)
+        self.task.addWidget(_part("Menu", _row(self.menu_button), _MENU))
+        self.show_menu(in_menu=False)
         self.task.addWidget(_part("Sounds", self.sounds, _SOUNDS))
         self.task.addWidget(_part("Keys", self.single_keys, _KEYS))
         self.task.addStretch(1)
@@ -75,6 +81,17 @@ class SettingsPage(PageFrame):
         self.sounds.setChecked(settings.sounds)
         self.single_keys.setChecked(settings.single_keys)
         self.folder.show_path(str(session_folder(settings)))
+
+    def show_menu(self, *, in_menu: bool) -> None:
+        """Show whether the program is in the system's menu."""
+        self._in_menu = in_menu
+        words = "Take out of the menu" if in_menu else "Put into the menu"
+        self.menu_button.setText(words)
+        self.menu_button.setAccessibleName(words)
+
+    @Slot()
+    def _ask_menu(self) -> None:
+        self.put_in_menu.emit(not self._in_menu)
 
     @Slot()
     def _tell(self) -> None:
