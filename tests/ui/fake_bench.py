@@ -13,6 +13,7 @@ from benchapp.desk.findings import page_of
 from benchapp.desk.importing import import_capture
 from benchapp.desk.loading import load
 from benchapp.desk.menu_entry import add_to_menu, is_in_menu, menu_folder, remove_from_menu
+from benchapp.desk.noting import note_bench
 from benchapp.desk.preview import preview_capture
 from benchapp.desk.recovering import recover_session
 from benchapp.desk.trash import discard, empty_old, take_back
@@ -124,6 +125,7 @@ def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
         discard=lambda path: discard(path, trash_folder(), now=datetime.now(UTC)),
         take_back=take_back,
         empty_trash=lambda: empty_old(trash_folder(), now=datetime.now(UTC)),
+        note_bench=note_bench,
         unfinished=unfinished_sessions,
         recover=recover_session,
         in_menu=lambda: is_in_menu(menu_folder()),
