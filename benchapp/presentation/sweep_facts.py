@@ -1,10 +1,14 @@
 """Facts of a sweep that its words and tables share: give or take, smallest movement that shows, what a flip takes."""
 
 from collections.abc import Iterable
+from dataclasses import replace
+
+import numpy as np
 
 from benchapp.presentation.numbers import exists
+from benchapp.presentation.stick_reasons import by_stops
 from benchapp.records.findings import RunFindings
-from benchapp.records.sweep_findings import Linearity
+from benchapp.records.sweep_findings import Linearity, TransferCurve
 from benchapp.reduction.distributions import student_t_quantile
 
 _LEVEL = 0.975
@@ -70,3 +74,20 @@ def span_beside_us(runs: Iterable[RunFindings]) -> float | None:
     """Return the output span of a session's last sweep that has one, to hold a wander against; None without."""
     spans = [run.linearity.span_us for run in runs if run.linearity is not None and exists(run.linearity.span_us)]
     return spans[-1] if spans else None
+
+
+def up_and_down_told(linearity: Linearity) -> bool:
+    """Return whether up and down are facts of their own.
+
+    In a moving sweep they lie apart by hysteresis and by what the lag shears: without the lag nobody knows by which.
+    """
+    return by_stops(linearity) or exists(linearity.delay_ms)
+
+
+def told_curve(linearity: Linearity) -> TransferCurve | None:
+    """Return the curve as it may be shown: up and down are NaN where they are no facts; None without a curve."""
+    curve = linearity.curve
+    if curve is None or up_and_down_told(linearity):
+        return curve
+    nothing = np.full(curve.x.size, np.nan)
+    return replace(curve, up_us=nothing, down_us=nothing, up_off_us=nothing, down_off_us=nothing)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from benchapp.presentation.stick_reasons import by_stops, missing_figures, missing_steadiness
+from benchapp.presentation.sweep_facts import told_curve
 from benchapp.records.events import Json
 from benchapp.records.sweep_findings import (
     CurveLeastSquares,
@@ -30,7 +31,7 @@ def linearity_block(linearity: Linearity, notes: Iterable[str], *, expected_flip
     x = x_unit(linearity)
     told = linearity.span_us is not None
     judged = told and not by_stops(linearity)
-    lines = linearity.lines
+    lines, curve = linearity.lines, told_curve(linearity)
     return {
         "against": linearity.against,
         "span_us": number(linearity.span_us),
@@ -93,7 +94,7 @@ def linearity_block(linearity: Linearity, notes: Iterable[str], *, expected_flip
         "lines": {name: _line(line, x) for name, line in lines.items()},
         "steps": None if linearity.steps is None else _steps(linearity.steps),
         "uncertainty": [_share(line) for line in linearity.uncertainty],
-        "curve": None if linearity.curve is None else _curve(linearity.curve, x),
+        "curve": None if curve is None else _curve(curve, x),
         "strokes": [_stroke(stroke, x) for stroke in linearity.strokes],
         "values": None if linearity.values is None else _values(linearity.values),
         "null_because": dict(missing_figures(linearity, notes)),

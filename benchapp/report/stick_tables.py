@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
+from benchapp.presentation.sweep_facts import told_curve
 from benchapp.records.findings import SessionFindings
 from benchapp.records.run import SessionFacts
 from benchapp.records.sweep_findings import Linearity, Steadiness
@@ -50,7 +51,7 @@ def stick_tables(facts: SessionFacts, findings: SessionFindings) -> Mapping[str,
 
 
 def _positions(found: Linearity) -> Iterator[Row]:
-    curve = found.curve
+    curve = told_curve(found)
     if curve is None or not found.span_us:
         return
     percent = 100.0 / found.span_us

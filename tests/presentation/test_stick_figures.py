@@ -101,6 +101,18 @@ def test_the_band_is_as_high_as_the_straightness_says() -> None:
     assert float(band[1]) == pytest.approx(2 * half * px_a_us, rel=0.01)
 
 
+def test_where_lag_and_hysteresis_are_not_told_apart_up_and_down_are_not_drawn_apart() -> None:
+    found = sticks.sweep(cycles=1).linearity
+    for make in (transfer, deviation):
+        figure = make(found, practice=False)
+        assert figure.svg.count("<circle") == 51 + 1
+        assert 'fill="#FFFFFF" stroke=' not in figure.svg
+        assert "not told apart" in figure.caption
+        assert "coming up" not in figure.svg
+    assert "says nothing" in staircase(found, practice=False).caption
+    assert "says nothing" not in staircase(sticks.sweep().linearity, practice=False).caption
+
+
 def test_an_end_that_is_not_the_stick_s_is_said_in_words() -> None:
     (curve, *_) = figures_of("clipped")
     assert svg_texts(curve.svg).count("the pulse stops here") == 2

@@ -78,6 +78,8 @@ def test_where_delay_and_hysteresis_are_not_told_apart_neither_is_there_nor_is_t
         assert block[key] is None, key
     assert "four strokes" in block["null_because"]["delay_ms"]
     assert block["independent_pct"] > 0
+    assert set(block["curve"]["up_us"]) == set(block["curve"]["down_off_us"]) == {None}
+    assert None not in block["curve"]["mean_us"]
 
 
 @pytest.mark.parametrize("note", ["no-stick-samples", "stick-never-moved", "output-did-not-follow"])

@@ -57,6 +57,12 @@ def test_what_does_not_exist_is_an_empty_cell_and_an_empty_table_no_file() -> No
     assert parsed(builders.run()) == {}
 
 
+def test_up_and_down_that_are_no_facts_are_empty() -> None:
+    for row in parsed(sticks.sweep(cycles=1))["sweeps.csv"]:
+        assert row["up_us"] == row["down_us"] == row["up_off_line_pct_of_span"] == ""
+        assert row["half_way_us"]
+
+
 def test_every_practice_row_says_so_and_a_name_is_never_a_formula() -> None:
     for rows in parsed(sticks.sweep(), sticks.hold(), origin=Origin.PRACTICE, name="=1+1").values():
         assert {row["origin"] for row in rows} == {PRACTICE_MARK}

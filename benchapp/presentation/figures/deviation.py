@@ -5,9 +5,20 @@ import numpy as np
 from benchapp.presentation.figures.axes import Axis, axis, draw_x, draw_y, padded
 from benchapp.presentation.figures.canvas import SMALL_PX, Canvas
 from benchapp.presentation.figures.colours import ACTION, EDGE, SOFT_INK
-from benchapp.presentation.figures.sweep_key import COLOUR, DOWN, UP, draw_key, mark_dots, placed, stick_title
+from benchapp.presentation.figures.sweep_key import (
+    BETWEEN,
+    COLOUR,
+    DOWN,
+    NOT_TOLD,
+    UP,
+    draw_key,
+    mark_dots,
+    placed,
+    stick_title,
+)
 from benchapp.presentation.numbers import NBSP, at_places, digits, exists, plainly
 from benchapp.presentation.page import Figure
+from benchapp.presentation.sweep_facts import told_curve, up_and_down_told
 from benchapp.records.sweep_findings import CurveLine, Linearity, TransferCurve
 
 WIDTH, HEIGHT = 720.0, 330.0
@@ -16,7 +27,7 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 118.0, 44.0, 272.0
 
 def deviation(found: Linearity, *, practice: bool) -> Figure | None:
     """Return the drawing, or None where there is no curve."""
-    curve, line = found.curve, found.lines.get("independent")
+    curve, line = told_curve(found), found.lines.get("independent")
     if curve is None or line is None or not exists(found.span_us):
         return None
     canvas = Canvas(WIDTH, HEIGHT)
@@ -24,13 +35,16 @@ def deviation(found: Linearity, *, practice: bool) -> Figure | None:
     y_axis = axis(*padded(_heights(curve, line), 0.06), _BOTTOM, _TOP, most=6)
     _draw_band(canvas, line, x_axis, y_axis)
     canvas.path(placed(curve.x, curve.mean_off_us, x_axis, y_axis), EDGE, 1.2)
-    for rising, values in ((True, curve.up_off_us), (False, curve.down_off_us)):
+    told = up_and_down_told(found)
+    for rising, values in (
+        ((True, curve.up_off_us), (False, curve.down_off_us)) if told else ((True, curve.mean_off_us),)
+    ):
         points = placed(curve.x, values, x_axis, y_axis)
         canvas.path(points, COLOUR, 1.0)
         mark_dots(canvas, points, rising=rising)
     draw_y(canvas, y_axis, _LEFT, "Away from the line (µs)")
     draw_x(canvas, x_axis, _BOTTOM + 4, stick_title(found))
-    draw_key(canvas, 190.0, lines=((EDGE, "half-way between"),))
+    draw_key(canvas, 190.0, told=told, lines=((EDGE, BETWEEN),) if told else ())
     if practice:
         canvas.practice_mark()
     half = f"{digits(abs(line.deviation_us), 2, 'µs')}, {plainly(line.deviation_pct, 2, '%')} of full travel"
@@ -39,12 +53,17 @@ def deviation(found: Linearity, *, practice: bool) -> Figure | None:
         svg=canvas.svg(),
         width=WIDTH,
         height=HEIGHT,
-        alt=f"How far the servo pulse lies from the best straight line along the stick's travel, {UP} and {DOWN} "
-        f"apart; the band that holds the middle between them is {half} either way.",
-        caption=f"How far the servo pulse lies from the best straight line. Filled: {UP}; ring: {DOWN}; the line "
-        f"between is half-way. The band, {half} either way, is the narrowest that holds the half-way line: it is the "
-        "straightness. Up and down may leave it.",
+        alt=f"How far the servo pulse lies from the best straight line along the stick's travel"
+        f"{f', {UP} and {DOWN} apart' if told else ''}; the band that holds the middle between up and down is {half} "
+        "either way.",
+        caption=f"How far the servo pulse lies from the best straight line. {_marks(told)} The band, {half} either "
+        f"way, is the narrowest that holds the half-way line: it is the straightness."
+        f"{' Up and down may leave it.' if told else ''}",
     )
+
+
+def _marks(told: bool) -> str:
+    return f"Filled: {UP}; ring: {DOWN}; the line between is half-way." if told else NOT_TOLD
 
 
 def _heights(curve: TransferCurve, line: CurveLine) -> list[float]:

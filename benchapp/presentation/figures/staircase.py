@@ -10,12 +10,14 @@ from benchapp.presentation.figures.colours import HAIRLINE, SOFT_INK
 from benchapp.presentation.figures.sweep_key import draw_key, mark_dots, placed, stick_title
 from benchapp.presentation.numbers import counted, digits, exists, plainly
 from benchapp.presentation.page import Figure
+from benchapp.presentation.sweep_facts import up_and_down_told
 from benchapp.records.sweep_findings import Linearity, StrokeDots
 
 WIDTH, HEIGHT = 720.0, 330.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 110.0, 44.0, 272.0
 _FEWEST = 8
 _MOST_STEPS = 18
+_APART_SAYS_NOTHING = " Lag and hysteresis were not told apart here: how far up and down lie apart says nothing."
 
 
 def staircase(found: Linearity, *, practice: bool) -> Figure | None:
@@ -47,7 +49,7 @@ def staircase(found: Linearity, *, practice: bool) -> Figure | None:
         if lines
         else f"{pulses} close up, over {stretch}.",
         caption=f"Close up, above the middle: every servo pulse over {stretch}. Filled: coming up; ring: going "
-        f"down.{steps}",
+        f"down.{steps}{'' if up_and_down_told(found) else _APART_SAYS_NOTHING}",
     )
 
 

@@ -11,7 +11,8 @@ from benchapp.presentation.figures.colours import SOFT_INK, role_colour
 from benchapp.records.sweep_findings import Array, Linearity
 
 COLOUR = role_colour("output")
-UP, DOWN = "coming up", "going down"
+UP, DOWN, BETWEEN = "coming up", "going down", "half-way between"
+NOT_TOLD = "Lag and hysteresis were not told apart here, so up and down are not drawn apart."
 _KEY_Y = 12.0
 
 
@@ -37,9 +38,12 @@ def mark_dots(canvas: Canvas, points: Sequence[Point], *, rising: bool, radius: 
         canvas.dot(x, y, radius, COLOUR, hollow=not rising)
 
 
-def draw_key(canvas: Canvas, x: float, *, lines: Sequence[tuple[str, str]] = ()) -> None:
-    """Draw the key from x on: both dots with their words, then a stroke for each (colour, words)."""
-    for hollow, word in ((False, UP), (True, DOWN)):
+def draw_key(canvas: Canvas, x: float, *, told: bool = True, lines: Sequence[tuple[str, str]] = ()) -> None:
+    """Draw the key from x on: both dots with their words, then a stroke for each (colour, words).
+
+    told : up and down are told apart; else one dot stands for half-way between them
+    """
+    for hollow, word in ((False, UP), (True, DOWN)) if told else ((False, BETWEEN),):
         canvas.dot(x, _KEY_Y, 3.6, COLOUR, hollow=hollow)
         x = _word(canvas, x + 9, word)
     for colour, word in lines:

@@ -5,9 +5,10 @@ import numpy as np
 from benchapp.presentation.figures.axes import axis, draw_x, draw_y, padded
 from benchapp.presentation.figures.canvas import SMALL_PX, Canvas
 from benchapp.presentation.figures.colours import ACTION, SOFT_INK
-from benchapp.presentation.figures.sweep_key import draw_key, mark_dots, placed, stick_title
+from benchapp.presentation.figures.sweep_key import NOT_TOLD, draw_key, mark_dots, placed, stick_title
 from benchapp.presentation.numbers import counted, digits, exists, plainly
 from benchapp.presentation.page import Figure
+from benchapp.presentation.sweep_facts import told_curve, up_and_down_told
 from benchapp.records.sweep_findings import Linearity
 
 WIDTH, HEIGHT = 720.0, 360.0
@@ -16,7 +17,7 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 28.0, 40.0, 302.0
 
 def transfer(found: Linearity, *, practice: bool) -> Figure | None:
     """Return the drawing, or None where there is no curve."""
-    curve, line = found.curve, found.lines.get("independent")
+    curve, line = told_curve(found), found.lines.get("independent")
     if curve is None or line is None or not exists(found.span_us):
         return None
     canvas = Canvas(WIDTH, HEIGHT)
@@ -26,12 +27,13 @@ def transfer(found: Linearity, *, practice: bool) -> Figure | None:
     y_axis = axis(*padded([*known, *straight], 0.03), _BOTTOM, _TOP, most=6)
     ends = [(x_axis.at(float(curve.x[place])), y_axis.at(straight[place])) for place in (0, -1)]
     canvas.line(ends[0], ends[1], ACTION, 1.5)
-    for rising, values in ((True, curve.up_us), (False, curve.down_us)):
+    told = up_and_down_told(found)
+    for rising, values in ((True, curve.up_us), (False, curve.down_us)) if told else ((True, curve.mean_us),):
         mark_dots(canvas, placed(curve.x, values, x_axis, y_axis), rising=rising)
     _say_ends(canvas, found)
     draw_y(canvas, y_axis, _LEFT, "Servo pulse (µs)")
     draw_x(canvas, x_axis, _BOTTOM + 4, stick_title(found))
-    draw_key(canvas, 134.0, lines=((ACTION, "best straight line"),))
+    draw_key(canvas, 134.0, told=told, lines=((ACTION, "best straight line"),))
     if practice:
         canvas.practice_mark()
     span = digits(found.span_us, 4, "µs")
@@ -43,9 +45,13 @@ def transfer(found: Linearity, *, practice: bool) -> Figure | None:
         height=HEIGHT,
         alt=f"The servo pulse over the stick's travel at {counted(found.positions, 'position')}: {span} in all; "
         f"half-way between up and down it is never more than {off} from the best straight line.",
-        caption="The servo pulse over the stick's travel, with the best straight line. Filled: the stick was coming "
-        f"up; ring: it was going down. Half-way between the two it is never farther from the line than {off}.",
+        caption=f"The servo pulse over the stick's travel, with the best straight line. {_marks(told)} Half-way "
+        f"between the two it is never farther from the line than {off}.",
     )
+
+
+def _marks(told: bool) -> str:
+    return "Filled: the stick was coming up; ring: it was going down." if told else NOT_TOLD
 
 
 def _say_ends(canvas: Canvas, found: Linearity) -> None:

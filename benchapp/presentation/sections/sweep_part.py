@@ -17,6 +17,7 @@ from benchapp.presentation.sections.sweep_tables import (
 )
 from benchapp.presentation.stick_reasons import by_stops, no_curve
 from benchapp.presentation.sweep_details import AGAINST, sweep_details
+from benchapp.presentation.sweep_facts import told_curve
 from benchapp.presentation.wording import flag_words
 from benchapp.records.findings import RunFindings
 from benchapp.records.sweep_findings import Linearity
@@ -104,8 +105,9 @@ def sweep_tables(run: RunFindings, found: Linearity, *, key: str) -> tuple[Block
         blocks.append(share_table(found, key=key))
     if found.strokes:
         blocks.append(strokes_table(found, key=key))
-    if found.curve is not None:
-        blocks.append(positions_table(found, found.curve, key=key))
+    shown = told_curve(found)
+    if shown is not None:
+        blocks.append(positions_table(found, shown, key=key))
     computed = sweep_computed(found)
     if computed:
         blocks += [Heading(text="How it was computed", key=f"{key}computed", level=3), Bullets(items=computed)]

@@ -3,7 +3,9 @@
 from benchapp.presentation.numbers import at_places, exists, grouped, sentence_start
 from benchapp.presentation.page import Cell, Column, Table
 from benchapp.presentation.sections.table_making import number_cell, with_reasons
+from benchapp.presentation.stick_reasons import NOT_TOLD_APART
 from benchapp.presentation.sweep_details import place
+from benchapp.presentation.sweep_facts import up_and_down_told
 from benchapp.presentation.sweep_rows import sweep_rows
 from benchapp.presentation.wording import budget_words
 from benchapp.records.sweep_findings import Linearity, TransferCurve
@@ -105,12 +107,13 @@ def positions_table(found: Linearity, curve: TransferCurve, *, key: str) -> Tabl
         Column(title="Off the line, down", unit="µs", numeric=True),
         Column(title="Off the line, half-way", unit="µs", numeric=True),
     )
+    why = _NOT_REACHED if up_and_down_told(found) else NOT_TOLD_APART.get(found.told_apart_why_not, _NOT_REACHED)
     series = (curve.up_us, curve.down_us, curve.mean_us, curve.up_off_us, curve.down_off_us, curve.mean_off_us)
     rows = [
         (
             Cell(text=str(number + 1)),
             Cell(text=at_places(float(x), 3 if unit == "V" else 1)),
-            *(number_cell(float(values[number]), 2, _NOT_REACHED) for values in series),
+            *(number_cell(float(values[number]), 2, why) for values in series),
         )
         for number, x in enumerate(curve.x.tolist())
     ]
