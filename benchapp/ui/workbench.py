@@ -1,6 +1,6 @@
 """What is on the bench now: the recording, the session file, and the findings made from it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -9,7 +9,7 @@ from typing import Any
 from PySide6.QtCore import QObject, Signal, Slot
 
 from benchapp.acquisition.status import Status
-from benchapp.acquisition.wishes import Confirm, NewSession, PoweredUp, StartRun, SwitchOn, Wish
+from benchapp.acquisition.wishes import Confirm, Describe, NewSession, PoweredUp, StartRun, SwitchOn, Wish
 from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.messages import message_for
 from benchapp.records.leads import Lead
@@ -35,6 +35,7 @@ class Workbench(QObject):
     session_opened = Signal(object)
     session_refused = Signal(object, object)
     report_written = Signal(object)
+    described = Signal()
     trouble = Signal(object)
     trouble_over = Signal()
 
@@ -161,6 +162,23 @@ class Workbench(QObject):
         refused = partial(self._session_refused, path)
         self._bridge.submit(partial(_read_session, self._desk, path), done=self._session_read, failed=refused)
 
+    def describe(self, fields: Mapping[str, str]) -> None:
+        """Add fields of what is under test to the session on screen and read it again; its evidence stays as it was."""
+        if self.session is None or not fields:
+            return
+        path = self.session.path
+        if self.status is not None and self.status.session == str(path):
+            self.wish(Describe(bench=fields))
+            self.described.emit()
+            return
+        work = partial(_describe_session, self._desk, path, fields)
+        self._bridge.submit(work, done=self._described, failed=self._failed)
+
+    def _described(self, session: OpenSession) -> None:
+        self.session = session
+        self.described.emit()
+        self.session_opened.emit(session)
+
     def write_report(self, folder: Path) -> None:
         """Write the report of the session on screen."""
         if self.session is not None:
@@ -210,6 +228,12 @@ class Workbench(QObject):
         saved = self._runs.saved_session(status)
         if saved:
             self.open_session(Path(saved))
+
+
+def _describe_session(desk: DeskCalls, path: Path, fields: Mapping[str, str]) -> OpenSession:
+    """Note the fields and read the session again; done on the worker."""
+    desk.note_bench(path, fields)
+    return _read_session(desk, path)
 
 
 def _read_session(desk: DeskCalls, path: Path) -> OpenSession:

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QPushButton, QStackedLayout, QWidget
 from benchapp.presentation.wording import OUTCOMES, test_words
 from benchapp.records.findings import RunFindings
 from benchapp.ui.desk_calls import OpenSession
+from benchapp.ui.findings.describe import DescribeView
 from benchapp.ui.findings.sheet import FindingsSheet
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Type
@@ -35,12 +36,17 @@ class FindingsPage(PageFrame):
         self.runs.setAccessibleName("Which run")
         self.runs.activated.connect(self._choose_run)
         self.head.addWidget(self.runs)
+        self.describe_button = button("Add to the description…", name="Add to what is noted of the set and the bench")
+        self.describe_button.clicked.connect(self.describe)
+        self.head.addWidget(self.describe_button)
         self.report_button = button("Report…", Kind.MAIN, name="Write the report")
         self.report_button.clicked.connect(self.report)
         self.head.addWidget(self.report_button)
         self.written = PathLabel("The report is in", Type.BODY)
         self.foot.addWidget(self.written, 1)
+        self._workbench = workbench
         self._build_body()
+        workbench.described.connect(self._described)
         workbench.session_opened.connect(self.show_session)
         workbench.opened.connect(self.show_nothing)
         workbench.report_written.connect(self.show_written)
@@ -48,6 +54,8 @@ class FindingsPage(PageFrame):
 
     def main_button(self) -> QPushButton | None:
         """Return the button that writes the report, once there is one to write."""
+        if self._stack.currentWidget() is self.description:
+            return self.description.keep_button
         return self.report_button if self._session is not None else self.empty.action
 
     def _build_body(self) -> None:
@@ -59,6 +67,10 @@ class FindingsPage(PageFrame):
         self._stack = QStackedLayout()
         self._stack.addWidget(self.empty)
         self._stack.addWidget(self.scroller)
+        self.description = DescribeView()
+        self.description.wanted.connect(self._workbench.describe)
+        self.description.leave.connect(self._leave_description)
+        self._stack.addWidget(self.description)
         holder = QWidget()
         holder.setLayout(self._stack)
         self.task.setContentsMargins(0, 0, 0, 0)
@@ -69,9 +81,34 @@ class FindingsPage(PageFrame):
         """Show that there are no findings yet."""
         self._session = None
         self._stack.setCurrentIndex(0)
-        for part in (self.runs, self.report_button, self.written):
+        for part in (self.runs, self.describe_button, self.report_button, self.written):
             part.hide()
         self.sentence.hide()
+
+    @Slot()
+    def describe(self) -> None:
+        """Show what is noted of the set and the bench, to be added to."""
+        if self._session is not None:
+            self.description.show_facts(self._session.loaded.facts)
+            self._stack.setCurrentWidget(self.description)
+            for part in (self.runs, self.describe_button, self.report_button, self.written):
+                part.hide()
+
+    @Slot()
+    def _leave_description(self) -> None:
+        if self._session is not None:
+            self._show_head(len(self._session.loaded.findings.runs))
+            self._stack.setCurrentWidget(self.scroller)
+
+    @Slot()
+    def _described(self) -> None:
+        if self._stack.currentWidget() is self.description:
+            self._leave_description()
+
+    def _show_head(self, runs: int) -> None:
+        self.runs.setVisible(runs > 1)
+        self.describe_button.show()
+        self.report_button.show()
 
     @Slot(object)
     def show_session(self, session: OpenSession) -> None:
@@ -81,8 +118,7 @@ class FindingsPage(PageFrame):
         self.runs.clear()
         self.runs.addItems([_run_words(run) for run in found])
         self.runs.setCurrentIndex(len(found) - 1)
-        self.runs.setVisible(len(found) > 1)
-        self.report_button.show()
+        self._show_head(len(found))
         self.sentence.show_text(f"{session.page.title} · {session.page.subtitle}")
         self.sentence.show()
         self.written.hide()
