@@ -8,8 +8,13 @@ from benchapp.records.findings import REDUCTION_VERSION, RunFindings, SessionFin
 from benchapp.records.run import RunEvidence
 from benchapp.reduction.answers import MID_SIGMAS, NEAR_SIGMAS, OUTER_SIGMAS
 from benchapp.reduction.hold_still import reduce_hold_still
+from benchapp.reduction.linearity import RESOLVED
 from benchapp.reduction.stick_sweep import reduce_stick_sweep
+from benchapp.reduction.sweep_ends import SETTLE_NS
+from benchapp.reduction.sweep_fit import LEAST_SPREAD, MOST_DELAY_U_S
+from benchapp.reduction.sweep_pulses import GUARD_NS
 from benchapp.reduction.switch_flip import reduce_switch_flip
+from benchapp.reduction.transfer_curve import POSITIONS
 from benchapp.reduction.trials import SHORTEST_WINDOW_NS, WINDOW_FRAMES
 from benchapp.waveforms.flips import HOLD_OFF_NS
 from benchapp.waveforms.polarity import LONGEST_PULSE_NS, SHORTEST_PULSE_NS
@@ -30,6 +35,12 @@ SETTINGS: Mapping[str, float] = MappingProxyType(
         "mid_sigmas": MID_SIGMAS,
         "outer_sigmas": OUTER_SIGMAS,
         "near_half_way_sigmas": NEAR_SIGMAS,
+        "sweep_positions": POSITIONS,
+        "sweep_guard_ms": GUARD_NS / 1e6,
+        "sweep_settle_ms": SETTLE_NS / 1e6,
+        "sweep_speed_spread_pct": 100 * LEAST_SPREAD,
+        "sweep_delay_u_ms": MOST_DELAY_U_S * 1e3,
+        "resolved_sigmas": RESOLVED,
     }
 )
 """What the reductions were set to, printed with every finding."""
