@@ -41,12 +41,12 @@ _COMMON_LINES = (
     SafetyLine.OPENED_SET,
     SafetyLine.LITHIUM,
     SafetyLine.EARTH,
+    SafetyLine.NOT_READY_TO_FLY,
     SafetyLine.SERVO_STARTS,
     SafetyLine.OUTPUT_RATE,
     SafetyLine.CONNECT_OFF,
     SafetyLine.ONE_SUPPLY,
     SafetyLine.UNMODIFIED,
-    SafetyLine.NOT_READY_TO_FLY,
 )
 
 

@@ -280,3 +280,31 @@ def test_many_leads_scroll_and_none_is_squeezed(practising, settle):
     assert len(rows) == 8
     assert window.leads.scroller.verticalScrollBar().maximum() > 0
     assert all(row.words.height() >= row.words.minimumSizeHint().height() for row in rows)
+
+
+def test_a_probe_flips_a_real_set_s_switch_only_once_the_bench_is_confirmed_safe(practising, settle):
+    window, _ = practising(FakeRecording(origin=Origin.PROBE))
+    settle(window)
+    assert not window.leads.flip_button.isEnabled()
+    assert window.leads.flip_note.isVisible()
+    for line in list(window.workbench.status.refusals):
+        window.workbench.confirm(line.line.value, yes=True)
+    settle(window)
+    for line in list(window.workbench.status.refusals):
+        window.workbench.confirm(line.line.value, yes=True)
+    settle(window)
+    assert window.leads.flip_button.isEnabled()
+    assert not window.leads.flip_note.isVisible()
+
+
+def test_each_lane_leads_to_how_its_lead_is_wired(practising, settle):
+    window, _ = practising(FakeRecording(origin=Origin.PROBE))
+    row_of(window, "switch").wire.click()
+    assert window.help.browser.page == "wiring-switch"
+    window.help.back_button.click()
+    choose(window.leads.pick_up, PickUp.TAPED)
+    row_of(window, "switch").wire.click()
+    assert window.help.browser.page == "wiring-closed"
+    window.help.back_button.click()
+    row_of(window, "output").wire.click()
+    assert window.help.browser.page == "wiring-output"

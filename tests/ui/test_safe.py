@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from benchapp.acquisition.wishes import Confirm
+from benchapp.acquisition.wishes import Confirm, PoweredUp
 from benchapp.presentation.safety import SAFETY
 from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, Why
 from benchapp.records.run import Origin
@@ -72,3 +72,38 @@ def test_another_bench_begins_with_nothing_confirmed(practising, settle, qtbot):
     settle(window)
     window.workbench.close_bench()
     assert not any(line.button.isChecked() for line in window.safe.lines.values())
+
+
+def test_the_gravest_lines_come_first_and_property_last(practising, settle):
+    window, _ = practising(FakeRecording(Origin.PROBE))
+    settle(window)
+    grave = ["WARNING", "CAUTION", "NOTICE"]
+    signals = [SAFETY[SafetyLine(key)].signal for key in window.safe.lines]
+    ranks = [grave.index(signal.value) for signal in signals if signal is not None]
+    assert next(iter(window.safe.lines)) == "receiver-only"
+    assert ranks == sorted(ranks)
+
+
+def test_a_model_that_got_power_again_asks_every_line_anew(practising, settle):
+    window, recording = practising(FakeRecording(Origin.PROBE))
+    window.go(Step.SAFE)
+    assert not window.safe.power_button.isVisible()
+    window.safe.lines["lithium"].button.click()
+    settle(window)
+    assert window.safe.power_button.isVisible()
+    window.safe.power_button.click()
+    assert recording.wishes[-1] == PoweredUp()
+    recording.confirmed.clear()
+    recording.tell(refusals=tuple(replace(r, why=Why.POWERED_UP) for r in recording._refusals()))
+    settle(window)
+    assert not window.safe.lines["lithium"].button.isChecked()
+    assert "powered up" in window.safe.lines["lithium"].why.text()
+
+
+def test_binding_again_and_whose_rules_win_are_said_where_something_can_move(practising, settle):
+    window, _ = practising(FakeRecording(Origin.PROBE))
+    window.go(Step.SAFE)
+    settle(window)
+    assert window.safe.rebind.isVisible()
+    assert "Binding again" in window.safe.rebind.text()
+    assert "they win" in window.safe.manuals.text()

@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QLineEdit, QPushButton, QWidget
 
 from benchapp.presentation.capture_words import TIME_UNITS, capture_sentence, what_is_missing
 from benchapp.ui.captures.lead_row import CaptureLeadRow
@@ -16,6 +16,7 @@ from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.number_field import NumberField
 from benchapp.ui.widgets.page import PageFrame
+from benchapp.ui.widgets.wrap_row import WrapRow
 
 if TYPE_CHECKING:
     from benchapp.desk.importing import ImportOrder
@@ -58,9 +59,7 @@ class CapturePage(PageFrame):
 
     def _column_fields(self) -> QWidget:
         holder = QWidget()
-        row = QHBoxLayout(holder)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(Space.MEDIUM)
+        row = WrapRow(spacing=Space.MEDIUM)
         self.time_column = QLineEdit()
         self.time_column.setPlaceholderText("time_s")
         self.time_column.setAccessibleName("Name of the time column")
@@ -80,6 +79,7 @@ class CapturePage(PageFrame):
             row.addWidget(widget)
         row.addWidget(again)
         row.addStretch(1)
+        holder.setLayout(row)
         return holder
 
     def open_file(self, path: Path) -> None:

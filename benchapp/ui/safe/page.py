@@ -4,7 +4,8 @@ from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton
 
 from benchapp.acquisition.status import Status
-from benchapp.presentation.safety import MANUALS_WIN
+from benchapp.acquisition.wishes import PoweredUp
+from benchapp.presentation.safety import MANUALS_WIN, REBIND
 from benchapp.presentation.safety_view import SafetyRow, safety_left, safety_rows
 from benchapp.records.run import Origin
 from benchapp.ui.tokens import Type
@@ -30,13 +31,20 @@ class SafePage(PageFrame):
         self._shown: tuple[SafetyRow, ...] = ()
         self.lines: dict[str, ConfirmLine] = {}
         self.manuals = PlainLabel(MANUALS_WIN, Type.BODY, soft=True, wrap=True)
+        self.rebind = PlainLabel(REBIND, Type.BODY, wrap=True)
+        self.task.addWidget(self.rebind)
         self.task.addWidget(self.manuals)
         self.task.addStretch(1)
-        self.left = PlainLabel("", Type.BODY)
+        self.left = PlainLabel("", Type.BODY, wrap=True)
         self.next_button = button("Next: Tests", Kind.MAIN)
         self.next_button.clicked.connect(self.go_on)
+        self.power_button = button(
+            "The model got power again", name="The model got power again: ask every line of Make it safe anew"
+        )
+        self.power_button.clicked.connect(self.powered_up)
+        self.foot.addWidget(self.power_button)
         self.foot.addStretch(1)
-        self.foot.addWidget(self.left)
+        self.foot.addWidget(self.left, whole=True)
         self.foot.addWidget(self.next_button)
         workbench.opened.connect(self.begin_again)
         workbench.closed.connect(self.begin_again)
@@ -65,6 +73,8 @@ class SafePage(PageFrame):
     def _show_rows(self, origin: Origin, refusals: dict[str, str]) -> None:
         rows = safety_rows(origin, confirmed=self._answered, refusals=refusals)
         self.next_button.setEnabled(not refusals)
+        self.power_button.setVisible(origin is not Origin.PRACTICE and bool(self._answered))
+        self.rebind.setVisible(origin is not Origin.PRACTICE)
         self.left.show_text("" if "" in refusals else safety_left(refusals))
         if rows == self._shown:
             return
@@ -88,6 +98,11 @@ class SafePage(PageFrame):
                 made.answered.connect(self._answer)
                 self.lines[row.line] = made
                 self.task.insertWidget(place, made)
+
+    @Slot()
+    def powered_up(self) -> None:
+        """Ask every line anew: whatever was so before may be otherwise now."""
+        self._workbench.wish(PoweredUp())
 
     @Slot(str, bool)
     def _answer(self, line: str, yes: bool) -> None:
