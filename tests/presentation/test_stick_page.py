@@ -94,6 +94,14 @@ def test_the_uncertainty_is_laid_open_line_by_line_in_both_units() -> None:
         assert float(row[2].text) == pytest.approx(line.standard_pct * found.span_us / 100, abs=6e-4)
 
 
+def test_a_voltage_lead_of_which_nothing_is_known_is_said_to_be_outside_the_give_or_take() -> None:
+    run = sticks.sweep()
+    lines = tuple(replace(line, standard_pct=0.0) for line in run.linearity.uncertainty)
+    unknown = replace(run, linearity=replace(run.linearity, uncertainty=lines))
+    assert "how true it reads is not in the give or take" in whole_text(page_of(unknown))
+    assert "how true it reads is not" not in whole_text(page_of(run))
+
+
 @pytest.mark.parametrize("name", LACKS)
 def test_whatever_is_missing_the_page_is_complete_and_plain(name: str) -> None:
     page = page_of(LACKS[name])

@@ -6,6 +6,7 @@ from benchapp.presentation.numbers import NBSP, at_places, counted, digits, exis
 from benchapp.presentation.stick_reasons import by_stops
 from benchapp.presentation.sweep_rows import RESOLVED_U
 from benchapp.records.sweep_findings import CurveLeastSquares, Linearity
+from benchapp.reduction.linearity_budget import LEVEL_LEAD
 
 
 def sweep_computed(found: Linearity) -> tuple[str, ...]:
@@ -38,6 +39,11 @@ def _sentences(found: Linearity) -> Iterable[str]:
     )
     if not by_stops(found):
         yield _fit(found)
+    if any(line.source == LEVEL_LEAD and line.standard_pct == 0 for line in found.uncertainty):
+        yield (
+            "The voltage lead on the stick states no step of its own and none shows in its values, so how true it reads "
+            "is not in the give or take."
+        )
 
 
 def _curve(found: Linearity) -> str:
