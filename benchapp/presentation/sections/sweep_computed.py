@@ -41,7 +41,8 @@ def _sentences(found: Linearity) -> Iterable[str]:
         yield _fit(found)
     if any(line.source == LEVEL_LEAD and line.standard_pct == 0 for line in found.uncertainty):
         yield (
-            "The voltage lead on the stick states no step of its own and none shows in its values, so how true it reads "
+            "The voltage lead on the stick states no step of its own and none shows in its values, so how true "
+            "it reads "
             "is not in the give or take."
         )
 
