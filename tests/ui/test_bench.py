@@ -73,3 +73,13 @@ def test_settings_that_hold_nonsense_offer_nothing():
     for text in ("", "no json", "[1, 2]", "3"):
         assert noted_last(replace(Settings(), last_bench=text)) == {}
     assert noted_last(replace(Settings(), last_bench=json.dumps({"a": "b", "c": 3}))) == {"a": "b"}
+
+
+def test_nothing_but_the_fields_is_scrolled_through(open_window, settle):
+    window = open_window()
+    window.go(Step.BENCH)
+    settle(window)
+    inner = window.bench.scroller.widget()
+    below = inner.height() - window.bench.form.geometry().bottom()
+    assert window.bench.scroller.verticalScrollBar().maximum() > 0
+    assert below < 60

@@ -10,6 +10,15 @@ LANE_PX = Space.MEDIUM + Space.HAIR
 """How far the area reaches into the page's margin, so that the bar stands there and not beside the cards."""
 
 
+class _Scrolled(QWidget):
+    """What scrolls: as high as its width asks for, and not as high as its least width would."""
+
+    def minimumSizeHint(self) -> QSize:
+        """Return the least width; the height follows from the width there is."""
+        least = super().minimumSizeHint()
+        return QSize(least.width(), 0) if self.hasHeightForWidth() else least
+
+
 class PageScroll(QScrollArea):
     """Reserves the bar's lane whether there is a bar or not: nothing jumps when it comes."""
 
@@ -35,7 +44,7 @@ class PageScroll(QScrollArea):
 
     def show_layout(self, layout: QVBoxLayout) -> None:
         """Scroll what the layout holds."""
-        inner = QWidget()
+        inner = _Scrolled()
         inner.setLayout(layout)
         self.show_widget(inner)
 
