@@ -23,7 +23,8 @@ def too_small(window):
             needed_px = widget.heightForWidth(has.width())
             if needed_px > has.height() + 1:
                 found.append(f"{words(widget)} needs {needed_px} px of height, has {has.height()}")
-            longest = max((widget.fontMetrics().horizontalAdvance(word) for word in widget.text().split()), default=0)
+            parts = widget.text().replace("\u200b", " ").split()
+            longest = max((widget.fontMetrics().horizontalAdvance(part) for part in parts), default=0)
             if longest > has.width():
                 found.append(f"{words(widget)} has a word {longest} px wide, has {has.width()}")
             continue

@@ -2,25 +2,41 @@
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import QSize, Qt, Signal, Slot
 from PySide6.QtGui import QDoubleValidator
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 
 from benchapp.presentation.capture_words import QUIET, role_choices
 from benchapp.presentation.lead_sentences import lead_sentence
 from benchapp.ui.live_leads import LiveLead
 from benchapp.ui.sights import lead_sight
-from benchapp.ui.theme import Theme
+from benchapp.ui.theme import Theme, scaled
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.lane_trace import LaneTrace
 from benchapp.ui.widgets.page import card
+from benchapp.ui.widgets.wrap_row import FILL, WrapRow
 
 if TYPE_CHECKING:
     from benchapp.desk.preview import CapturePreview, PreviewLead
 
-_WORDS_PX, _CHOICE_PX, _LANE_PX = 250, 190, 64
+_WORDS_PX, _CHOICE_PX, _LANE_PX, _LEAST_LANE_PX = 250, 190, 64, 200
+
+
+class _Column(QWidget):
+    """A column as wide as the letters need, the same in every row, so that the rows align."""
+
+    def __init__(self, column: QVBoxLayout, width_px: int) -> None:
+        super().__init__()
+        self._width_px = width_px
+        column.setContentsMargins(0, 0, 0, 0)
+        self.setLayout(column)
+
+    def sizeHint(self) -> QSize:
+        """Return the width that is usual, scaled with the letters."""
+        width = max(scaled(self._width_px), super().minimumSizeHint().width())
+        return QSize(width, super().sizeHint().height())
 
 
 class CaptureLeadRow(QWidget):
@@ -52,30 +68,29 @@ class CaptureLeadRow(QWidget):
 
     def _arrange(self, theme: Theme, live: LiveLead, preview: "CapturePreview") -> None:
         frame = card()
-        row = QHBoxLayout(frame)
+        row = WrapRow(spacing=Space.LARGE)
         row.setContentsMargins(Space.LARGE, Space.MEDIUM, Space.LARGE, Space.MEDIUM)
-        row.setSpacing(Space.LARGE)
         words = QVBoxLayout()
         words.setSpacing(Space.HAIR)
         name = PlainLabel(self.lead.name[:80], Type.LEAD, bold=True, wrap=True)
         sight = lead_sight(live, role=self.lead.guess, newest_ns=preview.to_ns)
         said = PlainLabel(lead_sentence(sight) if self.lead.busy else QUIET, Type.BODY, soft=True, wrap=True)
         for label in (name, said):
-            label.setFixedWidth(_WORDS_PX)
             words.addWidget(label)
         words.addStretch(1)
-        row.addLayout(words)
+        row.addWidget(_Column(words, _WORDS_PX), alignment=FILL)
         self.trace = LaneTrace(theme, self.lead.guess)
         self.trace.setMinimumHeight(_LANE_PX)
         self.trace.setAccessibleName(f"The first flip on {self.lead.name}")
-        row.addWidget(self.trace, 1)
+        self.trace.setMinimumWidth(_LEAST_LANE_PX)
+        row.addWidget(self.trace, 1, alignment=FILL)
         choices = QVBoxLayout()
         choices.setSpacing(Space.SMALL)
         for widget in (self.role, self.turn, self.threshold):
-            widget.setFixedWidth(_CHOICE_PX)
             choices.addWidget(widget)
         choices.addStretch(1)
-        row.addLayout(choices)
+        row.addWidget(_Column(choices, _CHOICE_PX), alignment=FILL)
+        frame.setLayout(row)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(frame)

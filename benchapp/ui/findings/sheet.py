@@ -14,18 +14,20 @@ from benchapp.presentation.screen_parts import of_run, shared
 from benchapp.records.findings import RunFindings
 from benchapp.ui.desk_calls import OpenSession
 from benchapp.ui.findings.blocks import block_widget, key_figure_widget
-from benchapp.ui.theme import Theme
+from benchapp.ui.theme import Theme, scaled
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.figure_view import FigureView
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import card
 from benchapp.ui.widgets.table_view import TableView
+from benchapp.ui.widgets.wrap_row import FILL, WrapRow
 
 if TYPE_CHECKING:
     from benchapp.ui.findings.dot_plot import DotPlot
 
 _FIGURE_PX = 340
+_LEAST_DRAWING_PX = 400
 _VERDICT_AND_DEFINITION = 2
 _DRAWN_LIVE = ("dots", "trains")
 _BESIDE = ("deviation", "hold")
@@ -124,16 +126,18 @@ class FindingsSheet(QWidget):
 
     def _add_figure(self, figure: KeyFigure, run: RunFindings, beside: Figure | None, *, practice: bool) -> None:
         """Show the figure on its card, with every flip as a dot beside it, or the drawing of a stick test."""
-        row = QHBoxLayout()
-        row.setSpacing(Space.LARGE)
+        row = WrapRow(spacing=Space.LARGE, line_spacing=Space.LARGE)
         shown = key_figure_widget(replace(figure, lines=figure.lines[:_LINES_ON_CARD]))
-        row.addWidget(shown)
+        drawn: QWidget | None = None
         if run.latency is not None:
-            shown.setFixedWidth(_FIGURE_PX)
-            row.addWidget(self._dots(run, practice=practice), 1)
+            drawn = self._dots(run, practice=practice)
         elif beside is not None:
-            shown.setFixedWidth(_FIGURE_PX)
-            row.addWidget(FigureView(self._theme, beside), 1)
+            drawn = FigureView(self._theme, beside)
+        row.addWidget(shown, 1 if drawn is None else 0, FILL)
+        if drawn is not None:
+            shown.setFixedWidth(scaled(_FIGURE_PX))
+            drawn.setMinimumWidth(_LEAST_DRAWING_PX)
+            row.addWidget(drawn, 1, FILL)
         self.column.addLayout(row)
 
     def _dots(self, run: RunFindings, *, practice: bool) -> QWidget:

@@ -19,6 +19,7 @@ from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.lanes import USUAL_WINDOW_S, Lanes
 from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
+from benchapp.ui.widgets.wrap_row import WrapRow
 from benchapp.ui.workbench import Workbench
 
 _FLIP_LATER = "First confirm Make it safe: a servo moves with it."
@@ -114,12 +115,11 @@ class LeadsPage(PageFrame):
         for kind, words in CHOICES:
             self.pick_up.addItem(words, kind)
         self.pick_up.activated.connect(self._choose_pick_up)
-        row = QHBoxLayout(self.question)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(Space.MEDIUM)
-        row.addWidget(PlainLabel(QUESTION, Type.BODY))
+        row = WrapRow(spacing=Space.MEDIUM)
+        row.addWidget(PlainLabel(QUESTION, Type.BODY, wrap=True), whole=True)
         row.addWidget(self.pick_up)
         row.addStretch(1)
+        self.question.setLayout(row)
         self.question.hide()
         return self.question
 

@@ -1,15 +1,23 @@
 """A box to choose from a list, with an arrow drawn in the theme's ink."""
 
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import QComboBox
 
+from benchapp.ui.theme import scaled
+
 _FROM_RIGHT_PX = 18
 _HALF_PX = 4.5
+_LEAST_PX = 160
 
 
 class ChoiceBox(QComboBox):
     """A combo box that a wheel passing over it does not change."""
+
+    def minimumSizeHint(self) -> QSize:
+        """Return room for the beginning of what is chosen; the list shows every choice whole."""
+        hint = super().sizeHint()
+        return QSize(min(hint.width(), scaled(_LEAST_PX)), hint.height())
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Let the page scroll instead."""

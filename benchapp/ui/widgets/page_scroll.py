@@ -1,6 +1,6 @@
 """A page's task that scrolls up and down, its right edge in line with what does not scroll."""
 
-from PySide6.QtCore import QSize, Qt, Slot
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, Slot
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from benchapp.ui.tokens import Space
@@ -41,6 +41,12 @@ class PageScroll(QScrollArea):
             return least
         needed_px = layout.minimumSize().width() - layout.contentsMargins().right() + self._lane_px
         return least.expandedTo(QSize(needed_px, 0))
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Pass on that what scrolls has another width: the area's own least width follows it."""
+        if watched is self.widget() and event.type() is QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+        return super().eventFilter(watched, event)
 
     def show_layout(self, layout: QVBoxLayout) -> None:
         """Scroll what the layout holds."""
