@@ -103,7 +103,7 @@ def sweep_end(
         return SweepEnd(volts=volts, us=float("nan") if line is None else line[0], rested=False)
     allowed = max(0.6 * step_us, 2.0 * (rest.sd_us or 0.0))
     clipped_at = _clipped_at(s, placed, rest.us, allowed, loop_us)
-    if clipped_at is not None:
+    if clipped_at is not None and _stops_on_the_way(s, placed, rest.us, allowed, outward):
         return SweepEnd(volts=volts - outward * clipped_at * width, us=rest.us, rested=True, clipped=True)
     line = _line(s, placed, RAIL_MARGIN, RAIL_MARGIN + _INNER)
     if line is not None and abs(rest.us - line[0]) > max(3.0 * allowed, LEAST_EXCESS * abs(line[1])):
@@ -129,6 +129,15 @@ def _clipped_at(s: Array, placed: Placed, end_us: float, allowed: float, loop_us
     knee = (end_us - near[0]) / near[1]
     lost_us = abs(near[1] * knee)
     return float(knee) if knee >= LEAST_CLIP and lost_us > _SEEN_LOSS * allowed else None
+
+
+def _stops_on_the_way(s: Array, placed: Placed, end_us: float, allowed: float, outward: float) -> bool:
+    """Return whether strokes that went towards the end stopped short of it too.
+
+    Play keeps the output at its end value while the stick comes back: half-way between both ways that looks clipped.
+    """
+    towards = placed.way == outward
+    return _clipped_at(s[towards], placed.only(towards), end_us, allowed, 0.0) is not None
 
 
 def _flat_until(s: Array, off_us: Array, allowed: float) -> float:

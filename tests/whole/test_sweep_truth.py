@@ -84,6 +84,22 @@ def test_a_clipped_end_is_said_and_the_span_is_that_of_the_rest(tmp_path):
     assert found.span_us == pytest.approx(known["span_us"], abs=2 * known["step_us"])
 
 
+@pytest.mark.parametrize("keys", ["dead_band=2", "dead_band=3&hysteresis=0", "hysteresis=2&dead_band=0"])
+@pytest.mark.parametrize("radio", RADIOS)
+def test_play_at_the_ends_is_not_taken_for_clipping(radio, keys, tmp_path):
+    findings, truth = found_and_known(f"practice://{radio}?seed=7&motion=sweep&{keys}", tmp_path)
+    found, known = findings.linearity, truth["sweep"]
+    assert (found.clipped_low, found.clipped_high) == (False, False)
+    assert found.span_us == pytest.approx(known["span_us"], abs=2 * known["step_us"])
+    assert found.dead_band_pct_of_input == pytest.approx(known["dead_band_pct_of_input"], abs=0.3)
+
+
+@pytest.mark.parametrize("keys", ["clip=3", "clip=6&dead_band=2", "clip=2&dead_band=1"])
+def test_clipping_is_found_with_play_too(keys, tmp_path):
+    findings, _ = found_and_known(f"practice://birch?seed=7&motion=sweep&{keys}", tmp_path)
+    assert (findings.linearity.clipped_low, findings.linearity.clipped_high) == (True, True)
+
+
 def test_a_wide_centre_flat_and_a_dead_band_are_found_at_their_width(tmp_path):
     url = "practice://alder?seed=713&motion=sweep&centre_flat=4&dead_band=1&hysteresis=0"
     findings, truth = found_and_known(url, tmp_path)
