@@ -26,6 +26,7 @@ from benchapp.ui.theme import Theme, apply_theme
 from benchapp.ui.tokens import DARK, LIGHT
 from tests.ui.fake_bench import FakeRecording, edges, fake_desk, pulses
 from tests.ui.made_sessions import made_session
+from tests.ui.shell_pictures import large_pictures, message_pictures
 
 SIZE = (1280, 720)
 SECOND = 1_000_000_000
@@ -244,7 +245,15 @@ def main(folder: str, *wanted: str) -> None:
     app = QApplication.instance() or QApplication(sys.argv[:1])
     for tokens in (LIGHT, DARK):
         camera = Camera(app, tokens, place, wanted)
-        for pictures in (start_pictures, file_pictures, bench_pictures, run_pictures, findings_pictures):
+        for pictures in (
+            start_pictures,
+            file_pictures,
+            bench_pictures,
+            run_pictures,
+            findings_pictures,
+            message_pictures,
+            large_pictures,
+        ):
             pictures(camera)
     print(f"{len(list(place.glob('*.png')))} pictures in {place}")
 

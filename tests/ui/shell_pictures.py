@@ -1,0 +1,72 @@
+"""Pictures of the window's messages and settings, and of every page and state with letters twice as large."""
+
+import tempfile
+from pathlib import Path
+
+from benchapp.desk.exporting import export
+from benchapp.records.run import Origin
+from benchapp.ui.steps import Step
+from benchapp.ui.theme import apply_theme
+from tests.ui.made_sessions import made_session
+from tests.ui.visits import banners, busy, pages
+
+
+def message_pictures(camera) -> None:
+    """The bar with everything it may offer, over Start with its list; the settings."""
+    window, recording = _opened(camera, Origin.PROBE)
+    for name in banners(window, recording, camera.settle):
+        camera.take(window, f"message-{_key(name)}")
+    window.show_settings()
+    camera.take(window, "settings")
+    scroll = window.settings_page.scroller.verticalScrollBar()
+    scroll.setValue(scroll.maximum())
+    camera.take(window, "settings-down")
+    camera.close(window)
+
+
+def large_pictures(camera) -> None:
+    """Letters twice as large, on every page."""
+    apply_theme(camera.app, camera.theme, camera.tokens, text_percent=200)
+    for origin in (Origin.PRACTICE, Origin.PROBE):
+        window, recording = _opened(camera, origin)
+        for name, _ in pages(window, recording, camera.settle):
+            camera.take(window, f"large-{origin.value}-{_key(name)}")
+        for name in banners(window, recording, camera.settle):
+            camera.take(window, f"large-{origin.value}-message-{_key(name)}")
+        camera.close(window)
+    _large_files(camera)
+    apply_theme(camera.app, camera.theme, camera.tokens)
+
+
+def _large_files(camera) -> None:
+    with tempfile.TemporaryDirectory() as made:
+        session, capture = Path(made) / "birch.t2h", Path(made) / "bench.vcd"
+        made_session(session, "birch", flips=24)
+        export(session, capture, to="vcd")
+        window = camera.window()
+        window.open_path(capture)
+        while not window.capture.rows:
+            camera.settle(window)
+        camera.take(window, "large-capture")
+        window.open_path(session)
+        while window.step is not Step.FINDINGS:
+            camera.settle(window)
+        camera.take(window, "large-findings")
+        scroll = window.findings.scroller.verticalScrollBar()
+        for number in (1, 2):
+            scroll.setValue(number * 480)
+            camera.take(window, f"large-findings-down-{number}")
+        camera.close(window)
+
+
+def _opened(camera, origin):
+    recording = busy(origin)
+    window = camera.window(recording)
+    window.practise("alder")
+    while window.workbench.status is None:
+        camera.settle(window)
+    return window, recording
+
+
+def _key(name: str) -> str:
+    return "-".join(name.replace(",", "").split())
