@@ -3,6 +3,8 @@
 from benchapp.records.run import PickUp
 
 QUESTION = "How does the flip reach the probe?"
+NOT_ANSWERED = "Choose: opened, or closed?"
+"""Until it is answered, the pick-up counts as not noted."""
 CHOICES: tuple[tuple[PickUp, str], ...] = (
     (PickUp.CONTACT, "Opened: a lead on the switch contact"),
     (PickUp.TAPED, "Closed: a contact taped to the lever"),

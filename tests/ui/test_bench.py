@@ -83,3 +83,19 @@ def test_nothing_but_the_fields_is_scrolled_through(open_window, settle):
     below = inner.height() - window.bench.form.geometry().bottom()
     assert window.bench.scroller.verticalScrollBar().maximum() > 0
     assert below < 60
+
+
+def test_another_session_begins_without_the_last_one_s_name_and_the_rest_is_called_carried_over(practising, settle):
+    window, recording = practising()
+    page = window.bench
+    for key, text in (("name", "Mr A's set"), ("notes", "his"), ("transmitter", "Birch")):
+        QTest.keyClicks(page.fields[key], text)
+    recording.tell(session="/somewhere/a.t2h")
+    settle(window)
+    recording.tell(session="")
+    settle(window)
+    assert page.fields["name"].text() == page.fields["notes"].text() == ""
+    assert page.fields["transmitter"].text() == "Birch"
+    assert page.form.labels["transmitter"].text() == f"{UNDER_TEST['transmitter']} – carried over"
+    assert "carried over" not in page.form.labels["servo"].text()
+    assert window.workbench.bench == {"transmitter": "Birch"}

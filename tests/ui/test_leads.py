@@ -308,3 +308,18 @@ def test_each_lane_leads_to_how_its_lead_is_wired(practising, settle):
     window.help.back_button.click()
     row_of(window, "output").wire.click()
     assert window.help.browser.page == "wiring-output"
+
+
+def test_as_long_as_nobody_answered_the_pick_up_is_not_noted(practising, settle):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    assert window.leads.pick_up.currentIndex() == -1
+    assert "opened, or closed" in window.leads.pick_up.placeholderText()
+    assert window.workbench.pick_up is PickUp.UNKNOWN
+    choose(window.leads.pick_up, PickUp.CONTACT)
+    assert window.workbench.pick_up is PickUp.CONTACT
+    assert recording.wishes == []
+
+
+def test_the_practice_bench_has_its_own_contact(practising):
+    window, _ = practising()
+    assert window.workbench.pick_up is PickUp.CONTACT

@@ -1,6 +1,6 @@
 """The fields of what is under test and of how the radio was readied, as they can be filled in."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
@@ -91,6 +91,15 @@ class BenchForm(QWidget):
             elif key in self.answers and not self.answers[key].currentIndex():
                 self.answers[key].setCurrentIndex(max(0, self.answers[key].findText(text)))
                 self._mark(key, carried=bool(self.answers[key].currentIndex()))
+        self.edited.emit()
+
+    def begin_anew(self, *, its_own: Collection[str]) -> None:
+        """Begin another session: what was its own is empty, the photo is gone, everything else is carried over."""
+        for key in its_own:
+            self.fields[key].clear()
+        self.photo.show_photo(None)
+        for key, text in self.noted().items():
+            self._mark(key, carried=bool(text))
         self.edited.emit()
 
     def show_noted(self, noted: Mapping[str, str], photo: bytes | None) -> None:

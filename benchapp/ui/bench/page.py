@@ -77,9 +77,9 @@ class BenchPage(PageFrame):
         self._lock(locked=bool(status.session))
 
     def _session_changed(self, session: str) -> None:
-        """Give a session that begins its photo; it is of that bench, and no other session gets it."""
+        """Give a session that begins its photo; the next session gets neither that nor the name and the notes."""
         if self._session:
-            self.photo.show_photo(None)
+            self.form.begin_anew(its_own=_ITS_OWN)
         elif self.photo.jpeg is not None:
             self._workbench.wish(Describe(bench=self.form.photo_noted()))
         self._session = session

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedLayout, QVBoxLay
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import ClipTo, PulseIs
 from benchapp.presentation.lead_sentences import SWAPPED, look_swapped
-from benchapp.presentation.pick_up_words import CHOICES, QUESTION
+from benchapp.presentation.pick_up_words import CHOICES, NOT_ANSWERED, QUESTION
 from benchapp.records.run import PickUp, Polarity
 from benchapp.ui.help.contents import wiring_page
 from benchapp.ui.theme import Theme
@@ -114,6 +114,8 @@ class LeadsPage(PageFrame):
         self.pick_up.setAccessibleName(QUESTION)
         for kind, words in CHOICES:
             self.pick_up.addItem(words, kind)
+        self.pick_up.setPlaceholderText(NOT_ANSWERED)
+        self.pick_up.setCurrentIndex(-1)
         self.pick_up.activated.connect(self._choose_pick_up)
         row = WrapRow(spacing=Space.MEDIUM)
         row.addWidget(PlainLabel(QUESTION, Type.BODY, wrap=True), whole=True)
@@ -143,6 +145,7 @@ class LeadsPage(PageFrame):
             part.setVisible(open_now)
         self._allow_flip()
         self.question.setVisible(open_now and not self._workbench.practising)
+        self._workbench.pick_up = self._pick_up()
         self.swap_hint.hide()
         self.lanes.show_live(self._workbench.live)
         self.lanes.frozen = False
@@ -209,6 +212,13 @@ class LeadsPage(PageFrame):
     def say_pulse(self, lead: int, polarity: Polarity) -> None:
         """Say which state of a lead is its pulse, or leave it to the data again."""
         self._workbench.wish(PulseIs(lead=lead, polarity=polarity))
+
+    def _pick_up(self) -> PickUp:
+        """Return the answer: on the practice bench its own contact, not noted as long as nobody answered."""
+        if self._workbench.practising:
+            return PickUp.CONTACT
+        index = self.pick_up.currentIndex()
+        return CHOICES[index][0] if index >= 0 else PickUp.UNKNOWN
 
     @Slot(int)
     def _choose_pick_up(self, index: int) -> None:
