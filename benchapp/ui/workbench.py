@@ -21,6 +21,8 @@ from benchapp.ui.live_leads import LiveLeads
 from benchapp.ui.run_watch import RunWatch
 from benchapp.ui.session_names import free_session_path
 
+_FROM_OUTSIDE = frozenset({PickUp.TAPED, PickUp.LIGHT_GATE})
+
 
 class Workbench(QObject):
     """Carries wishes to the recording and tells the pages what came of them."""
@@ -70,7 +72,12 @@ class Workbench(QObject):
         return run is not None and not run.outcome
 
     def drive_lead(self, label: str = "flip") -> Lead | None:
-        """Return the lead the probe can drive under that name, if it has one."""
+        """Return the lead the probe can drive under that name, if it has one.
+
+        Where the flip reaches the probe from outside a closed set, nothing lies across its contact to flip it with.
+        """
+        if self.pick_up in _FROM_OUTSIDE and not self.practising:
+            return None
         return self._switch.lead(label)
 
     def open_bench(self, url: str, words: str) -> None:

@@ -323,3 +323,13 @@ def test_as_long_as_nobody_answered_the_pick_up_is_not_noted(practising, settle)
 def test_the_practice_bench_has_its_own_contact(practising):
     window, _ = practising()
     assert window.workbench.pick_up is PickUp.CONTACT
+
+
+def test_a_closed_set_is_never_offered_a_flip_by_the_probe(practising, settle):
+    window, _ = practising(FakeRecording(origin=Origin.PROBE))
+    settle(window)
+    assert window.leads.flip_button.isVisible()
+    choose(window.leads.pick_up, PickUp.LIGHT_GATE)
+    settle(window)
+    assert not window.leads.flip_button.isVisible()
+    assert window.workbench.drive_lead() is None
