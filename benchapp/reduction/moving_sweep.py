@@ -20,7 +20,8 @@ LEAST_ANSWER = 8.0
 _END_MARGIN = 0.015
 _CURVE_GUARD_NS = 20_000_000
 _CURVE_TRAVEL = 0.003
-_PLAY_TAKEN_UP = 1.5
+_PLAY_TAKEN_UP = 0.5
+"""Of the way back through the play the first half is left out, for the turn; the rest is read like any position."""
 _STRAY_SD = 8.0
 _STRAY_SHARE = 0.005
 _MOST_STRAYS = 0.05

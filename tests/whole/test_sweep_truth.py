@@ -59,6 +59,9 @@ def test_a_sweep_is_what_the_bench_knows(radio, seed, tmp_path):
     [
         "expo=15&bow=2",
         "hysteresis=1&dead_band=0",
+        "hysteresis=2&dead_band=0",
+        "dead_band=3&hysteresis=0",
+        "hysteresis=1&dead_band=1&expo=15",
         "dead_band=1&hysteresis=0&expo=0&bow=0&centre_flat=0",
         "resolution_us=4",
         "stick_delay_ms=90",
