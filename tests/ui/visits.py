@@ -67,6 +67,8 @@ def run_states(window, recording, settle):
         {"prompt": Prompt.DONE, "paused": "", "outcome": "cut-short",
          "stop_reason": StopReason.PAUSED_TOO_LONG.value},
     ):  # fmt: skip
+        if changes.get("outcome"):
+            recording.tell(session="")  # there is no file whose findings could be shown
         recording.run(**changes)
         settle(window)
         yield f"run, {changes['prompt'].name.lower()} {changes.get('paused', '')}".strip(), window.tests

@@ -3,12 +3,15 @@
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRect, QSize, Qt
-from PySide6.QtWidgets import QLabel, QLayout, QLayoutItem, QSizePolicy, QSpacerItem, QWidget
+from PySide6.QtGui import QFontMetrics
+from PySide6.QtWidgets import QApplication, QLabel, QLayout, QLayoutItem, QSizePolicy, QSpacerItem, QWidget
 
 from benchapp.ui.tokens import Space
 
 _LEAST_LETTERS = 24
 """A text that may break is given room for this many letters before it moves to a line of its own."""
+_LEAST_LETTERS_OF_A_COLUMN = 32
+"""The same for several texts, one above the other."""
 _CENTRE = Qt.AlignmentFlag.AlignVCenter
 FILL = Qt.AlignmentFlag(0)
 """As high as its line: for cards side by side."""
@@ -37,6 +40,10 @@ class _Part:
             one_line = widget.fontMetrics().horizontalAdvance(widget.text()) + _margins_px(widget) + 1
             letters = one_line if self.whole else _LEAST_LETTERS * widget.fontMetrics().averageCharWidth()
             return max(self.least_px(), min(one_line, letters))
+        if widget is None and self.share and not self.spring and self.item.hasHeightForWidth():
+            return max(
+                self.least_px(), _LEAST_LETTERS_OF_A_COLUMN * QFontMetrics(QApplication.font()).averageCharWidth()
+            )
         return self.least_px() if self.share else self.item.sizeHint().width()
 
     def height_px(self, width_px: int) -> int:
