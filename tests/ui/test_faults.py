@@ -17,6 +17,7 @@ from benchapp.probe.opening import open_link
 from benchapp.procedures.progress import StopReason
 from benchapp.records.errors import DiskTrouble, PortGone
 from benchapp.records.run import Outcome, RunSettings
+from benchapp.sessions.opening import open_session
 from benchapp.ui.steps import Step
 from tests.acquisition.fakes import TestClocks, WatchedLink, draw
 from tests.ui.fake_bench import fake_desk
@@ -93,6 +94,10 @@ def test_a_pulled_cable_and_the_same_probe_back_are_said_and_nothing_is_lost(ben
     run = kept_run(Path(session))
     assert run.outcome is Outcome.CUT_SHORT
     assert run.latency.flips >= 2
+    kept = open_session(Path(session))
+    first, second = kept.stretches  # what the probe sent after it was back is a stretch of its own, never joined
+    assert first.number != second.number
+    assert [evidence.stop_ns <= second.origin_ns for evidence in kept.runs()] == [True]
 
 
 def test_a_computer_that_slept_ends_the_run_in_words_and_the_window_goes_on(bench, qtbot):
