@@ -38,13 +38,14 @@ class _Told:
 
 
 def reduce_stick_sweep(evidence: RunEvidence) -> RunFindings:
-    """Return the findings of a stick-sweep run: by stops where stops were taken, else of the moving stick.
+    """Return the findings of a stick-sweep run: by stops where stops were taken or asked for, else of the moving stick.
 
     Raises NotEnoughData where no lead is on the output, or none on the stick while there are no stops.
     """
     output = output_pulses(evidence)
     stick = evidence.leads.get("stick")
-    told = _by_stops(evidence, output) if evidence.stops else _moving(evidence, output, stick)
+    by_stops = evidence.stops or evidence.settings.stops_deg
+    told = _by_stops(evidence, output) if by_stops else _moving(evidence, output, stick)
     flags = shared_flags(evidence, output, others=() if stick is None else (stick,))
     if told.linearity.cycles < ENOUGH_CYCLES:
         flags.insert(0, "insufficient")

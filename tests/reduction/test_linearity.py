@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from benchapp.records.run import Stop
+from benchapp.records.run import RunSettings, Stop
 from benchapp.reduction.linearity import figures
 from benchapp.reduction.recipes import reduce_run
 from benchapp.reduction.stops import stop_curve, stop_readings
@@ -167,3 +167,14 @@ def test_fewer_than_five_stops_or_three_cycles_are_said():
     one = by_stops(cycles=1)
     assert "one-cycle-only" in one.notes
     assert "insufficient" in one.flags
+
+
+@pytest.mark.parametrize("lead_on_the_stick", [True, False])
+def test_a_sweep_by_stops_that_was_stopped_before_the_first_one_says_so(lead_on_the_stick):
+    run = MadeStick(seed=3).run(settings=RunSettings(stops_deg=(-30.0, -15.0, 0.0, 15.0, 30.0)))
+    if not lead_on_the_stick:
+        run = replace(run, leads={"output": run.leads["output"]})
+    findings = reduce_run(run)
+    assert findings.notes == ("too-few-positions",)
+    assert (findings.linearity.against, findings.linearity.positions) == ("angle", 0)
+    assert findings.linearity.span_us is None
