@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from benchapp.desk.importing import ImportOrder
     from benchapp.desk.loading import Loaded
+    from benchapp.desk.port_permission import PermissionHelp
     from benchapp.desk.ports import Port
     from benchapp.desk.preview import CapturePreview
     from benchapp.desk.trash import Discarded
@@ -45,6 +46,8 @@ def usual_desk() -> DeskCalls:
         note_bench=_note_bench,
         unfinished=_unfinished,
         recover=_recover,
+        permission_help=_permission_help,
+        can_open=_can_open,
         in_menu=_in_menu,
         put_in_menu=_put_in_menu,
     )
@@ -133,6 +136,18 @@ def _recover(session: Path) -> str:
     from benchapp.desk.recovering import recover_session
 
     return recover_session(session)
+
+
+def _permission_help(port: str) -> "PermissionHelp":
+    from benchapp.desk.port_permission import permission_help
+
+    return permission_help(port)
+
+
+def _can_open(port: str) -> bool:
+    from benchapp.desk.port_permission import can_open
+
+    return can_open(port)
 
 
 def _in_menu() -> bool:

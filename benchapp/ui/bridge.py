@@ -54,6 +54,7 @@ class Bridge(QObject):
         self._jobs: list[_Job] = []
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
         self._frames = 0
+        self._closed = False
         self._timer = QTimer(self)
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
         self._timer.setInterval(FRAME_MS)
@@ -77,7 +78,12 @@ class Bridge(QObject):
     def submit(
         self, work: Callable[[], Any], *, done: Callable[[Any], None], failed: Callable[[BaseException], None]
     ) -> None:
-        """Do work on the worker thread; the timer calls done or failed with its result, in the window's thread."""
+        """Do work on the worker thread; the timer calls done or failed with its result, in the window's thread.
+
+        Once the bridge is closed nothing is begun any more.
+        """
+        if self._closed:
+            return
         self._jobs.append(_Job(self._worker.submit(work), done, failed))
 
     @property
@@ -112,6 +118,7 @@ class Bridge(QObject):
 
     def close(self) -> None:
         """Stop the timer, close the recording, wait for the worker."""
+        self._closed = True
         self._timer.stop()
         recording = self.detach()
         if recording is not None:

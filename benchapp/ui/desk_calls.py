@@ -11,6 +11,7 @@ from benchapp.ui.bridge import BenchRecording
 if TYPE_CHECKING:  # the desk itself is loaded after the window can be seen
     from benchapp.desk.importing import ImportOrder
     from benchapp.desk.loading import Loaded
+    from benchapp.desk.port_permission import PermissionHelp
     from benchapp.desk.preview import CapturePreview
     from benchapp.desk.trash import Discarded
     from benchapp.desk.unfinished import Unfinished
@@ -33,6 +34,7 @@ class DeskCalls:
     take_back moves it out again and returns where it is; empty_trash deletes for good what lay there long enough;
     note_bench(session, fields) adds fields of what is under test to a closed session;
     unfinished(folder) finds the sessions that were stopped early, recover closes one and returns what was kept.
+    permission_help(port) tells how a user comes to be allowed to open a port, can_open whether that has worked.
     in_menu tells whether the system's menu has the program, put_in_menu puts it in (True) or takes it out.
     """
 
@@ -51,6 +53,8 @@ class DeskCalls:
     note_bench: Callable[[Path, Mapping[str, str]], object]
     unfinished: Callable[[Path], "tuple[Unfinished, ...]"]
     recover: Callable[[Path], str]
+    permission_help: Callable[[str], "PermissionHelp"]
+    can_open: Callable[[str], bool]
     in_menu: Callable[[], bool]
     put_in_menu: Callable[[bool], object]
 

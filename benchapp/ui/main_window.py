@@ -18,6 +18,7 @@ from benchapp.ui.memory import Memory
 from benchapp.ui.navigator import Navigator
 from benchapp.ui.opener import Opener
 from benchapp.ui.pages import make_pages
+from benchapp.ui.port_watch import PortWatch
 from benchapp.ui.preferences import Preferences
 from benchapp.ui.progress import done_steps
 from benchapp.ui.settings import Settings, SettingsStore, session_folder
@@ -98,6 +99,7 @@ class MainWindow(QMainWindow):
         self.opener = Opener(self._desk, bridge, self.capture, folder=folder, parent=self)
         self.doorway = Doorway(self._desk, self.workbench, self.opener, self.preferences, self)
         self.system_menu = SystemMenu(self._desk, bridge, self.settings_page, parent=self)
+        self.port_watch = PortWatch(self._desk, bridge, self)
         self.strip_state = StripState(self.strip, self.workbench, self)
 
     def _connect(self) -> None:
@@ -133,6 +135,11 @@ class MainWindow(QMainWindow):
     def _connect_bench(self) -> None:
         bench = self.workbench
         bench.opening.connect(self._show_opening)
+        bench.opening.connect(self.port_watch.end)
+        bench.not_allowed.connect(self.port_watch.begin)
+        self.port_watch.helped.connect(self.start.show_permission)
+        self.port_watch.allowed.connect(self.connect_port)
+        self.start.permission.left.connect(self.port_watch.end)
         bench.opened.connect(self._bench_opened)
         bench.closed.connect(self._show_progress)
         bench.status_changed.connect(self._show_progress)

@@ -12,6 +12,7 @@ from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Confirm, Describe, NewSession, PoweredUp, StartRun, SwitchOn, Wish
 from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.messages import message_for
+from benchapp.records.errors import PortNotAllowed
 from benchapp.records.leads import Lead
 from benchapp.records.run import Origin, PickUp
 from benchapp.ui.bridge import Bridge
@@ -34,6 +35,7 @@ class Workbench(QObject):
     frame = Signal()
     telling = Signal()
     run_ended = Signal(int)
+    not_allowed = Signal(str)
     session_opened = Signal(object)
     session_refused = Signal(object, object)
     report_written = Signal(object)
@@ -84,12 +86,18 @@ class Workbench(QObject):
         """Open a probe or the practice bench; words name it while it is looked for."""
         self.close_bench()
         self.opening.emit(words)
-        self._bridge.submit(partial(self._desk.open_bench, url), done=self._bench_open, failed=self._failed)
+        refused = partial(self._bench_refused, url)
+        self._bridge.submit(partial(self._desk.open_bench, url), done=self._bench_open, failed=refused)
 
     def shut(self) -> None:
         """End every thread; whatever was recorded is kept."""
         self._shut = True
         self._bridge.close()
+
+    def _bench_refused(self, url: str, error: BaseException) -> None:
+        self._failed(error)
+        if isinstance(error, PortNotAllowed) and not self._shut:
+            self.not_allowed.emit(url)
 
     def _bench_open(self, recording: Any) -> None:
         if self._shut:

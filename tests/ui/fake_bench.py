@@ -14,6 +14,7 @@ from benchapp.desk.importing import import_capture
 from benchapp.desk.loading import load
 from benchapp.desk.menu_entry import add_to_menu, is_in_menu, menu_folder, remove_from_menu
 from benchapp.desk.noting import note_bench
+from benchapp.desk.port_permission import can_open, permission_help
 from benchapp.desk.preview import preview_capture
 from benchapp.desk.recovering import recover_session
 from benchapp.desk.trash import discard, empty_old, take_back
@@ -128,6 +129,8 @@ def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
         note_bench=note_bench,
         unfinished=unfinished_sessions,
         recover=recover_session,
+        permission_help=permission_help,
+        can_open=can_open,
         in_menu=lambda: is_in_menu(menu_folder()),
         put_in_menu=lambda wanted: (add_to_menu if wanted else remove_from_menu)(menu_folder()),
     )

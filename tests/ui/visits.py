@@ -2,6 +2,7 @@
 
 from benchapp.acquisition.status import LinkState
 from benchapp.desk.exporting import export
+from benchapp.desk.port_permission import PermissionHelp
 from benchapp.presentation.messages import message_for
 from benchapp.presentation.shelf_words import GONE, deleted_message, stopped_early_message
 from benchapp.procedures.progress import Prompt, StopReason
@@ -22,6 +23,16 @@ RECENTS = [
         ("Alder, loan set 3", "capture", GONE),
     )
 ]
+NOT_ALLOWED = PermissionHelp(
+    port="/dev/ttyACM0",
+    rule_file="/etc/udev/rules.d/70-a-probe.rules",
+    rule="one",
+    rule_commands="printf '%s\\n' 'SUBSYSTEM==\"usb\", ATTR{idVendor}==\"1234\", ATTR{idProduct}==\"00ab\"' | "
+    "sudo tee /etc/udev/rules.d/70-a-probe.rules\n"
+    "sudo udevadm control --reload\n",
+    group="dialout",
+    group_command="sudo usermod -aG dialout $USER",
+)
 ORIGINS = (Origin.PRACTICE, Origin.PROBE)
 
 
@@ -90,6 +101,9 @@ def others(window, settle):
     window.start.show_recent(RECENTS)
     settle(window)
     yield "start, with sessions", window.start
+    window.start.show_permission(NOT_ALLOWED)
+    settle(window)
+    yield "start, not allowed", window.start
     window.start.show_opening("Reading the session …")
     settle(window)
     yield "start, opening", window.start

@@ -1,11 +1,13 @@
 """The first page: practise, connect a probe, or open a session."""
 
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
 from benchapp.ui.recents import Recent
+from benchapp.ui.start.permission_card import PermissionCard
 from benchapp.ui.start.picture import DelayPicture
 from benchapp.ui.start.practice_card import PracticeCard
 from benchapp.ui.start.probe_card import ProbeCard
@@ -17,6 +19,9 @@ from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PathLabel, PlainLabel
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.widgets.wrap_row import FILL, WrapRow
+
+if TYPE_CHECKING:
+    from benchapp.desk.port_permission import PermissionHelp
 
 
 class StartPage(PageFrame):
@@ -44,10 +49,14 @@ class StartPage(PageFrame):
         self.recent_card = RecentCard()
         self.recent_card.hide()
         self.recent = self.recent_card.list
+        self.permission = PermissionCard()
+        self.permission.hide()
+        self.permission.left.connect(self.permission.hide)
         ways = WrapRow(spacing=Space.LARGE, line_spacing=Space.LARGE, even=True)
         for way in (self._practice_way(radio), self._probe_way(list_ports), self._session_way()):
             ways.addWidget(way, 1, alignment=FILL)
         self.task.addWidget(self.note)
+        self.task.addWidget(self.permission)
         self.task.addWidget(self.picture, 1)
         self.task.addWidget(self.recent_card, 1)
         self.task.addSpacing(Space.HAIR)
@@ -112,9 +121,18 @@ class StartPage(PageFrame):
         if newest is not None:
             self.carry_on.emit(newest)
 
+    @Slot(object)
+    def show_permission(self, offered: "PermissionHelp") -> None:
+        """Show what can be done about a port that may not be opened."""
+        self.permission.show_help(offered)
+        self.permission.show()
+        self.scroller.verticalScrollBar().setValue(0)
+
     def show_opening(self, words: str) -> None:
         """Say that a bench is being opened; "" when it no longer is."""
         self.note.setVisible(bool(words))
+        if words:
+            self.permission.hide()
         self.note.show_text(words)
         for made in (self.practise_button, self.connect_button, self.open_button):
             made.setEnabled(not words)
