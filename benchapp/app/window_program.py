@@ -17,7 +17,7 @@ from benchapp.assets import resource
 from benchapp.presentation.messages import message_for
 from benchapp.ui.main_window import MainWindow
 from benchapp.ui.settings import SettingsStore
-from benchapp.ui.theme import Theme, apply_theme, wished_tokens
+from benchapp.ui.theme import Theme, begin_theme, use_style_sheet, wished_tokens
 
 _LOG = logging.getLogger(__name__)
 _LOOK_EVERY_MS = 250
@@ -41,8 +41,10 @@ class WindowProgram(QObject):
         store = SettingsStore()
         self.theme = Theme(parent=self)
         settings = store.load()
-        apply_theme(self.app, self.theme, wished_tokens(settings.theme), text_percent=settings.text_percent)
+        tokens = wished_tokens(settings.theme)
+        begin_theme(self.app, self.theme, tokens, text_percent=settings.text_percent)
         self.window = MainWindow(usual_desk(), self.theme, store)
+        use_style_sheet(self.app, tokens)
         self._session = session
         self._bench = bench
         self._closing = False

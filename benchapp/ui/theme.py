@@ -54,12 +54,26 @@ def font(size: Type, *, bold: bool = False) -> QFont:
 
 def apply_theme(app: QApplication, theme: Theme, tokens: Tokens, *, text_percent: int = 100) -> None:
     """Give the whole program one look; call it again to change it while running."""
+    begin_theme(app, theme, tokens, text_percent=text_percent)
+    use_style_sheet(app, tokens)
+    theme.changed.emit()
+
+
+def begin_theme(app: QApplication, theme: Theme, tokens: Tokens, *, text_percent: int) -> None:
+    """Set letters and palette, all that widgets need to know while they are made."""
     theme.tokens = tokens
     app.setStyle("Fusion")
     _use_letters(app, Type.BODY * text_percent / 100)
     app.setPalette(_palette(tokens))
+
+
+def use_style_sheet(app: QApplication, tokens: Tokens) -> None:
+    """Set the style sheet.
+
+    Set before a window is made, every widget is styled anew each time it gets a parent: twice the time to the first
+    paint (measured: 0.54 s against 0.24 s for this window).
+    """
     app.setStyleSheet(_style_sheet(tokens))
-    theme.changed.emit()
 
 
 def _use_letters(app: QApplication, body_pt: float) -> None:
