@@ -76,6 +76,8 @@ def settle(qapp):
         for _ in range(times):
             window.bridge.tick()
             qapp.processEvents()
+        for _ in range(3):  # a word the last tick brought passes from layout to layout, an event each
+            qapp.processEvents()
 
     return settle
 
