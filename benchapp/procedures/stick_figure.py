@@ -10,9 +10,6 @@ from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import RunFindings
 from benchapp.records.run import Outcome, Pause, Stop
 from benchapp.records.stream import Record
-from benchapp.reduction.output_pulses import output_pulses
-from benchapp.reduction.recipes import reduce_run
-from benchapp.reduction.stops import stop_readings
 
 
 class StickFigure:
@@ -29,6 +26,12 @@ class StickFigure:
 
     def reduce(self, stop_ns: int, *, pauses: Iterable[Pause], stops: Iterable[Stop] = ()) -> None:
         """Conclude anew from everything up to stop_ns; nothing is concluded where there is too little."""
+        # Loaded when there is first something to conclude: the window's words about stick tests need this file, and
+        # the reduction would hold its first paint up by a twentieth of a second.
+        from benchapp.reduction.output_pulses import output_pulses  # noqa: PLC0415
+        from benchapp.reduction.recipes import reduce_run  # noqa: PLC0415
+        from benchapp.reduction.stops import stop_readings  # noqa: PLC0415
+
         stops = tuple(stops)
         evidence = self._evidence.as_run(
             stop_ns, pauses=pauses, drops_ns=(), outcome=Outcome.CUT_SHORT, stopped_itself=False, stops=stops
