@@ -49,12 +49,14 @@ def parser() -> argparse.ArgumentParser:
     ports = add("ports", "list the serial ports; those known as a probe are greeted")
     ports.add_argument("--greet", action="store_true", help="greet the other ports as well, which can reset a board")
     _fill_probe(add("probe", "look after a probe: install its program"))
+    menu = add("menu", "put the program into this user's menu; a session then opens in it by a double click")
+    menu.add_argument("--remove", action="store_true", help="take it out of the menu again")
     return top
 
 
 def commands() -> frozenset[str]:
     """Return every command's name, those of later versions included."""
-    return frozenset({"record", "import", "reduce", "report", "export", "check", "ports", "probe", *LATER})
+    return frozenset({"record", "import", "reduce", "report", "export", "check", "ports", "probe", "menu", *LATER})
 
 
 def _fill_record(record: argparse.ArgumentParser) -> None:
@@ -112,6 +114,7 @@ def _fill_import(importing: argparse.ArgumentParser) -> None:
     importing.add_argument("--invert", action="append", default=[], metavar="NAME", help="turn 0 and 1 over")
     importing.add_argument("--time", metavar="NAME[:UNIT]", help="the time column of a CSV")
     importing.add_argument("--skip", type=_whole, default=0, metavar="N", help="leading lines of a CSV to pass over")
+    importing.add_argument("--pick-up", type=_pick_up, metavar="HOW", help=", ".join(PickUp))
     importing.add_argument("--threshold", action="append", default=[], metavar="LEAD=V[,HYST]")
     importing.add_argument("--force", action="store_true", help="replace a file that is there")
 

@@ -12,6 +12,7 @@ from benchapp.cli.check_command import run_check
 from benchapp.cli.crash import keep_details
 from benchapp.cli.export_command import run_export
 from benchapp.cli.import_command import run_import
+from benchapp.cli.menu_command import run_menu
 from benchapp.cli.ports_command import run_ports
 from benchapp.cli.printing import say_error
 from benchapp.cli.probe_command import run_probe
@@ -30,6 +31,7 @@ _COMMANDS: Mapping[str, Callable[..., int]] = {
     "export": run_export,
     "check": run_check,
     "ports": run_ports,
+    "menu": run_menu,
     "probe": run_probe,
 }
 
