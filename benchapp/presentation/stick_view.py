@@ -2,8 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 
-from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, span, value_and_u, with_unit
+from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, sentence_start, span, value_and_u, with_unit
 from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState, RunView
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.stick_words import (
@@ -46,6 +47,56 @@ class StickChoice:
     bench: bool = False
 
 
+class Drawn(StrEnum):
+    """Which picture goes with a stick test."""
+
+    SWEEP = "sweep"
+    MARKS = "marks"
+    HOLD = "hold"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StickShown:
+    """What the picture of a stick test shows; None where it is not known.
+
+    at_v, target_v : where the stick is and should be     low_v, high_v, scale_v : its range and its lead's scale
+    next_deg, rising : the next mark, and the way to come to it     words : how it goes
+    """
+
+    drawn: Drawn
+    over: bool
+    at_v: float | None
+    target_v: float | None
+    low_v: float | None
+    high_v: float | None
+    scale_v: float | None
+    next_deg: float | None
+    rising: bool | None
+    words: str
+
+
+def stick_shown(run: RunProgress) -> StickShown | None:
+    """Return what is drawn of a stick test, None for another."""
+    stick = run.stick
+    if stick is None:
+        return None
+    low, high, target_v = stick.low_v, stick.high_v, None
+    if stick.target is not None and low is not None and high is not None:
+        target_v = low + stick.target * (high - low)
+    return StickShown(
+        drawn=Drawn.HOLD if stick.held_s is not None else Drawn.SWEEP if stick.marks is None else Drawn.MARKS,
+        over=bool(run.outcome),
+        at_v=stick.at_v,
+        target_v=target_v,
+        low_v=low,
+        high_v=high,
+        scale_v=stick.scale_v,
+        next_deg=stick.next_deg,
+        rising=stick.rising,
+        words="" if stick.pace is None else PACES[stick.pace],
+    )
+
+
 def stick_view(run: RunProgress, stick: StickProgress, chosen: StickChoice) -> RunView:
     """Return what the page shows of a stick test."""
     ended = bool(run.outcome)
@@ -57,7 +108,7 @@ def stick_view(run: RunProgress, stick: StickProgress, chosen: StickChoice) -> R
         prompt=_prompt(run, stick, chosen),
         sentence=_sentence(run, stick, chosen),
         act_now=not ended and _act_now(run, stick),
-        count=stick_count(stick),
+        count=sentence_start(stick_count(stick)),
         share=stick_share(stick),
         last=last,
         figure=figure,
@@ -98,6 +149,7 @@ def _sentence(run: RunProgress, stick: StickProgress, chosen: StickChoice) -> st
         return _sweeping(run, stick)
     mark = _mark(stick, chosen)
     at_a_mark = {
+        Prompt.TOUCH_NOTHING: "Touch nothing: neither the stick, nor the leads, nor the table.",
         Prompt.SET_STOP: _setting(stick, chosen),
         Prompt.KEEP_STILL: f"{mark}. It is taken once stick and pulses stand still.",
         Prompt.WENT_PAST: f"Go back a little, then come to m{mark[1:]} again, from the same side.",
@@ -106,9 +158,8 @@ def _sentence(run: RunProgress, stick: StickProgress, chosen: StickChoice) -> st
 
 
 def _ended(run: RunProgress, stick: StickProgress) -> str:
-    count = stick_count(stick)
     how = "Complete." if run.outcome == "complete" else "Stopped early and kept."
-    parts = (how, stop_sentence(run.stop_reason), f"{count[0].upper()}{count[1:]}.")
+    parts = (how, stop_sentence(run.stop_reason), f"{sentence_start(stick_count(stick))}.")
     return " ".join(part for part in parts if part)
 
 
@@ -182,7 +233,7 @@ def _left(run: RunProgress, stick: StickProgress) -> str:
     if stick.stops_wanted is not None:
         return counted(max(stick.stops_wanted - stick.stops, 0), "stop")
     if stick.cycles_wanted is not None:
-        return counted(max(stick.cycles_wanted - stick.cycles, 0), THERE_AND_BACK)
+        return f"{max(stick.cycles_wanted - stick.cycles, 0)} more"
     return "until you stop"
 
 

@@ -22,7 +22,7 @@ _WHOLE = 1e-6
 
 def degrees(position: float) -> str:
     """Return a position as people read it: −15°, 0°, 12.5°."""
-    text = at_places(position, 0 if position == round(position) else _SEVERAL_PLACES)
+    text = at_places(position, 0 if abs(position - round(position)) < _WHOLE else _SEVERAL_PLACES)
     return f"{text}°"
 
 
@@ -90,7 +90,7 @@ def stick_hint(run: RunProgress) -> str:
 
 
 def _at_position(stick: StickProgress) -> str:
-    return f", position {stick.position} of {stick.positions}" if stick.positions else ""
+    return f", position {stick.position} of {stick.positions}" if (stick.positions or 1) > 1 else ""
 
 
 def _of(done: str, wanted: str | None) -> str:

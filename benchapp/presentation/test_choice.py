@@ -1,25 +1,12 @@
-"""What the card of a test says: what it does, what may be chosen, and what is proposed."""
+"""What the options of the switch-flip test say, what is proposed for it, and why no run can start."""
 
 from collections.abc import Mapping
 
 from benchapp.presentation.numbers import NBSP, at_places, counted
 from benchapp.presentation.safety_view import safety_left
-from benchapp.procedures.hold_still import USUAL_S
 from benchapp.procedures.progress import Prompt, RunProgress
-from benchapp.procedures.stick_sweep import USUAL_CYCLES
 from benchapp.procedures.stop_rules import proposed_target_ms
-from benchapp.records.run import RunSettings
 
-STICK_TESTS: Mapping[str, str] = {
-    "stick-sweep": "Move the stick slowly from end to end and back, three times and not always at one speed, and rest "
-    "at each end. It shows how straight the stick's travel is, and how far it lags behind.",
-    "hold-still": "Touch nothing for 20 seconds. It shows how steady the servo pulse is.",
-}
-"""What each test of the stick does, in the order of the cards."""
-USUAL_STICK_SETTINGS: Mapping[str, RunSettings] = {
-    "stick-sweep": RunSettings(cycles=USUAL_CYCLES),
-    "hold-still": RunSettings(seconds=USUAL_S),
-}
 BLOCKS = (1, 3, 5)
 """How many switch-ons are offered: one, the three an average over switch-ons needs, or five for a surer one."""
 _NOT_THERE: Mapping[str, str] = {

@@ -16,7 +16,7 @@ DEFAULT_HALF_WIDTH_DEG = 0.5
 
 def preset_stops_deg(count: int) -> tuple[float, ...]:
     """Return so many even positions from -30° to +30°."""
-    return tuple(PRESET_TRAVEL_DEG * (2.0 * number / (count - 1) - 1.0) for number in range(count))
+    return tuple(2.0 * PRESET_TRAVEL_DEG * number / (count - 1) - PRESET_TRAVEL_DEG for number in range(count))
 
 
 def check_settings(test: str, settings: RunSettings) -> None:

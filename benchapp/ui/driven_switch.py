@@ -1,7 +1,7 @@
 """The switch a probe can flip for you, and the radio's power where the probe holds it."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Slot
@@ -15,6 +15,7 @@ _HEARTBEAT_WAIT_S = 0.4
 """A probe tells its leads' levels ten times a second."""
 _FLIP = "flip"
 _POWER = "radio power"
+_CLIPPED = "drive"
 _OFF_MS = 500
 
 
@@ -25,16 +26,24 @@ class DrivenSwitch(QObject):
         super().__init__(parent)
         self._wish = wish
         self._leads: tuple[Lead, ...] = ()
+        self._roles: Mapping[int, str] = {}
         self._set_s = 0.0
         self.level = 0
 
     def begin(self) -> None:
         """Forget what another bench showed."""
-        self._leads, self._set_s, self.level = (), 0.0, 0
+        self._leads, self._roles, self._set_s, self.level = (), {}, 0.0, 0
 
     def lead(self, label: str = _FLIP) -> Lead | None:
-        """Return the lead the probe can drive under that name, if it has one."""
-        return next((lead for lead in self._leads if lead.kind is LeadKind.DRIVE and lead.label == label), None)
+        """Return the lead the probe can drive under that name, if it has one; for flips, else the one clipped to drive.
+
+        Most probes name their leads after their pins.
+        """
+        driven = [lead for lead in self._leads if lead.kind is LeadKind.DRIVE]
+        named = next((lead for lead in driven if lead.label == label), None)
+        if named is not None or label != _FLIP:
+            return named
+        return next((lead for lead in driven if self._roles.get(lead.index) == _CLIPPED), None)
 
     def flip(self) -> None:
         """Flip the switch, if a lead drives it."""
@@ -66,7 +75,7 @@ class DrivenSwitch(QObject):
 
     def take_status(self, status: Status | None) -> None:
         """Take over where the switch stands; a wish just made is not in the heartbeat yet. None: no bench is open."""
-        self._leads = status.leads if status is not None else ()
+        self._leads, self._roles = (status.leads, status.roles) if status is not None else ((), {})
         lead = self.lead()
         if status is not None and lead is not None and time.monotonic() - self._set_s > _HEARTBEAT_WAIT_S:
             self.level = status.lead_levels >> lead.index & 1

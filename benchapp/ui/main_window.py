@@ -6,6 +6,7 @@ from PySide6.QtCore import QTimer, Slot
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QShowEvent
 from PySide6.QtWidgets import QMainWindow
 
+from benchapp.acquisition.hand_orders import practice_url
 from benchapp.acquisition.wishes import AcknowledgeMissed
 from benchapp.presentation.lasting import not_closed_message
 from benchapp.presentation.messages import Message
@@ -177,7 +178,7 @@ class MainWindow(QMainWindow):
     def practise(self, radio: str) -> None:
         """Open the practice bench with one of its radios."""
         self.memory.change(practice_radio=radio)
-        self.workbench.open_bench(f"practice://{radio}?flips=none&pace=real", "Setting up the practice bench …")
+        self.workbench.open_bench(practice_url(radio), "Setting up the practice bench …")
 
     @Slot(str)
     def connect_port(self, port: str) -> None:

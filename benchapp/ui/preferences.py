@@ -62,8 +62,9 @@ class Preferences(QObject):
     @Slot(object)
     def remember_run(self, wish: StartRun) -> None:
         """Remember how a run was started and what was on the bench, for the next time."""
-        flips = wish.settings.flips or self._memory.now.flips
-        self._memory.change(flips=flips, bench_flips=wish.phase_stepped, sounds=self._pages.tests.run.sounds)
+        self._memory.change(sounds=self._pages.tests.run.sounds)
+        if wish.settings.flips:
+            self._memory.change(flips=wish.settings.flips, bench_flips=wish.phase_stepped)
         if self._workbench.bench:
             self._memory.change(last_bench=json.dumps(self._workbench.bench))
         self._pages.bench.show_last(noted_last(self._memory.now))

@@ -8,6 +8,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal, Slot
 
+from benchapp.acquisition.hand_orders import before_flips
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Confirm, Describe, NewSession, PoweredUp, StartRun, SwitchOn, Wish
 from benchapp.presentation.lasting import lasting_message
@@ -17,6 +18,7 @@ from benchapp.records.leads import Lead
 from benchapp.records.run import Origin, PickUp
 from benchapp.ui.bridge import Bridge
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
+from benchapp.ui.driven_stick import DrivenStick
 from benchapp.ui.driven_switch import DrivenSwitch
 from benchapp.ui.live_leads import LiveLeads
 from benchapp.ui.run_watch import RunWatch
@@ -50,6 +52,7 @@ class Workbench(QObject):
         self._folder = folder
         self._runs = RunWatch()
         self._switch = DrivenSwitch(self.wish, self)
+        self.stick = DrivenStick(self.wish)
         self._last_message = ""
         self._shut = False
         self.bench: dict[str, str] = {}
@@ -82,6 +85,21 @@ class Workbench(QObject):
             return None
         return self._switch.lead(label)
 
+    def lead_of(self, role: str) -> Lead | None:
+        """Return the lead that is clipped to a role, None where none is."""
+        if self.status is None:
+            return None
+        leads = {lead.index: lead for lead in self.status.leads}
+        return next((leads[index] for index, own in self.status.roles.items() if own == role and index in leads), None)
+
+    def show_file(self, path: Path) -> None:
+        """Hand a file to the program the system opens it with."""
+        self._desk.show_file(path)
+
+    def _take_leads(self, status: Status | None) -> None:
+        self._switch.take_status(status)
+        self.stick.take_status(status)
+
     def open_bench(self, url: str, words: str) -> None:
         """Open a probe or the practice bench; words name it while it is looked for."""
         self.close_bench()
@@ -110,7 +128,7 @@ class Workbench(QObject):
         self._switch.begin()
         self._bridge.attach(recording)
         self.status = recording.status()
-        self._switch.take_status(self.status)
+        self._take_leads(self.status)
         self.opened.emit()
         self.status_changed.emit(self.status)
 
@@ -121,7 +139,7 @@ class Workbench(QObject):
             return
         recording.close()
         self.status = None
-        self._switch.take_status(None)
+        self._take_leads(None)
         self.closed.emit()
 
     def wish(self, wish: Wish) -> None:
@@ -154,6 +172,8 @@ class Workbench(QObject):
         if self.status is None:
             return
         if self.status.session or self._begin_session(self.status):
+            if wish.test == "switch-flip":
+                self.stick.order(before_flips(self.driven_level))
             self.wish(wish)
 
     def _begin_session(self, status: Status) -> bool:
@@ -222,7 +242,7 @@ class Workbench(QObject):
     @Slot(object)
     def _take_status(self, status: Status) -> None:
         self.status = status
-        self._switch.take_status(status)
+        self._take_leads(status)
         self._watch_run(status)
         self._watch_trouble(status)
         self.status_changed.emit(status)

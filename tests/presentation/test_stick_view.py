@@ -43,7 +43,7 @@ def test_before_a_stroke_the_speed_it_should_have_is_asked_for_with_the_reason(w
 
 def test_there_and_backs_are_counted_and_what_is_left_of_them():
     shown = view(Prompt.SWEEP, stick={"cycles": 2, "cycles_wanted": 3}, minutes_left=0.3)
-    assert (shown.count, shown.left, shown.minutes) == ("2 of 3 there-and-backs", "1 there-and-back", "under a minute")
+    assert (shown.count, shown.left, shown.minutes) == ("2 of 3 there-and-backs", "1 more", "under a minute")
 
 
 def test_straightness_is_told_after_one_there_and_back_and_with_its_give_or_take():
@@ -127,7 +127,7 @@ def test_a_hold_counts_down_and_shows_how_unsteady_it_is():
         minutes_left=8 / 60,
     )
     assert shown.prompt == "Hands off"
-    assert (shown.count, shown.left) == (f"held for 12 of 20{NBSP}s", f"8{NBSP}s")
+    assert (shown.count, shown.left) == (f"Held for 12 of 20{NBSP}s", f"8{NBSP}s")
     assert (shown.figure, shown.last) == (f"0.31{NBSP}µs", f"2.06{NBSP}µs")
 
 

@@ -25,7 +25,7 @@ from benchapp.ui.steps import Step
 from benchapp.ui.theme import Theme, apply_theme
 from benchapp.ui.tokens import DARK, LIGHT
 from tests.ui.fake_bench import FakeRecording, edges, fake_desk, pulses
-from tests.ui.made_sessions import made_session
+from tests.ui.made_sessions import made_session, made_stick_session
 from tests.ui.shell_pictures import large_pictures, message_pictures
 
 SIZE = (1280, 720)
@@ -201,7 +201,7 @@ def run_pictures(camera: Camera) -> None:
     camera.take(window, "run-lost")
     window.go(Step.TESTS)
     window.tests.show_choice()
-    window.tests.choice.block_buttons[1].click()
+    window.tests.choice.flip.block_buttons[1].click()
     camera.take(window, "run-again")
     window.navigator.show_settings()
     camera.take(window, "run-settings")
@@ -239,6 +239,30 @@ def findings_pictures(camera: Camera) -> None:
             camera.close(window)
 
 
+def stick_pictures(camera: Camera) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        for name, test, told in (
+            ("findings-sweep", "stick-sweep", {"cycles": 3}),
+            ("findings-stops", "stick-sweep", {"cycles": 3, "stops_deg": (-30.0, -15.0, 0.0, 15.0, 30.0)}),
+            ("findings-one-cycle", "stick-sweep", {"cycles": 1}),
+            ("findings-hold", "hold-still", {"seconds": 20.0}),
+        ):
+            if camera.wanted and not any(word in name for word in camera.wanted):
+                continue
+            window = camera.window()
+            window.open_path(made_stick_session(Path(folder) / f"{name}.t2h", test, **told))
+            while window.workbench.session is None:
+                camera.settle(window)
+            camera.take(window, name)
+            scroll = window.findings.scroller.verticalScrollBar()
+            for number in range(1, 14):
+                scroll.setValue(number * 480)
+                camera.take(window, f"{name}-down-{number:02d}")
+                if scroll.value() == scroll.maximum():
+                    break
+            camera.close(window)
+
+
 def main(folder: str, *wanted: str) -> None:
     place = Path(folder)
     place.mkdir(parents=True, exist_ok=True)
@@ -251,6 +275,7 @@ def main(folder: str, *wanted: str) -> None:
             bench_pictures,
             run_pictures,
             findings_pictures,
+            stick_pictures,
             message_pictures,
             large_pictures,
         ):

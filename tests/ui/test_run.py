@@ -59,7 +59,7 @@ def test_letting_the_bench_flip_asks_for_evenly_stepped_flips(practising, settle
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.by_bench.click()
+    window.tests.choice.flip.by_bench.click()
     window.tests.choice.start_button.click()
     started = recording.wishes[-1]
     assert (started.phase_stepped, started.pick_up) == (True, PickUp.DRIVEN)
@@ -198,7 +198,7 @@ def choosing(practising, settle):
 
 def test_a_run_in_three_blocks_asks_for_each_switch_on_once(practising, settle):
     window, recording = choosing(practising, settle)
-    window.tests.choice.block_buttons[1].click()
+    window.tests.choice.flip.block_buttons[1].click()
     window.tests.choice.start_button.click()
     settle(window)
     recording.run(prompt=Prompt.FLIP_NOW, flips=20, answered=20)
@@ -220,9 +220,9 @@ def test_the_proposed_give_or_take_follows_the_frame_and_is_taken_with_one_press
     settle(window)
     window.workbench.telling.emit()
     choice = window.tests.choice
-    assert "0.50" in choice.proposal.text()
-    choice.propose.click()
-    assert choice.target_ms() == 0.5
+    assert "0.50" in choice.flip.proposal.text()
+    choice.flip.propose.click()
+    assert choice.flip.target_ms() == 0.5
 
 
 def test_there_is_a_card_for_every_test_that_can_be_run(open_window):
@@ -293,7 +293,7 @@ def test_escape_leaves_the_note_and_not_the_run(running, settle, qtbot):
 def test_flip_now_is_heard_once_and_done_twice(running, settle, qtbot):
     window, recording = running()
     page, heard = window.tests.run, []
-    page.beep = lambda: heard.append("beep")
+    page.noise.beep = lambda: heard.append("beep")
     recording.run(prompt=Prompt.WAIT_FOR_ANSWER)
     settle(window)
     heard.clear()
@@ -316,7 +316,7 @@ def test_without_sounds_nothing_is_heard_and_the_choice_is_remembered(practising
     window.tests.choice.start_button.click()
     settle(window)
     heard = []
-    window.tests.run.beep = lambda: heard.append("beep")
+    window.tests.run.noise.beep = lambda: heard.append("beep")
     for prompt in (Prompt.WAIT_FOR_ANSWER, Prompt.FLIP_NOW):
         recording.run(prompt=prompt)
         settle(window)
@@ -350,7 +350,7 @@ def test_a_give_or_take_to_stop_at_goes_into_the_run(practising, settle, typed, 
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.target.setText(typed)
+    window.tests.choice.flip.target.setText(typed)
     window.tests.choice.start_button.click()
     settle(window)
     started = next(wish for wish in recording.wishes if isinstance(wish, StartRun))

@@ -34,7 +34,7 @@ def test_enter_opens_the_practice_bench_with_the_radio_that_was_chosen(open_wind
     window.start.radio_buttons["cedar"].click()
     qtbot.keyClick(window, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: window.workbench.status is not None)
-    assert asked == ["practice://cedar?flips=none&pace=real"]
+    assert asked == ["practice://cedar?motion=none&stroke_s=5&speeds=1,0.65,1.4,0.8,1.2&pace=real"]
     assert window.step is Step.LEADS
 
 

@@ -16,6 +16,7 @@ class TestsPage(QStackedWidget):
     __test__ = False
 
     go_safe = Signal()
+    go_leads = Signal()
     see_findings = Signal()
     started = Signal(object)
     put_back = Signal()
@@ -29,6 +30,7 @@ class TestsPage(QStackedWidget):
         self.addWidget(self.run)
         self.choice.start.connect(self._start)
         self.choice.go_safe.connect(self.go_safe)
+        self.choice.go_leads.connect(self.go_leads)
         self.run.see_findings.connect(self.see_findings)
         self.run.another.connect(self.show_choice)
         self.run.put_back.connect(self.put_back)
@@ -52,7 +54,8 @@ class TestsPage(QStackedWidget):
 
     @Slot(object)
     def _start(self, wish: StartRun) -> None:
-        self.run.begin(sounds=self.choice.sounds.isChecked(), blocks=self.choice.blocks)
+        choice = self.choice
+        self.run.begin(wish, sounds=choice.sounds.isChecked(), blocks=choice.blocks, chosen=choice.stick_choice())
         self.started.emit(wish)
         self._workbench.start_run(wish)
 

@@ -1,11 +1,12 @@
 """The three things a run tells while it goes on: the last flip, the figure so far, what is left."""
 
-from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from benchapp.presentation.run_shown import RunState, RunView
+from benchapp.presentation.run_shown import RunView
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import card
+from benchapp.ui.widgets.wrap_row import FILL, WrapRow
 
 
 class Value(QWidget):
@@ -13,9 +14,9 @@ class Value(QWidget):
 
     def __init__(self, words: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.words = PlainLabel(words, Type.BODY, soft=True)
+        self.words = PlainLabel(words, Type.BODY, soft=True, wrap=True)
         self.value = PlainLabel("–", Type.HEADING, bold=True, wrap=True)
-        self.beneath = PlainLabel("", Type.BODY)
+        self.beneath = PlainLabel("", Type.BODY, wrap=True)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(Space.HAIR)
@@ -40,18 +41,19 @@ class RunValues(QWidget):
         self.figure = Value("The figure so far")
         self.left = Value("Still to go")
         frame = card()
-        row = QHBoxLayout(frame)
+        row = WrapRow(spacing=Space.WIDE, line_spacing=Space.MEDIUM, even=True)
         row.setContentsMargins(Space.WIDE, Space.LARGE, Space.WIDE, Space.LARGE)
-        row.setSpacing(Space.WIDE)
-        for value, share in ((self.last, 1), (self.figure, 1), (self.left, 1)):
-            row.addWidget(value, share)
+        for value in (self.last, self.figure, self.left):
+            row.addWidget(value, 1, FILL)
+        frame.setLayout(row)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(frame)
 
     def show_view(self, view: RunView) -> None:
         """Show a run as it stands."""
+        for value, title in zip((self.last, self.figure, self.left), view.titles, strict=True):
+            value.words.show_text(title)
         self.last.show_value(view.last)
-        self.figure.words.show_text("The figure" if view.state is RunState.ENDED else "The figure so far")
         self.figure.show_value(view.figure, view.give_or_take)
         self.left.show_value(view.left, view.minutes)

@@ -1,0 +1,123 @@
+"""What may be chosen for a run of flips: how many, to what give or take, over how many switch-ons, and who flips."""
+
+from PySide6.QtCore import Slot
+from PySide6.QtGui import QDoubleValidator
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+
+from benchapp.acquisition.wishes import StartRun
+from benchapp.presentation.test_choice import (
+    BLOCKS,
+    blocks_sentence,
+    blocks_words,
+    proposed_target,
+    proposed_text,
+    who_sentence,
+)
+from benchapp.records.run import PickUp, RunSettings
+from benchapp.ui.sights import lead_sight
+from benchapp.ui.tests_page.option_grid import Option, OptionGrid
+from benchapp.ui.theme import scaled
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.number_field import NumberField
+from benchapp.ui.widgets.one_of import OneOf
+from benchapp.ui.workbench import Workbench
+
+_MOST_FLIPS = 2000
+_FIELD_PX = 84
+
+
+class FlipOptions(QWidget):
+    """The options of the test from switch to servo pulse."""
+
+    def __init__(self, workbench: Workbench, *, flips: int, bench_flips: bool) -> None:
+        super().__init__()
+        self._workbench = workbench
+        self.flips = NumberField(flips, least=1, most=_MOST_FLIPS)
+        self.flips.setMinimumWidth(scaled(_FIELD_PX))
+        self.flips.setMaximumWidth(scaled(_FIELD_PX))
+        self.flips.setAccessibleName("How many flips")
+        self.target = QLineEdit()
+        self.target.setValidator(QDoubleValidator(0.01, 1000.0, 3, self))
+        self.target.setMaximumWidth(scaled(_FIELD_PX))
+        self.target.setPlaceholderText("none")
+        self.target.setAccessibleName("Stop by itself at this give or take, in milliseconds")
+        self.propose = button("Take it", Kind.QUIET, name="Take the proposed give or take")
+        self.propose.clicked.connect(self._take_proposal)
+        self.block_buttons = [button(blocks_words(blocks)) for blocks in BLOCKS]
+        self._blocks = OneOf(self.block_buttons, self)
+        self._blocks.choose(0)
+        self.by_hand = button("I flip it")
+        self.by_bench = button("The bench flips it")
+        self._who = OneOf([self.by_hand, self.by_bench], self)
+        self._who.choose(int(bench_flips))
+        self.many = Option("Flips", self.flips, PlainLabel("or stop at ±"), self.target, PlainLabel("ms"), self.propose)
+        self.radio = Option("The radio", *self.block_buttons)
+        self.who = Option("Who flips", self.by_hand, self.by_bench)
+        self.proposal, self.blocks_says = self.many.says, self.radio.says
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(OptionGrid(self.many, self.radio, self.who))
+        for changed in (self._who.chosen, self._blocks.chosen, self.flips.changed):
+            changed.connect(self._say)
+        self._say()
+
+    @property
+    def blocks(self) -> int:
+        """How many switch-ons the run is to have."""
+        return BLOCKS[self._blocks.index()]
+
+    @property
+    def driven(self) -> bool:
+        """Whether the probe is to flip the switch itself."""
+        return self._workbench.drive_lead() is not None and self.by_bench.isChecked()
+
+    def problem(self) -> str:
+        """Return why the run cannot be started as it is set: never."""
+        return ""
+
+    def wish(self) -> StartRun:
+        """Return the run as it is set."""
+        driven = self.driven
+        return StartRun(
+            settings=RunSettings(flips=self.flips.value(), target_ms=self.target_ms()),
+            phase_stepped=driven,
+            pick_up=PickUp.DRIVEN if driven else self._workbench.pick_up,
+        )
+
+    def show_bench(self) -> None:
+        """Offer what this bench can do."""
+        self.who.show_option(shown=self._workbench.drive_lead() is not None)
+        self.by_bench.setText("The bench flips it" if self._workbench.practising else "The probe flips it")
+
+    def target_ms(self) -> float | None:
+        """Return the give or take to stop at, None where none is wanted."""
+        try:
+            value = float(self.target.text().strip().replace(",", "."))
+        except ValueError:
+            return None
+        return value if value > 0 else None
+
+    def frame_ms(self) -> float | None:
+        """Return the frame the servo output shows now, None where it shows none."""
+        status, live = self._workbench.status, self._workbench.live
+        lead = next((index for index, role in (status.roles if status else {}).items() if role == "output"), None)
+        if lead is None or lead not in live.leads:
+            return None
+        rate_hz = lead_sight(live.leads[lead], role="output", newest_ns=live.newest_ns).rate_hz
+        return 1000.0 / rate_hz if rate_hz else None
+
+    def tell(self) -> None:
+        """Propose a give or take for the frame that is seen."""
+        frame_ms = self.frame_ms()
+        self.proposal.show_text(proposed_target(frame_ms))
+        self.propose.setVisible(bool(proposed_text(frame_ms)))
+
+    @Slot()
+    def _say(self) -> None:
+        self.blocks_says.show_text(blocks_sentence(self.blocks, self.flips.value()))
+        self.who.says.show_text(who_sentence(driven=self.by_bench.isChecked()))
+
+    @Slot()
+    def _take_proposal(self) -> None:
+        self.target.setText(proposed_text(self.frame_ms()))

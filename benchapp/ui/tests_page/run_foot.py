@@ -1,0 +1,80 @@
+"""The buttons below a run: what can be done with it now, and where to go once it is over."""
+
+from collections.abc import Callable
+
+from benchapp.presentation.run_shown import RunState, RunView
+from benchapp.ui.widgets.buttons import BenchButton, Kind, button
+from benchapp.ui.widgets.wrap_row import WrapRow
+
+
+class RunFoot:
+    """Makes the buttons and shows those that mean something; each calls what it was connected to."""
+
+    def __init__(self, row: WrapRow) -> None:
+        self.drop = button("Drop last flip")
+        self.drop.setToolTip("Backspace")
+        self.undrop = button("Undo drop")
+        self.undrop.setToolTip("Ctrl+Z")
+        self.note = button("Note", name="Write a note into the session")
+        self.note.setToolTip("N")
+        self.switch_on = button("Radio off and on", name="Switch the transmitter off and on between blocks")
+        self.pause = button("Pause")
+        self.stop = button("Stop and keep")
+        self.stop.setToolTip("Esc")
+        self.take = button("Take the mark", Kind.MAIN)
+        self.take.setToolTip("Enter")
+        self.carry_on = button("Carry on", Kind.MAIN)
+        self.put_back = button("Put it back", name="Go to Put it back: make the radio as it was")
+        self.again = button("Another run")
+        self.findings = button("See the findings", Kind.MAIN)
+        for made in (self.drop, self.undrop, self.note):
+            row.addWidget(made)
+        row.addStretch(1)
+        for made in (self.switch_on, self.pause, self.stop, self.take, self.carry_on):
+            row.addWidget(made)
+        for made in (self.put_back, self.again, self.findings):
+            row.addWidget(made)
+        for made in self.all:
+            made.hide()
+
+    @property
+    def all(self) -> tuple[BenchButton, ...]:
+        """Every button, from left to right."""
+        doing = (self.drop, self.undrop, self.note, self.switch_on, self.pause, self.stop, self.take, self.carry_on)
+        return (*doing, self.put_back, self.again, self.findings)
+
+    def connect_to(self, slots: dict[BenchButton, Callable[..., object]]) -> None:
+        """Let buttons call what belongs to them."""
+        for made, slot in slots.items():
+            made.clicked.connect(slot)
+
+    def show_view(self, view: RunView, *, flips: bool, practising: bool) -> None:
+        """Show the buttons of a run as it stands; flips: it is a test of the switch."""
+        ended, paused = view.state is RunState.ENDED, view.state is RunState.PAUSED
+        going = view.state is RunState.GOING
+        if view.drop:
+            self.drop.setText(view.drop)
+            self.drop.setAccessibleName(view.drop)
+        for made in (self.drop, self.undrop):
+            made.setVisible(not ended and bool(view.drop))
+        self.drop.setEnabled(view.can_drop)
+        self.undrop.setEnabled(view.can_undrop)
+        for made in (self.note, self.stop):
+            made.setVisible(not ended)
+        self.pause.setVisible(going)
+        self.switch_on.setVisible(going and flips)
+        self.carry_on.setVisible(paused)
+        self.take.setVisible(going and bool(view.take))
+        if view.take:
+            self.take.setText(view.take)
+            self.take.setAccessibleName(view.take)
+        for made in (self.again, self.findings):
+            made.setVisible(ended)
+        self.put_back.setVisible(ended and not practising)
+
+    def main(self) -> BenchButton | None:
+        """Return what Enter presses: carry on, take the mark, or the findings; nothing in between."""
+        for made in (self.carry_on, self.take, self.findings):
+            if not made.isHidden():
+                return made
+        return None
