@@ -24,6 +24,7 @@ def run_import(asked: argparse.Namespace) -> int:
         time=asked.time,
         skip=asked.skip,
         thresholds=dict(thresholds),
+        pick_up=asked.pick_up,
         force=asked.force,
     )
     for remark in import_capture(order):

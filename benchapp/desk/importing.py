@@ -10,7 +10,7 @@ from benchapp.desk.names import shown
 from benchapp.desk.outputs import replacing
 from benchapp.desk.software import software
 from benchapp.records.errors import DiskTrouble, WrongCall, WrongInput
-from benchapp.records.run import TESTS
+from benchapp.records.run import TESTS, PickUp
 from benchapp.sessions.exchange.capture import Capture
 from benchapp.sessions.exchange.csv_columns import read_csv
 from benchapp.sessions.exchange.thresholds import Threshold, threshold_named, thresholded
@@ -27,7 +27,7 @@ class ImportOrder:
     """One capture to import: what it is, what its leads are clipped to, and where the session goes.
 
     leads maps the capture's names to roles; invert names leads to turn over; time, skip and thresholds are for
-    columns (interfaces of the CSV reader).
+    columns (interfaces of the CSV reader). pick_up says how the flip reached the instrument, None: not noted.
     """
 
     capture: Path
@@ -39,6 +39,7 @@ class ImportOrder:
     skip: int = 0
     thresholds: Mapping[str, Threshold] = field(default_factory=lambda: MappingProxyType({}))
     threshold_words: Sequence[str] = ()
+    pick_up: PickUp | None = None
     force: bool = False
 
     def all_thresholds(self) -> dict[str, Threshold]:
@@ -55,7 +56,7 @@ def import_capture(order: ImportOrder) -> tuple[str, ...]:
     if order.test not in TESTS:
         raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
     with replacing(order.out, force=order.force, ending=".t2h", inputs=[order.capture]) as draft:
-        session = capture_to_session(read_capture(order), order.leads, order.invert, order.test)
+        session = capture_to_session(read_capture(order), order.leads, order.invert, order.test, order.pick_up)
         try:
             _write(session, draft, name=order.capture.stem)
         except DiskTrouble as trouble:

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from benchapp.presentation.numbers import NBSP, at_places, counted
 from benchapp.presentation.wording import role_words
+from benchapp.records.run import PickUp
 
 NOT_CLIPPED = "not used"
 ON_OFF_ROLES = ("switch", "output", "module", "drive")
@@ -19,19 +20,38 @@ def role_choices(*, volts: bool) -> tuple[tuple[str, str], ...]:
     return (("", NOT_CLIPPED), *((role, role_words(role)) for role in roles))
 
 
+TEST_QUESTION = "What was tested"
+TESTS: tuple[tuple[str, str], ...] = (
+    ("switch-flip", "Flips: from the switch to the servo pulse"),
+    ("stick-sweep", "A stick sweep: how straight the stick's travel is"),
+    ("hold-still", "A hold: how steady the servo pulse is"),
+)
+"""The tests a capture can hold, with what each tells."""
+PICK_UPS: tuple[tuple[PickUp | None, str], ...] = (
+    (None, "not noted"),
+    (PickUp.CONTACT, "on the switch contact"),
+    (PickUp.DRIVEN, "the flip was driven through the contact"),
+    (PickUp.TAPED, "a contact taped to the lever"),
+    (PickUp.LIGHT_GATE, "a light gate at the lever"),
+)
+"""How a flip reached the instrument that captured it."""
+
+
 def capture_sentence(seconds: float, leads: int) -> str:
     """Return how much a capture holds."""
     return f"{counted(leads, 'lead')} over {at_places(seconds, 1)}{NBSP}s. Say what each was clipped to."
 
 
-def what_is_missing(clipped: Mapping[str, str] | Sequence[str]) -> str:
-    """Return why no session can be made yet of leads with these roles; "" where nothing is missing."""
+def what_is_missing(clipped: Mapping[str, str] | Sequence[str], test: str = "switch-flip") -> str:
+    """Return why no session of a test can be made yet of leads with these roles; "" where nothing is missing."""
     roles = list(clipped.values()) if isinstance(clipped, Mapping) else list(clipped)
     used = [role for role in roles if role]
     twice = next((role for role in used if used.count(role) > 1), None)
     if twice is not None:
         return f"Two leads are clipped to the {role_words(twice)}; only one can be."
-    if not {"switch", "stick"} & set(used):
+    if test == "stick-sweep" and "stick" not in used:
+        return "Say which lead, in volts, was on the stick."
+    if test == "switch-flip" and not {"switch", "stick"} & set(used):
         return "Say which lead was on the switch (or the stick)."
     if "output" not in used:
         return "Say which lead was on the servo output."

@@ -4,6 +4,7 @@ import pytest
 
 from benchapp.desk.exporting import export
 from benchapp.desk.loading import load
+from benchapp.records.run import PickUp
 from benchapp.ui.steps import Step
 from tests.ui.made_sessions import made_session
 
@@ -58,6 +59,42 @@ def test_without_a_switch_or_an_output_the_page_says_what_is_missing(open_window
     assert "switch" in page.reason.text()
     row(page, "contact").role.setCurrentIndex(row(page, "contact").role.findData("output"))
     assert "Two leads are clipped to the servo output" in page.reason.text()
+
+
+def test_how_the_flip_reached_the_instrument_is_asked_and_widens_the_uncertainty(open_window, qtbot, captures):
+    window = open_window()
+    page = opened(window, qtbot, captures["vcd"])
+    page.pick_up.setCurrentIndex(page.pick_up.findText("a contact taped to the lever"))
+    page.make_button.click()
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+    loaded = window.workbench.session.loaded
+    assert loaded.facts.pick_up is PickUp.TAPED
+    budget = {line.source: line.standard_ms for line in loaded.findings.runs[0].uncertainty}
+    assert budget["pick-up"] > 0
+
+
+@pytest.mark.parametrize(("test", "wanted"), [("stick-sweep", "stick"), ("hold-still", "servo output")])
+def test_a_capture_of_the_stick_says_what_it_needs_and_asks_no_flip(open_window, qtbot, captures, test, wanted):
+    page = opened(open_window(), qtbot, captures["vcd"])
+    page.test.setCurrentIndex(page.test.findData(test))
+    assert not page.pick_up.isVisible()
+    for found in page.rows:
+        found.role.setCurrentIndex(0)
+    row(page, "contact").role.setCurrentIndex(row(page, "contact").role.findData("module"))
+    assert not page.make_button.isEnabled()
+    assert wanted in page.reason.text()
+
+
+def test_a_hold_is_made_of_a_capture_with_an_output_alone(open_window, qtbot, captures):
+    window = open_window()
+    page = opened(window, qtbot, captures["vcd"])
+    page.test.setCurrentIndex(page.test.findData("hold-still"))
+    row(page, "contact").role.setCurrentIndex(0)
+    page.make_button.click()
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+    run = window.workbench.session.loaded.findings.runs[0]
+    assert run.test == "hold-still"
+    assert run.steadiness is not None
 
 
 def test_a_broken_capture_is_refused_in_the_bar_with_file_and_line(open_window, qtbot, tmp_path):

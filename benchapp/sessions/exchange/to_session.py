@@ -37,11 +37,18 @@ class ImportedSession:
     remarks: tuple[str, ...] = ()
 
 
-def capture_to_session(capture: Capture, roles: Mapping[str, str], invert: Sequence[str], test: str) -> ImportedSession:
+def capture_to_session(
+    capture: Capture,
+    roles: Mapping[str, str],
+    invert: Sequence[str],
+    test: str,
+    pick_up: PickUp | None = None,
+) -> ImportedSession:
     """Return a capture as one stretch with every lead in it, and its run of a test over the whole of it.
 
     roles maps lead names to roles; a lead named like a role that nobody mentions has that role, unless another was
     given it. An export of ours brings the bounds, pauses, drops and settings of its own runs of that test.
+    pick_up says how the flip reached the instrument; None leaves it as the capture tells it, usually not noted.
     Raises WrongCall for unknown, ambiguous or contradictory names, and for roles the test needs and has not.
     """
     given = _given_roles(capture, roles)
@@ -51,8 +58,7 @@ def capture_to_session(capture: Capture, roles: Mapping[str, str], invert: Seque
     _check_needs(capture, given, test)
     turned = frozenset(capture.leads[find_lead(capture, name)].name for name in invert)
     capture = inverted(capture, invert)
-    runs = _runs(capture, test)
-    pick_up = runs[0].pick_up
+    runs = tuple(replace(run, pick_up=pick_up or run.pick_up) for run in _runs(capture, test))
     return ImportedSession(
         stretch=_stretch(capture, given),
         records=_records(capture),
@@ -61,7 +67,7 @@ def capture_to_session(capture: Capture, roles: Mapping[str, str], invert: Seque
         ),
         origin=Origin.PRACTICE if capture.notes and capture.notes.origin is Origin.PRACTICE else Origin.CAPTURE,
         started=capture.started,
-        pick_up=pick_up,
+        pick_up=runs[0].pick_up,
         remarks=tuple(remarks),
     )
 

@@ -6,7 +6,15 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QLineEdit, QPushButton, QWidget
 
-from benchapp.presentation.capture_words import TIME_UNITS, capture_sentence, what_is_missing
+from benchapp.presentation.capture_words import (
+    PICK_UPS,
+    TEST_QUESTION,
+    TESTS,
+    TIME_UNITS,
+    capture_sentence,
+    what_is_missing,
+)
+from benchapp.records.run import PickUp
 from benchapp.ui.captures.lead_row import CaptureLeadRow
 from benchapp.ui.live_leads import LiveLeads
 from benchapp.ui.theme import Theme
@@ -22,7 +30,6 @@ if TYPE_CHECKING:
     from benchapp.desk.importing import ImportOrder
     from benchapp.desk.preview import CapturePreview
 
-_TEST = "switch-flip"
 _MOST_SKIPPED = 100_000
 _COLUMNS = frozenset({".csv", ".tsv", ".txt"})
 
@@ -40,6 +47,7 @@ class CapturePage(PageFrame):
         self.path = Path()
         self.rows: list[CaptureLeadRow] = []
         self._clips: dict[str, tuple[str, bool, str]] = {}
+        self.task.addWidget(self._what_fields())
         self.columns = self._column_fields()
         self.task.addWidget(self.columns)
         self._where = self.task.count()
@@ -56,6 +64,33 @@ class CapturePage(PageFrame):
     def main_button(self) -> QPushButton | None:
         """Return the button that makes the session."""
         return self.make_button
+
+    def _what_fields(self) -> QWidget:
+        holder = QWidget()
+        row = WrapRow(spacing=Space.MEDIUM)
+        self.test = ChoiceBox()
+        self.test.setAccessibleName("The test this capture holds")
+        for key, words in TESTS:
+            self.test.addItem(words, key)
+        self.test.currentIndexChanged.connect(self._test_chosen)
+        self.pick_up_words = PlainLabel("How the flip reached it", Type.BODY)
+        self.pick_up = ChoiceBox()
+        self.pick_up.setAccessibleName("How the flip reached the instrument")
+        for how, words in PICK_UPS:
+            self.pick_up.addItem(words, how)
+        row.addWidget(PlainLabel(TEST_QUESTION, Type.BODY))
+        for widget in (self.test, self.pick_up_words, self.pick_up):
+            row.addWidget(widget)
+        row.addStretch(1)
+        holder.setLayout(row)
+        return holder
+
+    @Slot()
+    def _test_chosen(self) -> None:
+        flips = self.test.currentData() == "switch-flip"
+        for widget in (self.pick_up_words, self.pick_up):
+            widget.setVisible(flips)
+        self._judge()
 
     def _column_fields(self) -> QWidget:
         holder = QWidget()
@@ -89,6 +124,8 @@ class CapturePage(PageFrame):
         self.time_column.clear()
         self.unit.setCurrentIndex(0)
         self.skip.set_value(0)
+        self.test.setCurrentIndex(0)
+        self.pick_up.setCurrentIndex(0)
         self.columns.setVisible(path.suffix.lower() in _COLUMNS)
         self.title.show_text("Open a capture")
         self._say(f"Reading {path.name[:120]} …")
@@ -111,14 +148,19 @@ class CapturePage(PageFrame):
         kept = {name: volts for name, (_, _, volts) in self._clips.items() if volts}
         return ImportOrder(
             capture=self.path,
-            test=_TEST,
+            test=str(self.test.currentData()),
             out=out,
             leads={name: row.chosen_role() for name, row in named.items() if row.chosen_role()},
             invert=tuple(name for name, row in named.items() if row.turn.isChecked()),
             time=f"{time}:{self.unit.currentText()}" if time else None,
             skip=self.skip.value() if self.columns.isVisibleTo(self) else 0,
+            pick_up=self._pick_up(),
             threshold_words=tuple(f"{name}={volts}" for name, volts in kept.items()),
         )
+
+    def _pick_up(self) -> PickUp | None:
+        chosen = self.pick_up.currentData()
+        return PickUp(chosen) if chosen and self.test.currentData() == "switch-flip" else None
 
     def show_preview(self, preview: "CapturePreview") -> None:
         """Show what the file holds."""
@@ -157,7 +199,8 @@ class CapturePage(PageFrame):
 
     @Slot()
     def _judge(self) -> None:
-        missing = what_is_missing([row.chosen_role() for row in self.rows]) if self.rows else "Nothing is read yet."
+        roles = [row.chosen_role() for row in self.rows]
+        missing = what_is_missing(roles, str(self.test.currentData())) if self.rows else "Nothing is read yet."
         self.reason.show_text(missing)
         self.make_button.setEnabled(not missing)
 
