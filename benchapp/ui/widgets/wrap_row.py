@@ -66,6 +66,7 @@ class WrapRow(QLayout):
         self._even = even
         self._line_spacing = line_spacing
         self._heights: dict[int, int] = {}
+        self._wanted: dict[_Part, int] = {}
         self.setSpacing(spacing)
         self.setContentsMargins(0, 0, 0, 0)
 
@@ -134,7 +135,7 @@ class WrapRow(QLayout):
 
     def invalidate(self) -> None:
         """Forget what was worked out."""
-        self._heights = {}
+        self._heights, self._wanted = {}, {}
         super().invalidate()
 
     def minimumSize(self) -> QSize:
@@ -148,7 +149,7 @@ class WrapRow(QLayout):
     def sizeHint(self) -> QSize:
         """Return the size of everything on one line."""
         parts = self._shown()
-        width = sum(part.wanted_px() for part in parts) + self._gaps_px(parts) + self._sides().width()
+        width = sum(self._wanted_px(part) for part in parts) + self._gaps_px(parts) + self._sides().width()
         return QSize(width, self.heightForWidth(width))
 
     def setGeometry(self, rect: QRect) -> None:
@@ -162,6 +163,11 @@ class WrapRow(QLayout):
 
     def _shown(self) -> list[_Part]:
         return [part for part in self._parts if part.spring or not part.item.isEmpty() or part.item.spacerItem()]
+
+    def _wanted_px(self, part: _Part) -> int:
+        if part not in self._wanted:
+            self._wanted[part] = part.wanted_px()
+        return self._wanted[part]
 
     def _gaps_px(self, parts: list[_Part]) -> int:
         """Return the room between things; a spring needs none of its own."""
@@ -178,7 +184,7 @@ class WrapRow(QLayout):
         return [line for line in lines if _holds_something(line)]
 
     def _needed_px(self, line: list[_Part]) -> int:
-        wanted = [part.wanted_px() for part in line]
+        wanted = [self._wanted_px(part) for part in line]
         return (max(wanted) * len(wanted) if self._even else sum(wanted)) + self._gaps_px(line)
 
     def _arrange(self, rect: QRect, *, move: bool) -> int:
@@ -204,7 +210,7 @@ class WrapRow(QLayout):
         if self._even:
             room = width_px - self._gaps_px(line)
             return [room * (place + 1) // len(line) - room * place // len(line) for place in range(len(line))]
-        widths = [min(part.wanted_px(), width_px) for part in line]
+        widths = [min(self._wanted_px(part), width_px) for part in line]
         left_over = max(width_px - sum(widths) - self._gaps_px(line), 0)
         shares = sum(part.share for part in line)
         for index, part in enumerate(line):
