@@ -22,15 +22,15 @@ def role_choices(*, volts: bool) -> tuple[tuple[str, str], ...]:
 
 TEST_QUESTION = "What was tested"
 TESTS: tuple[tuple[str, str], ...] = (
-    ("switch-flip", "Flips: from the switch to the servo pulse"),
-    ("stick-sweep", "A stick sweep: how straight the stick's travel is"),
-    ("hold-still", "A hold: how steady the servo pulse is"),
+    ("switch-flip", "Flips: switch to servo pulse"),
+    ("stick-sweep", "A stick sweep: how straight"),
+    ("hold-still", "A hold: how steady"),
 )
 """The tests a capture can hold, with what each tells."""
 PICK_UPS: tuple[tuple[PickUp | None, str], ...] = (
     (None, "not noted"),
-    (PickUp.CONTACT, "on the switch contact"),
-    (PickUp.DRIVEN, "the flip was driven through the contact"),
+    (PickUp.CONTACT, "the switch contact"),
+    (PickUp.DRIVEN, "a contact driven for it"),
     (PickUp.TAPED, "a contact taped to the lever"),
     (PickUp.LIGHT_GATE, "a light gate at the lever"),
 )

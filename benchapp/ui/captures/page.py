@@ -73,14 +73,14 @@ class CapturePage(PageFrame):
         for key, words in TESTS:
             self.test.addItem(words, key)
         self.test.currentIndexChanged.connect(self._test_chosen)
-        self.pick_up_words = PlainLabel("How the flip reached it", Type.BODY)
+        self.pick_up_words = PlainLabel("Flips taken from", Type.BODY)
         self.pick_up = ChoiceBox()
         self.pick_up.setAccessibleName("How the flip reached the instrument")
         for how, words in PICK_UPS:
             self.pick_up.addItem(words, how)
-        row.addWidget(PlainLabel(TEST_QUESTION, Type.BODY))
-        for widget in (self.test, self.pick_up_words, self.pick_up):
-            row.addWidget(widget)
+        for words, box in ((PlainLabel(TEST_QUESTION, Type.BODY), self.test), (self.pick_up_words, self.pick_up)):
+            row.addWidget(words)
+            row.addWidget(box)
         row.addStretch(1)
         holder.setLayout(row)
         return holder
