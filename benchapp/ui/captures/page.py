@@ -78,8 +78,8 @@ class CapturePage(PageFrame):
         self.pick_up.setAccessibleName("How the flip reached the instrument")
         for how, words in PICK_UPS:
             self.pick_up.addItem(words, how)
-        for words, box in ((PlainLabel(TEST_QUESTION, Type.BODY), self.test), (self.pick_up_words, self.pick_up)):
-            row.addWidget(words)
+        for label, box in ((PlainLabel(TEST_QUESTION, Type.BODY), self.test), (self.pick_up_words, self.pick_up)):
+            row.addWidget(label)
             row.addWidget(box)
         row.addStretch(1)
         holder.setLayout(row)
