@@ -7,8 +7,10 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLabel, 
 
 from benchapp.acquisition.status import LinkState
 from benchapp.ui.widgets.buttons import BenchButton
+from tests.ui.fake_bench import FakeRecording
+from tests.ui.fake_stick import STICK_LEADS
 from tests.ui.fitting import outside, shown
-from tests.ui.visits import ORIGINS, banners, busy, files, pages
+from tests.ui.visits import ORIGINS, banners, busy, files, pages, stick_states
 
 KINDS = (QAbstractButton, QComboBox, QLineEdit, QListWidget)
 origins = pytest.mark.parametrize("origin", ORIGINS, ids=lambda origin: origin.value)
@@ -104,6 +106,20 @@ def test_words_a_third_longer_are_cut_off_nowhere(practising, settle, origin):
     window, recording = practising(busy(origin))
     found = []
     for name, _ in pages(window, recording, settle):
+        lengthen(window)
+        settle(window, times=12)
+        found += [f"{name}: {fault}" for fault in cut_off(window)]
+    assert not found, "\n".join(found)
+
+
+@origins
+def test_the_stick_s_tests_hold_words_a_third_longer_and_names(practising, settle, qtbot, origin):
+    window, recording = practising(FakeRecording(origin, STICK_LEADS))
+    found = []
+    for name, _ in stick_states(window, recording, settle):
+        reached = reached_by_tab(window, qtbot)
+        found += [f"{name}: out of Tab's way: {widget!r}" for widget in stops(window) if widget not in reached]
+        found += [f"{name}: no name: {widget!r}" for widget in stops(window) if not widget.accessibleName()]
         lengthen(window)
         settle(window, times=12)
         found += [f"{name}: {fault}" for fault in cut_off(window)]

@@ -5,8 +5,10 @@ from PySide6.QtWidgets import QApplication
 
 from benchapp.ui.theme import apply_theme
 from benchapp.ui.tokens import LIGHT
+from tests.ui.fake_bench import FakeRecording
+from tests.ui.fake_stick import STICK_LEADS
 from tests.ui.fitting import outside, overlapping, too_small
-from tests.ui.visits import ORIGINS, banners, busy, files, pages
+from tests.ui.visits import ORIGINS, banners, busy, files, pages, stick_states
 
 WIDTH, HEIGHT = 1280, 720
 
@@ -37,6 +39,15 @@ def test_every_page_and_state_fits_with_letters_twice_as_large(large, practising
     window, recording = practising(busy(origin))
     found = []
     for name, page in pages(window, recording, settle):
+        found += wrong(window, page, name)
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("origin", ORIGINS, ids=lambda origin: origin.value)
+def test_the_stick_s_tests_fit_with_letters_twice_as_large(large, practising, settle, origin):
+    window, recording = practising(FakeRecording(origin, STICK_LEADS))
+    found = []
+    for name, page in stick_states(window, recording, settle):
         found += wrong(window, page, name)
     assert not found, "\n".join(found)
 

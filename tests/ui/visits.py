@@ -1,17 +1,20 @@
 """Every page and state of the window, one after the other, for the tests that look at all of them."""
 
+from dataclasses import replace
+
 from benchapp.acquisition.status import LinkState
 from benchapp.desk.exporting import export
 from benchapp.desk.port_permission import PermissionHelp
 from benchapp.presentation.messages import message_for
 from benchapp.presentation.shelf_words import GONE, deleted_message, stopped_early_message
-from benchapp.procedures.progress import Prompt, StopReason
+from benchapp.procedures.progress import Pace, Prompt, StickProgress, StopReason
 from benchapp.records.errors import DiskTrouble
 from benchapp.records.run import Origin
 from benchapp.ui.recents import Recent
 from benchapp.ui.steps import Step
 from benchapp.ui.widgets.banner import Act
 from tests.ui.fake_bench import FakeRecording, edges, pulses
+from tests.ui.fake_stick import with_stick
 from tests.ui.made_sessions import made_session
 
 SECOND = 1_000_000_000
@@ -27,11 +30,24 @@ NOT_ALLOWED = PermissionHelp(
     port="/dev/ttyACM0",
     rule_file="/etc/udev/rules.d/70-a-probe.rules",
     rule="one",
-    rule_commands="printf '%s\\n' 'SUBSYSTEM==\"usb\", ATTR{idVendor}==\"1234\", ATTR{idProduct}==\"00ab\"' | "
+    rule_commands='printf \'%s\\n\' \'SUBSYSTEM=="usb", ATTR{idVendor}=="1234", ATTR{idProduct}=="00ab"\' | '
     "sudo tee /etc/udev/rules.d/70-a-probe.rules\n"
     "sudo udevadm control --reload\n",
     group="dialout",
     group_command="sudo usermod -aG dialout $USER",
+)
+_SWEPT = StickProgress(
+    place=0.4, target=0.45, at_v=1.4, scale_v=3.3, low_v=0.5, high_v=2.8, pace=Pace.TOO_FAST,
+    pace_wanted=Pace.SLOWER, cycles=1, cycles_wanted=3, low_us=1108.0, high_us=1886.0, linearity_pct=1.2,
+    linearity_u_pct=0.3,
+)  # fmt: skip
+_HELD = StickProgress(
+    place=0.5, at_v=1.65, scale_v=3.3, still=True, held_s=12.0, hold_s=20.0, position=1, positions=1, sd_us=0.41,
+    peak_us=3.1,
+)  # fmt: skip
+_STICK_RUNS = (
+    ("stick-sweep", ((Prompt.SWEEP, _SWEPT), (Prompt.GO_ON, _SWEPT))),
+    ("hold-still", ((Prompt.TOUCH_NOTHING, _HELD), (Prompt.LET_GO, _HELD))),
 )
 ORIGINS = (Origin.PRACTICE, Origin.PROBE)
 
@@ -84,6 +100,34 @@ def run_states(window, recording, settle):
         settle(window)
         yield f"run, {changes['prompt'].name.lower()} {changes.get('paused', '')}".strip(), window.tests
     window.tests.show_choice()
+
+
+def stick_states(window, recording, settle):
+    """Go through the choices of every test, and a sweep and a hold as they run; the bench has a stick."""
+    for line in recording.status().refusals:
+        window.workbench.confirm(line.line.value, yes=True)
+    with_stick(recording, to_s=20.0)
+    window.go(Step.TESTS)
+    settle(window)
+    for test, card in window.tests.choice.cards.items():
+        card.choose.click()
+        settle(window)
+        yield f"tests, {test}", window.tests
+    for number, (test, told) in enumerate(_STICK_RUNS, start=1):
+        recording.tell(session="")
+        recording.now = replace(recording.now, run=None)
+        window.tests.show_choice()
+        settle(window)
+        window.tests.choice.cards[test].choose.click()
+        settle(window)
+        window.tests.choice.start_button.click()
+        for prompt, stick in told:
+            recording.run(run=number, test=test, prompt=prompt, flips=0, last_ms=None, stick=stick)
+            settle(window)
+            yield f"{test}, {prompt.name.lower()}", window.tests
+        recording.run(prompt=Prompt.DONE, outcome="complete", stop_reason=StopReason.ENOUGH_FLIPS.value)
+        settle(window)
+        yield f"{test}, done", window.tests
 
 
 def others(window, settle):

@@ -67,7 +67,7 @@ class RunPage(PageFrame):
     def _make_parts(self, theme: Theme) -> None:
         self.prompt = PlainLabel("", Type.PROMPT, bold=True, wrap=True)
         self.sentence_line = PlainLabel("", Type.LEAD, soft=True, wrap=True)
-        self.count = PlainLabel("", Type.COUNT, bold=True)
+        self.count = PlainLabel("", Type.COUNT, bold=True, wrap=True)
         self.how = PlainLabel("", Type.COUNT, bold=True)
         self.beside = PlainLabel("", Type.BODY, soft=True, wrap=True)
         self.bar = QProgressBar()
@@ -89,7 +89,7 @@ class RunPage(PageFrame):
 
     def _build_task(self) -> None:
         counts = WrapRow(spacing=Space.LARGE)
-        counts.addWidget(self.count)
+        counts.addWidget(self.count, whole=True)
         counts.addWidget(self.beside, 1)
         counts.addWidget(self.how)
         tops = QVBoxLayout()
