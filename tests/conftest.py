@@ -4,6 +4,11 @@ import os
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
+
+# Speed is the benchmarks' matter: a busy computer must not fail a property that holds.
+settings.register_profile("bench", deadline=None)
+settings.load_profile("bench")
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 

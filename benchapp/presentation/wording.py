@@ -74,6 +74,8 @@ NOTES: Mapping[str, str] = {
     "train-output": "The output carries several channels on one wire; pick a pin with one servo's pulses.",
     "strobed-contact": "The contact is scanned by the radio, not steady; use another pick-up.",
     "two-steps": "Flips came in two steps each, as from a three-position switch; use a two-position one.",
+    "pick-up-not-noted": "Nobody said how the flips reached the instrument, and the give or take holds nothing for it: "
+    "right on the switch contact, too small for a contact taped to the lever or a light gate.",
     "near-half-way": "{n} had a pulse so near half-way that the noise could have decided which pulse counts.",
     **STICK_NOTES,
 }

@@ -17,7 +17,7 @@ from benchapp.records.findings import (
     TrainFacts,
     Trial,
 )
-from benchapp.records.run import LeadEvidence, Origin, RunEvidence
+from benchapp.records.run import LeadEvidence, Origin, PickUp, RunEvidence
 from benchapp.records.stream import COARSE, LOST_BEFORE, Edges, Gap
 from benchapp.reduction.budget import budget, lateness_correction_ns
 from benchapp.reduction.clock import fit_clock
@@ -76,7 +76,7 @@ def reduce_switch_flip(evidence: RunEvidence) -> RunFindings:
         control=lines.control.role,
         outcome=evidence.outcome,
         flags=_flags(evidence, lines, measured, facts),
-        notes=_notes(lines, measured, facts),
+        notes=_notes(evidence, lines, measured, facts),
         frame=_frame(evidence, lines),
         latency=latency,
         stages=parts,
@@ -312,7 +312,7 @@ def _flags(evidence: RunEvidence, lines: Lines, measured: Measured, facts: Phase
     return tuple(flag for flag, holds in told.items() if holds)
 
 
-def _notes(lines: Lines, measured: Measured, facts: PhaseFacts) -> tuple[str, ...]:
+def _notes(evidence: RunEvidence, lines: Lines, measured: Measured, facts: PhaseFacts) -> tuple[str, ...]:
     near = sum(t.near_half_way for t in measured.trials)
     output = lines.output.edges
     kind = LineKind.QUIET if output is None else line_kind(output, lines.output.gaps)
@@ -323,5 +323,6 @@ def _notes(lines: Lines, measured: Measured, facts: PhaseFacts) -> tuple[str, ..
         "train-output": kind is LineKind.TRAIN,
         "strobed-contact": lines.flips.strobed,
         "two-steps": measured.two_steps,
+        "pick-up-not-noted": evidence.pick_up is PickUp.UNKNOWN and bool(measured.trials),
     }
     return tuple(note for note, holds in told.items() if holds)

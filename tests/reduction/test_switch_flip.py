@@ -48,6 +48,14 @@ def test_every_flip_is_answered_with_its_true_latency(radio):
     assert findings.latency.headline.up == findings.latency.headline.down == 20
 
 
+def test_a_pick_up_nobody_noted_is_said_since_the_budget_holds_nothing_for_it():
+    run = Made(flips_s=random_flips(30)).run()
+    told = {kind: reduce_run(replace(run, pick_up=kind)) for kind in PickUp}
+    assert {kind for kind, findings in told.items() if "pick-up-not-noted" in findings.notes} == {PickUp.UNKNOWN}
+    lines = {line.source: line.standard_ms for line in told[PickUp.UNKNOWN].uncertainty}
+    assert lines["pick-up"] == 0.0
+
+
 def test_up_is_a_longer_pulse_after_the_flip():
     made = Made(flips_s=random_flips(30), low_us=1900.0, high_us=1100.0)
     trials = reduce_run(made.run()).latency.trials
