@@ -89,7 +89,7 @@ class Recording:
         if saved is None:
             return snapshot
         ago_s = max(0, self._clocks.monotonic_ns() - saved.at_ns) / 1e9
-        return replace(snapshot, saved_ago_s=ago_s, saved_records=saved.records)
+        return replace(snapshot, saved_ago_s=ago_s, saved_records=saved.records, saved_run=saved.run)
 
     def wish(self, wish: Wish) -> None:
         """Ask for something; from any thread. The answer shows in the status."""

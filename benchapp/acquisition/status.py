@@ -38,6 +38,7 @@ class Status:
     polarity     : {lead index: the state said to be its pulse}; a lead that is not there is left to the data
     recorded_s   : seconds since the session file was begun, None where nothing is being recorded
     saved_ago_s  : seconds since the last commit;  saved_records : how many records were acknowledged
+    saved_run    : the newest run whose end was acknowledged, 0 before any; None where that is not told
     missed       : records the probe or the way here lost, until acknowledged
     run          : the run that is open, or the last one; None before the first
     refusals     : the safety lines that stand in the way of a run
@@ -58,6 +59,7 @@ class Status:
     recorded_s: float | None = None
     saved_ago_s: float | None = None
     saved_records: int = 0
+    saved_run: int | None = None
     missed: int = 0
     run: RunProgress | None = None
     refusals: tuple[Refusal, ...] = ()

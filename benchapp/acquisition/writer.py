@@ -10,7 +10,7 @@ from typing import Protocol
 
 from benchapp.acquisition.clocks import HostClocks
 from benchapp.records.errors import BenchError, DiskTrouble
-from benchapp.records.events import Event
+from benchapp.records.events import Event, EventKind
 from benchapp.records.leads import Stretch
 from benchapp.records.run import Origin
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
@@ -60,10 +60,14 @@ class SessionStart:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Saved:
-    """What the writer has acknowledged, and when [ns on the computer's monotonic clock]."""
+    """What the writer has acknowledged, and when [ns on the computer's monotonic clock].
+
+    run : the newest run whose end is among it, 0 before any
+    """
 
     records: int
     at_ns: int
+    run: int = 0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -116,6 +120,7 @@ class Writer:
         self._queue: queue.Queue[_Item] = queue.Queue(maxsize=items)
         self._store: Store | None = None
         self._uncommitted_bytes = 0
+        self._ended_run = 0
         self._settled = threading.Event()
         self._thread = threading.Thread(target=self._run, name="writer", daemon=True)
         self.saved: Saved | None = None
@@ -192,7 +197,7 @@ class Writer:
     def _write(self, item: _Item) -> None:
         if isinstance(item, _Begin):
             self._store = self._create(item.start)
-            self._uncommitted_bytes = 0
+            self._uncommitted_bytes = self._ended_run = 0
             return
         store = self._store
         if store is None:
@@ -210,6 +215,8 @@ class Writer:
                 store.add_stretch(item)
             case Event():
                 store.add_event(item)
+                if item.kind is EventKind.RUN_STOP:
+                    self._ended_run = item.run or 0
             case _Commit():
                 self._commit(store)
             case _Close() | _Quit():
@@ -220,7 +227,7 @@ class Writer:
     def _commit(self, store: Store) -> None:
         records = store.commit()
         self._uncommitted_bytes = 0
-        self.saved = Saved(records=records, at_ns=self._clocks.monotonic_ns())
+        self.saved = Saved(records=records, at_ns=self._clocks.monotonic_ns(), run=self._ended_run)
 
     def _fail(self, trouble: BenchError) -> None:
         _log.error("writing the session stopped: %s", type(trouble).__name__)

@@ -47,8 +47,13 @@ class RunWatch:
 
 
 def _is_saved(status: Status, ended: _Ended) -> bool:
-    """Return whether a commit came after the run's end was seen, so that its end is in the file."""
+    """Return whether the run's end is in the file: acknowledged, or committed after it was seen where that is not told.
+
+    A commit that was under way when the run ended holds its records and not its end.
+    """
     waited_s = time.monotonic() - ended.seen_s
     if waited_s > _LONGEST_WAIT_FOR_SAVING_S or status.link in {LinkState.LOST, LinkState.CLOSED}:
         return True
+    if status.saved_run is not None:
+        return status.saved_run >= ended.run
     return status.saved_ago_s is not None and status.saved_ago_s < waited_s

@@ -142,3 +142,16 @@ def test_quitting_without_a_session_ends_the_thread():
     writer.start()
     writer.quit()
     assert writer.evidence_hash == ""
+
+
+def test_a_run_counts_as_saved_once_a_commit_holds_its_end(store):
+    writer = started(store)
+    writer.commit()
+    writer.add_event(Event(kind=EventKind.RUN_STOP, at_ns=5, run=1))
+    writer.begin(start_of())  # everything before it has been written, the end not committed
+    assert writer.saved.run == 0
+    writer.add_event(Event(kind=EventKind.RUN_STOP, at_ns=5, run=1))
+    writer.commit()
+    writer.close_session()
+    assert writer.saved.run == 1
+    writer.quit()

@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QProgressBar, QPushButton, QVBoxLayout
+from PySide6.QtWidgets import QProgressBar, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Drop, Mark, Note, Pause, Resume, StartRun, StopRun, TakeStop, Undrop
@@ -42,6 +42,7 @@ class RunPage(PageFrame):
         self._workbench = workbench
         self._shown: RunView | None = None
         self._state: RunState | None = None
+        self._focused: tuple[object, ...] = ()
         self._chosen: StickChoice | None = None
         self.blocks = 1
         self._asked_block = 0
@@ -153,6 +154,7 @@ class RunPage(PageFrame):
     @Slot()
     def _other_bench(self) -> None:
         self._shown = self._state = None
+        self._focused = ()
         self.lanes.show_live(self._workbench.live)
 
     @Slot(object)
@@ -202,7 +204,9 @@ class RunPage(PageFrame):
         self.buttons.show_view(view, flips=flips, practising=self._workbench.practising)
         self.switch.setEnabled(view.state is not RunState.ENDED)
         self.stick.setEnabled(view.state is not RunState.ENDED)
-        if view.state is not self._state or (before is not None and before.by_itself != view.by_itself):
+        wanted = (view.state, view.by_itself, self._control())
+        if wanted != self._focused:
+            self._focused = wanted
             self._place_focus(view)
         self._state = view.state
 
@@ -213,14 +217,12 @@ class RunPage(PageFrame):
         elif view.state is RunState.PAUSED and not view.by_itself:
             self.carry_on.setFocus()
         else:
-            self._focus_on_control()
+            self._control().setFocus()
 
-    def _focus_on_control(self) -> None:
-        for control in (self.switch, self.stick):
-            if control.isVisibleTo(self):
-                control.setFocus()
-                return
-        self.setFocus()
+    def _control(self) -> QWidget:
+        """Return what a person acts on: the practice switch or stick, else the page itself."""
+        shown = (control for control in (self.switch, self.stick) if control.isVisibleTo(self))
+        return next(shown, self)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Let the space bar take a mark, as Enter does."""
@@ -275,7 +277,7 @@ class RunPage(PageFrame):
     @Slot()
     def _end_note(self) -> None:
         self.keys.act()
-        self._focus_on_control()
+        self._control().setFocus()
 
     def use_single_keys(self, wanted: bool) -> None:
         """Let single keys act, or leave them without meaning; Esc always stops and keeps."""

@@ -1,0 +1,155 @@
+"""Whole sweeps and holds on the practice bench, through the real threads and the real file, its time running freely."""
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+
+from benchapp.acquisition.hand_orders import practice_url
+from benchapp.records.run import Outcome
+from benchapp.ui import main_window
+from benchapp.ui.steps import Step
+from tests.ui.test_whole_runs import real_desk
+
+CTRL = Qt.KeyboardModifier.ControlModifier
+STEPS = (Qt.Key.Key_1, Qt.Key.Key_2, Qt.Key.Key_3, Qt.Key.Key_4, Qt.Key.Key_5, Qt.Key.Key_6)
+
+
+@pytest.fixture
+def quick(monkeypatch):
+    """Let the practice bench's time pass as fast as it is read."""
+    monkeypatch.setattr(
+        main_window, "practice_url", lambda radio: practice_url(radio).replace("pace=real", "pace=flat")
+    )
+
+
+@pytest.fixture
+def at_the_tests(open_window, qtbot, quick):
+    """Return a window on the practice bench, everything done by keyboard up to the choice of a test."""
+
+    def at_the_tests():
+        window = open_window(real_desk())
+        qtbot.keyClick(window, Qt.Key.Key_Return)
+        qtbot.waitUntil(lambda: window.workbench.status is not None and window.workbench.stick.can_move, timeout=5000)
+        for key in STEPS[:3]:
+            qtbot.keyClick(window, key, CTRL)
+        line = window.safe.lines["practice"].button
+        line.setFocus()
+        qtbot.keyClick(line, Qt.Key.Key_Space)
+        qtbot.waitUntil(window.safe.next_button.isEnabled, timeout=3000)
+        qtbot.keyClick(window, STEPS[3], CTRL)
+        return window
+
+    return at_the_tests
+
+
+def press(qtbot, made):
+    """Press a button by keyboard."""
+    made.setFocus()
+    qtbot.keyClick(made, Qt.Key.Key_Space)
+
+
+def click(qtbot, made):
+    """Press a button with the mouse."""
+    qtbot.mouseClick(made, Qt.MouseButton.LeftButton)
+
+
+def begin(window, qtbot, how):
+    choice = window.tests.choice
+    qtbot.waitUntil(choice.start_button.isEnabled, timeout=3000)
+    how(qtbot, choice.start_button)
+    qtbot.waitUntil(lambda: window.tests.currentWidget() is window.tests.run, timeout=5000)
+
+
+def findings(window, qtbot):
+    """Return the findings of the run, shown by pressing Enter once it is over."""
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=40000)
+    qtbot.waitUntil(window.tests.run.findings_button.isVisible, timeout=3000)
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    assert window.step is Step.FINDINGS
+    return window.workbench.session.loaded.findings.runs[-1]
+
+
+def test_a_whole_sweep_by_keyboard_ends_in_its_findings_and_then_in_put_it_back(at_the_tests, qtbot):
+    window = at_the_tests()
+    press(qtbot, window.tests.choice.cards["stick-sweep"].choose)
+    begin(window, qtbot, press)
+    live = window.tests.run
+    found = findings(window, qtbot)
+    assert (found.test, found.outcome, found.linearity.cycles) == ("stick-sweep", Outcome.COMPLETE, 3)
+    assert found.linearity.speed_spread > 0.15
+    told = window.workbench.status.run.stick
+    assert told.linearity_pct == pytest.approx(found.linearity.lines["independent"].deviation_pct, rel=1e-6)
+    assert live.values.figure.value.text().startswith(f"{found.linearity.lines['independent'].deviation_pct:.1f}")
+    qtbot.keyClick(window, STEPS[5], CTRL)
+    assert window.step is Step.PUT_BACK
+
+
+def test_a_whole_sweep_by_stops_with_the_mouse_takes_every_mark(at_the_tests, qtbot):
+    window = at_the_tests()
+    choice = window.tests.choice
+    click(qtbot, choice.cards["stick-sweep"].choose)
+    for made in (choice.sweep.by_stops, choice.sweep.preset_buttons[0], choice.sweep.by_hand):
+        click(qtbot, made)
+    choice.sweep.cycles.set_value(1)
+    begin(window, qtbot, click)
+    page = window.tests.run
+    qtbot.waitUntil(page.stick.isVisible, timeout=5000)
+    for number in range(9):
+        qtbot.waitUntil(lambda: page.buttons.take.isVisible() and page.stick._next is not None, timeout=10000)
+        mark_y = round(page.stick._y(page.stick._next))
+        qtbot.mouseClick(page.stick, Qt.MouseButton.LeftButton, pos=QPoint(page.stick.width() // 2, mark_y))
+        qtbot.wait(150)  # the stick gets there in its own time
+        click(qtbot, page.buttons.take)
+        qtbot.waitUntil(
+            lambda: window.workbench.status.run.stick.stops > number or not window.workbench.running,  # noqa: B023
+            timeout=10000,
+        )
+    found = findings(window, qtbot)
+    assert found.outcome is Outcome.COMPLETE
+    assert (found.linearity.against, found.linearity.positions, found.linearity.cycles) == ("angle", 5, 1)
+    assert found.linearity.lines["independent"].deviation_pct < 2.0
+
+
+def test_a_hold_at_three_positions_goes_through_by_itself(at_the_tests, qtbot):
+    window = at_the_tests()
+    choice = window.tests.choice
+    press(qtbot, choice.cards["hold-still"].choose)
+    choice.hold.seconds.set_value(4)
+    choice.hold.positions.set_value(3)
+    begin(window, qtbot, press)
+    found = findings(window, qtbot)
+    assert (found.test, found.outcome) == ("hold-still", Outcome.COMPLETE)
+    assert len(found.steadiness.positions) == 3
+    assert found.steadiness.held_s == pytest.approx(12.0, abs=0.5)
+
+
+def test_escape_keeps_a_sweep_as_stopped_early(at_the_tests, qtbot):
+    window = at_the_tests()
+    press(qtbot, window.tests.choice.cards["stick-sweep"].choose)
+    window.tests.choice.sweep.cycles.set_value(50)
+    begin(window, qtbot, press)
+    qtbot.waitUntil(lambda: window.workbench.running and window.workbench.status.run.stick.cycles >= 1, timeout=20000)
+    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    found = findings(window, qtbot)
+    assert found.outcome is Outcome.CUT_SHORT
+    assert found.linearity.cycles >= 1
+
+
+def test_after_a_sweep_the_first_flip_still_has_its_whole_step(at_the_tests, qtbot):
+    window = at_the_tests()
+    choice = window.tests.choice
+    press(qtbot, choice.cards["stick-sweep"].choose)
+    choice.sweep.by_stops.click()
+    choice.sweep.preset_buttons[0].click()
+    choice.sweep.cycles.set_value(1)
+    begin(window, qtbot, press)
+    findings(window, qtbot)
+    window.go(Step.TESTS)
+    window.tests.show_choice()
+    press(qtbot, choice.cards["switch-flip"].choose)
+    choice.flip.by_bench.click()
+    choice.flip.flips.set_value(3)
+    begin(window, qtbot, press)
+    qtbot.waitUntil(
+        lambda: window.workbench.status.run.run == 2 and bool(window.workbench.status.run.outcome), timeout=20000
+    )
+    assert window.workbench.status.run.answered == 3
