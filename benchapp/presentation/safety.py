@@ -30,7 +30,9 @@ SAFETY: Mapping[SafetyLine, SafetyWords] = {
         "ignition off; never a turbine.",
     ),
     SafetyLine.FLYING_CONTROLS: SafetyWords(
-        signal=Signal.WARNING, text="Never tap a throttle stick or an arm switch for a test."
+        signal=Signal.WARNING,
+        text="Never tap a throttle stick or an arm switch for a test, and never sweep or hold a throttle stick: take "
+        "aileron, elevator or rudder.",
     ),
     SafetyLine.POWER_ORDER: SafetyWords(
         signal=Signal.WARNING,

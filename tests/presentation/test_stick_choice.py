@@ -69,6 +69,13 @@ def test_too_few_and_falling_marks_are_refused_in_the_procedure_s_own_words():
         assert stops_problem(RunSettings(cycles=1, stops_deg=even_marks(count))) == ""
 
 
+def test_the_practice_stick_has_no_marks_beyond_its_travel_and_no_marks_are_none():
+    told = RunSettings(cycles=1, stops_deg=(-40.0, -20.0, 0.0, 20.0, 40.0))
+    assert stops_problem(told) == ""
+    assert "30° each way" in stops_problem(told, practice=True)
+    assert "Type the positions" in stops_problem(RunSettings(cycles=1))
+
+
 def test_how_long_it_takes_is_said_before_it_is_started():
     assert cycles_sentence(3).startswith(f"About 40{NBSP}s")
     assert stops_sentence(11, 3).startswith(f"61 stops in all. About 4{NBSP}min")

@@ -135,6 +135,11 @@ def test_a_sweep_by_stops_is_told_its_marks_its_cycles_and_how_right_they_are(ru
     assert (wish.settings.cycles, wish.settings.stop_half_width_deg, wish.takes_itself) == (4, 0.25, False)
 
 
+def test_the_bench_s_own_hand_sets_marks_exactly_and_needs_nobody_to_take_them(running):
+    _, recording = running("stick-sweep", lambda choice: choice.sweep.by_stops.click())
+    assert (started(recording).settings.stop_half_width_deg, started(recording).takes_itself) == (0.0, True)
+
+
 def test_marks_of_one_s_own_are_typed_in_percent_and_wrong_ones_keep_start_off(choosing, settle):
     window, recording = choosing()
     choice = window.tests.choice

@@ -23,6 +23,7 @@ from benchapp.ui.widgets.tick_box import TickBox
 from benchapp.ui.widgets.wrap_row import FILL, WrapRow
 from benchapp.ui.workbench import Workbench
 
+_MOST_OF_IT = 30
 _NO_BENCH = "No bench is open. Open the practice bench or connect a probe on Start."
 
 
@@ -91,8 +92,8 @@ class TestChoice(PageFrame):
         self.task.addWidget(frame)
         self.task.addStretch(1)
         self.foot.addWidget(self.sounds)
-        self.foot.addWidget(self.why_not, 1)
-        self.foot.addStretch(0)
+        self.foot.addWidget(self.why_not, _MOST_OF_IT)
+        self.foot.addStretch(1)
         for made in (self.safe_button, self.leads_button, self.start_button):
             self.foot.addWidget(made)
 

@@ -7,17 +7,22 @@ from benchapp.ui.tokens import TARGET_PX, Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.wrap_row import WrapRow
 
+_MOST_OF_IT = 30
+
 
 class Option(QWidget):
-    """The controls of one option in a row that breaks where it must; `name` and `says` stand beside and below it."""
+    """The controls of one option in a row that breaks where it must; `name` and `says` stand beside and below it.
 
-    def __init__(self, name: str, *parts: QWidget) -> None:
+    wide is the one of the parts that takes what is left of its line.
+    """
+
+    def __init__(self, name: str, *parts: QWidget, wide: QWidget | None = None) -> None:
         super().__init__()
         self.name = PlainLabel(name)
         self.says = PlainLabel("", Type.CAPTION, soft=True, wrap=True)
         self.row = WrapRow()
         for part in parts:
-            self.row.addWidget(part)
+            self.row.addWidget(part, _MOST_OF_IT if part is wide else 0)
         self.row.addStretch(1)
         self.setLayout(self.row)
 

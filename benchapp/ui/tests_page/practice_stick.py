@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from benchapp.acquisition.hand_orders import PLACES, QUICKEST, SLOWEST, STROKE_S, place_of
@@ -18,6 +18,7 @@ _STEP = 2
 _LONGEST_S = 0.1
 """A window that was busy for longer does not make the stick jump."""
 _KNOB_PX = 26.0
+_WRAPPED = int(Qt.AlignmentFlag.AlignCenter) | int(Qt.TextFlag.TextWordWrap)
 
 
 class PracticeStick(QWidget):
@@ -142,9 +143,21 @@ class PracticeStick(QWidget):
             return "Drag it to the mark", "or page keys, arrow keys"
         return "Drag it slowly", "or hold ↑ ↓, Shift, page keys"
 
+    def _words_px(self) -> tuple[int, int]:
+        """Return the heights of both lines of words, which break where letters are large."""
+        first, second = self._words()
+        room = QRect(0, 0, self.width() - Space.LARGE, self.height())
+        small = QFontMetrics(font(Type.CAPTION))
+        heights = (
+            metrics.boundingRect(room, _WRAPPED, text).height()
+            for metrics, text in ((self.fontMetrics(), first), (small, second))
+        )
+        return next(heights), next(heights)
+
     def _slot(self) -> QRectF:
-        line = self.fontMetrics().height()
-        return QRectF(self.width() / 2 - 7, Space.WIDE + _KNOB_PX, 14, self.height() - 2.6 * line - 2 * _KNOB_PX - 48)
+        top = Space.WIDE + _KNOB_PX
+        below = sum(self._words_px()) + Space.MEDIUM + Space.SMALL + _KNOB_PX
+        return QRectF(self.width() / 2 - 7, top, 14, max(self.height() - top - below, 1.0))
 
     def _y(self, level: float) -> float:
         slot = self._slot()
@@ -193,11 +206,11 @@ class PracticeStick(QWidget):
 
     def _draw_words(self, painter: QPainter) -> None:
         first, second = self._words()
-        line = self.fontMetrics().height()
-        place = QRectF(0, self.height() - 2 * line - Space.MEDIUM, self.width(), line)
+        high, low = self._words_px()
+        place = QRect(Space.SMALL, self.height() - Space.MEDIUM - high - low, self.width() - Space.LARGE, high)
         painter.setPen(self._theme.colour("ink" if self.isEnabled() else "soft_ink"))
         painter.setFont(self.font())
-        painter.drawText(place, Qt.AlignmentFlag.AlignCenter, first)
+        painter.drawText(place, _WRAPPED, first)
         painter.setFont(font(Type.CAPTION))
         painter.setPen(self._theme.colour("soft_ink"))
-        painter.drawText(place.translated(0, line), Qt.AlignmentFlag.AlignCenter, second)
+        painter.drawText(QRect(place.left(), place.bottom() + 1, place.width(), low), _WRAPPED, second)

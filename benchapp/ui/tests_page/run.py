@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QProgressBar, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Drop, Mark, Note, Pause, Resume, StartRun, StopRun, TakeStop, Undrop
@@ -23,7 +23,8 @@ from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import PageFrame
-from benchapp.ui.widgets.wrap_row import FILL, WrapRow
+from benchapp.ui.widgets.page_scroll import PageScroll
+from benchapp.ui.widgets.wrap_row import WrapRow
 from benchapp.ui.workbench import Workbench
 
 _BAR_STEPS = 1000
@@ -37,7 +38,7 @@ class RunPage(PageFrame):
     put_back = Signal()
 
     def __init__(self, theme: Theme, workbench: Workbench) -> None:
-        super().__init__("")
+        super().__init__("", scrolls=False)
         self.title.hide()
         self._workbench = workbench
         self._shown: RunView | None = None
@@ -103,10 +104,14 @@ class RunPage(PageFrame):
         tops.addWidget(self.note_line)
         tops.addWidget(self.values)
         tops.addWidget(self.picture, 1)
-        sides = WrapRow(spacing=Space.WIDE, line_spacing=Space.MEDIUM)
-        sides.addLayout(tops, 1)
-        sides.addWidget(self.switch, alignment=FILL)
-        sides.addWidget(self.stick, alignment=FILL)
+        sides = QHBoxLayout()
+        sides.setSpacing(Space.WIDE)
+        # what is read scrolls where letters are large; what is acted on stays in reach
+        self.scroller = PageScroll(lane_px=0)
+        self.scroller.show_layout(tops)
+        sides.addWidget(self.scroller, 1)
+        sides.addWidget(self.switch)
+        sides.addWidget(self.stick)
         self.task.addLayout(sides, 1)
 
     def _connect_foot(self) -> None:

@@ -36,7 +36,7 @@ from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.workbench import Workbench
 
 _MOST_CYCLES = 100
-_FIELD_PX, _TYPED_PX = 84, 320
+_FIELD_PX, _TYPED_PX = 84, 180
 _USUAL_PRESET = OFFERED_MARKS.index(USUAL_MARKS)
 PROTRACTOR = "stick-protractor.svg"
 
@@ -63,7 +63,7 @@ class SweepOptions(QWidget):
         self.who = Option("Who moves it", self.by_bench, self.by_hand)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(OptionGrid(self.way, self.often, self.marks, self.take, self.who))
+        column.addWidget(OptionGrid(self.way, self.often, self.marks, self.right, self.take, self.who))
         for chosen in (self._way.chosen, self._presets.chosen, self._unit.chosen, self._take.chosen, self._who.chosen):
             chosen.connect(self._say)
         for edited in (self.typed.textChanged, self.within.textChanged, self.cycles.changed):
@@ -108,12 +108,17 @@ class SweepOptions(QWidget):
             self.typed,
             self.degrees_button,
             self.percent_button,
+            wide=self.typed,
+        )
+        self.right = Option(
+            "Each set",
             PlainLabel("right to within ±"),
             self.within,
             PlainLabel("°"),
             self.open_protractor,
             self.save_protractor,
         )
+        self.right.says.show_text("The protractor, printed, has the marks of 5, 9, 11 and 21. Half a degree is usual.")
 
     @property
     def is_by_stops(self) -> bool:
@@ -135,9 +140,9 @@ class SweepOptions(QWidget):
         """Return what the run is to be told. Raises WrongCall for what cannot be read as a position."""
         if not self.is_by_stops:
             return RunSettings(cycles=self.cycles.value())
-        return RunSettings(
-            cycles=self.cycles.value(), stops_deg=self.positions(), stop_half_width_deg=self.half_width_deg()
-        )
+        # the bench's own hand sets its marks exactly
+        within_deg = 0.0 if self.bench_moves else self.half_width_deg()
+        return RunSettings(cycles=self.cycles.value(), stops_deg=self.positions(), stop_half_width_deg=within_deg)
 
     def half_width_deg(self) -> float | None:
         """Return how far a mark may be off [degrees], None where nothing sensible was typed."""
@@ -154,7 +159,7 @@ class SweepOptions(QWidget):
             return wrong.message
         if not self.is_by_stops:
             return ""
-        return stops_problem(settings) if settings.stops_deg else "Type the positions of your marks first, rising."
+        return stops_problem(settings, practice=self._workbench.stick.can_move)
 
     def wish(self) -> StartRun:
         """Return the run as it is set."""
@@ -183,6 +188,7 @@ class SweepOptions(QWidget):
     def _show_options(self) -> None:
         by_stops = self.is_by_stops
         self.marks.show_option(shown=by_stops)
+        self.right.show_option(shown=by_stops and not self.bench_moves)
         self.take.show_option(shown=by_stops and not self.bench_moves)
         for part in (self.typed, self.degrees_button, self.percent_button):
             part.setVisible(by_stops and self.own_button.isChecked())
