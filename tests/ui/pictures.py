@@ -27,6 +27,7 @@ from benchapp.ui.tokens import DARK, LIGHT
 from tests.ui.fake_bench import FakeRecording, edges, fake_desk, pulses
 from tests.ui.made_sessions import made_session, made_stick_session
 from tests.ui.shell_pictures import large_pictures, message_pictures
+from tests.ui.stick_pictures import stick_choice_pictures, stick_run_pictures
 
 SIZE = (1280, 720)
 SECOND = 1_000_000_000
@@ -276,6 +277,8 @@ def main(folder: str, *wanted: str) -> None:
             run_pictures,
             findings_pictures,
             stick_pictures,
+            stick_choice_pictures,
+            stick_run_pictures,
             message_pictures,
             large_pictures,
         ):
