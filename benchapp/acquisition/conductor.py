@@ -70,8 +70,10 @@ class Conductor:
         *,
         clocks: HostClocks,
         patient: bool,
+        describe: Callable[[Stretch], Stretch] = lambda stretch: stretch,
     ) -> None:
         self._open_link = open_link
+        self._describe = describe
         self._writer = writer
         self._log = log
         self._feed = feed
@@ -166,7 +168,8 @@ class Conductor:
         if self._feed is not None:
             self._feed.push(record)
 
-    def _open_stretch(self, stretch: Stretch) -> None:
+    def _open_stretch(self, opened: Stretch) -> None:
+        stretch = self._describe(opened)
         self._log.end_run(StopReason.PROBE_RESET, self._now.seen_ns)
         if self._link is not None:
             self._now.open_stretch(stretch, self._link)

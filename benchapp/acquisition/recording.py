@@ -13,6 +13,7 @@ from benchapp.acquisition.wishes import Wish
 from benchapp.acquisition.writer import SessionStart, Store, Writer
 from benchapp.probe.link import Link
 from benchapp.records.errors import BenchError
+from benchapp.records.leads import Stretch
 from benchapp.sessions.store import SessionWriter
 
 
@@ -45,18 +46,26 @@ class Recording:
         watched: bool = True,
         clocks: HostClocks | None = None,
         create: Callable[[SessionStart], Store] = create_session,
+        describe: Callable[[Stretch], Stretch] = lambda stretch: stretch,
     ) -> None:
         """Make a recording that will open its link in its own thread.
 
         draw gives random numbers in [0, 1) for flips the probe makes itself. patient: after a loss, wait for the
-        probe to come back. watched: fill the feed for a window.
+        probe to come back. watched: fill the feed for a window. describe adds what is known of a probe's leads besides
+        what they say themselves.
         """
         self._clocks = clocks or SystemClocks()
         self._writer = Writer(create, self._clocks)
         log = SessionLog(self._writer, draw, software)
         self.feed = Feed()
         self._conductor = Conductor(
-            open_link, self._writer, log, self.feed if watched else None, clocks=self._clocks, patient=patient
+            open_link,
+            self._writer,
+            log,
+            self.feed if watched else None,
+            clocks=self._clocks,
+            patient=patient,
+            describe=describe,
         )
         self._thread = threading.Thread(target=self._conductor.run, name="conductor")
 

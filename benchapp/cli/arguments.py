@@ -48,7 +48,7 @@ def parser() -> argparse.ArgumentParser:
     check.add_argument("session", type=_path, metavar="FILE.t2h")
     ports = add("ports", "list the serial ports; those known as a probe are greeted")
     ports.add_argument("--greet", action="store_true", help="greet the other ports as well, which can reset a board")
-    _fill_probe(add("probe", "look after a probe: install its program"))
+    _fill_probe(add("probe", "look after a probe: install its program, have it test itself"))
     menu = add("menu", "put the program into this user's menu; a session then opens in it by a double click")
     menu.add_argument("--remove", action="store_true", help="take it out of the menu again")
     return top
@@ -149,6 +149,7 @@ def _fill_probe(probe: argparse.ArgumentParser) -> None:
         return wish
 
     install = add("install", "upload the probe program and verify it")
+    add("test", "have the probe test its own leads: a wire from its drive lead to each of them in turn")
     install.add_argument("--hex", type=_path, metavar="FILE", help="another program than the one that came with this")
 
 

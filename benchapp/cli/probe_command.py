@@ -5,12 +5,21 @@ from collections.abc import Callable, Mapping
 
 from benchapp.cli.asking import insist_on_yes
 from benchapp.cli.interrupting import stop_on_interrupt
-from benchapp.cli.printing import one_line, say
+from benchapp.cli.printing import one_line, say, say_aside
 from benchapp.cli.progress_line import ProgressLine
 from benchapp.desk.probe_install import install_probe
 from benchapp.desk.probe_program import read_program
 from benchapp.desk.seen_ports import is_seen
-from benchapp.presentation.probe_words import ask_before_installing, install_text, installed_text
+from benchapp.desk.self_test import self_test
+from benchapp.presentation.probe_words import (
+    ask_before_installing,
+    ask_before_testing,
+    install_text,
+    installed_text,
+    self_test_text,
+    self_test_texts,
+)
+from benchapp.records.self_test import SelfTestProgress, SelfTestStep
 
 _OTHERWISE = "If nothing the board drives can move or switch, call again with --yes."
 
@@ -31,10 +40,28 @@ def _install(asked: argparse.Namespace) -> int:
     return 0
 
 
+def _test(asked: argparse.Namespace) -> int:
+    _agree(asked, ask_before_testing)
+    told: list[str] = []
+
+    def tell(progress: SelfTestProgress) -> None:
+        text = self_test_text(progress)
+        line.show_text(text)
+        if progress.step is SelfTestStep.JUMPER and text not in told[-1:]:
+            told.append(text)
+            say_aside(text)  # what to do must be readable where stderr is no terminal, and stay where it is one
+
+    with stop_on_interrupt() as stop, ProgressLine() as line:
+        found = self_test(asked.port, tell=tell, stop=stop)
+    for text in self_test_texts(found):
+        say(one_line(text))
+    return 0
+
+
 def _agree(asked: argparse.Namespace, question: Callable[[str], str]) -> None:
     """Ask before a port is touched on which no probe was seen. Raises SafetyRefused."""
     if not asked.yes and not is_seen(asked.port):
         insist_on_yes(question(asked.port), otherwise=_OTHERWISE)
 
 
-_WISHES: Mapping[str, Callable[[argparse.Namespace], int]] = {"install": _install}
+_WISHES: Mapping[str, Callable[[argparse.Namespace], int]] = {"install": _install, "test": _test}

@@ -4,6 +4,7 @@ import random
 from contextlib import suppress
 
 from benchapp.acquisition.recording import Recording
+from benchapp.desk.probe_tests import as_tested
 from benchapp.desk.seen_ports import remember_port
 from benchapp.desk.software import software
 from benchapp.probe.opening import follow_link, open_link
@@ -23,7 +24,7 @@ def open_bench(url: str) -> Recording:
 
     Raises the BenchError that stood in the way: WrongCall for a URL, ProbeTrouble for a port.
     """
-    recording = Recording(follow_link(url, pace="real"), software=software(), draw=random.random)
+    recording = Recording(follow_link(url, pace="real"), software=software(), draw=random.random, describe=as_tested)
     recording.start()
     recording.wait_until_open(_LONGEST_WAIT_S)
     if recording.failure is not None:

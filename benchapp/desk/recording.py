@@ -13,6 +13,7 @@ from benchapp.acquisition.wishes import Confirm, NewSession, StartRun, StopRun
 from benchapp.desk.bench_file import NAME
 from benchapp.desk.names import shown
 from benchapp.desk.outputs import check_target
+from benchapp.desk.probe_tests import as_tested
 from benchapp.desk.software import software
 from benchapp.probe.opening import open_link, url_for_test
 from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_stops_deg
@@ -104,6 +105,7 @@ def record(order: RecordOrder, tell: Callable[[Status], None]) -> Recorded:
         draw=random.Random(0).random if is_practice(order.probe) else random.random,
         patient=False,
         watched=False,
+        describe=as_tested,
     )
     for line in order.confirmed:
         recording.wish(Confirm(line=line))

@@ -3,11 +3,17 @@
 from collections.abc import Mapping
 
 from benchapp.presentation.cleaning import clean
+from benchapp.presentation.numbers import counted
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
+from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep
 
 ASK_BEFORE_OPENING = (
     "No probe has been seen on {port} yet. Opening it can reset the board behind it: make sure that nothing it drives "
     "can move or switch. Open it?"
+)
+ASK_BEFORE_TESTING = (
+    "No probe has been seen on {port} yet. Opening it can reset the board behind it, and the test moves its drive "
+    "lead: make sure that only the test's wire is on it. Go on?"
 )
 ASK_BEFORE_INSTALLING = (
     "No probe has been seen on {port} yet. Installing resets the board behind it and replaces its program: make sure "
@@ -27,6 +33,11 @@ _COUNTED = {InstallStep.BOOT_LOADER: "try", InstallStep.WRITE: "page", InstallSt
 def ask_before_opening(port: str) -> str:
     """Return the question before a port is opened on which no probe was seen."""
     return ASK_BEFORE_OPENING.format(port=clean(port))
+
+
+def ask_before_testing(port: str) -> str:
+    """Return the question before a port is opened for a self-test on which no probe was seen."""
+    return ASK_BEFORE_TESTING.format(port=clean(port))
 
 
 def ask_before_installing(port: str) -> str:
@@ -51,3 +62,50 @@ def installed_text(installed: Installed) -> str:
         f"The probe program is on the board on {clean(installed.port)}: {installed.size_bytes} bytes written and read "
         f"back alike. It answers as {clean(board.program) or 'a probe'}{serial}."
     )
+
+
+def self_test_text(progress: SelfTestProgress) -> str:
+    """Return what to do for the self-test, or how far it is, as one line."""
+    drive = clean(progress.drive)
+    if progress.step is SelfTestStep.GREET:
+        return "Looking for the probe"
+    if progress.step is SelfTestStep.MEASURE:
+        return f"Measuring {clean(progress.lead)}, edge {progress.done} of {progress.total}: leave the wire on"
+    if progress.crowd:
+        crowd = " and ".join(clean(label) for label in progress.crowd)
+        return f"{crowd} follow {drive} together: leave one wire on and take the others off"
+    left = ", ".join(clean(label) for label in progress.left)
+    return f"Put a wire from {drive} straight to one of {left}; nothing else on these pins"
+
+
+def lead_test_text(test: LeadTest) -> str:
+    """Return what was found about one lead, as a sentence."""
+    label, edges = clean(test.label), counted(test.driven, "edge")
+    if test.mean_ns is None or test.sd_ns is None or test.earliest_ns is None or test.latest_ns is None:
+        return f"{label}: only {test.seen} of {edges} came in. Look at the wire and test again."
+    lost = "none lost" if test.seen == test.driven else f"{test.driven - test.seen} lost"
+    strays = f", {test.strays} that nobody made" if test.strays else ""
+    found = (
+        f"{label}: {edges}, {lost}{strays}; stamped {_microseconds(test.mean_ns)} late on average, spread "
+        f"{_microseconds(test.sd_ns)}, from {_microseconds(test.earliest_ns)} to {_microseconds(test.latest_ns)}"
+    )
+    if test.keeps_promise:
+        return f"{found}. As its description says."
+    return f"{found}. That is not what its description says: look at the wire and test again, or use another lead."
+
+
+def self_test_texts(test: SelfTest) -> tuple[str, ...]:
+    """Return what a probe found about itself, a line a lead, and what becomes of it."""
+    if test.serial:
+        kept = (
+            f"Kept for the probe with the serial number {clean(test.serial)}: the give or take of what is recorded "
+            "with it uses this from now on."
+        )
+    else:
+        kept = "Not kept: this probe states no serial number, so it could not be told from another one."
+    return (*(lead_test_text(lead) for lead in test.leads), kept)
+
+
+def _microseconds(ns: float) -> str:
+    # + 0.0: what rounds to nothing has no sign
+    return f"{round(ns / 1000, 2) + 0.0:.2f} µs"

@@ -142,6 +142,7 @@ OUTCOMES: Mapping[Outcome, str] = {Outcome.COMPLETE: "complete", Outcome.CUT_SHO
 BUDGET: Mapping[str, str] = {
     "stamp interval": "the probe's time steps",
     "lead lateness": "how late the probe may stamp an edge",
+    "stamp, self-tested": "how late the probe's own test found it to stamp an edge",
     "lead jitter": "how late the probe may stamp an edge",
     "coarse stamps": "edges stamped later than usual",
     "clock": "the probe's clock",

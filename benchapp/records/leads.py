@@ -39,6 +39,8 @@ class Lead:
     resolution_ns is the stamp interval; bias_ns is already subtracted from every stored stamp;
     lateness is one-sided (a stamp is never early) and is what remains after that subtraction.
     full_scale_v and full_scale_counts turn a level lead's counts into volts; nonlinearity_lsb is None if unknown.
+    tested_mean_ns and tested_sd_ns are what this very probe's test of itself found its stamps' lateness to be, bias
+    subtracted: mean and standard deviation; None where it was not tested.
     """
 
     index: int
@@ -54,6 +56,8 @@ class Lead:
     full_scale_counts: int = 0
     nonlinearity_lsb: float | None = None
     highest_safe_v: float | None = None
+    tested_mean_ns: float | None = None
+    tested_sd_ns: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

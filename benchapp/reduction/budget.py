@@ -10,6 +10,7 @@ from benchapp.reduction.headline import HeadlineEstimate
 
 STAMPS = "stamp interval"
 LATENESS = "lead lateness"
+TESTED = "stamp, self-tested"
 COARSE = "coarse stamps"
 CLOCK = "clock"
 PICK_UP = "pick-up"
@@ -36,6 +37,22 @@ def lateness_correction_ns(control: Lead, output: Lead) -> float:
     return (control.lateness_typical_ns - output.lateness_typical_ns) / 2
 
 
+def is_tested(lead: Lead) -> bool:
+    """Return whether the probe's test of itself said how this lead stamps."""
+    return lead.tested_mean_ns is not None and lead.tested_sd_ns is not None
+
+
+def error_found_ns(lead: Lead) -> float:
+    """Return how far a tested lead's stamps lay from half its typical lateness, [ns, root mean square]; 0 untested.
+
+    The correction stays the descriptor's: on a bench other things happen beside the test's. What the test found beyond
+    it is an effect that was not corrected, and goes in by its square (JCGM 100:2008, F.2.4.5).
+    """
+    if lead.tested_mean_ns is None or lead.tested_sd_ns is None:
+        return 0.0
+    return math.hypot(lead.tested_mean_ns - lead.lateness_typical_ns / 2, lead.tested_sd_ns)
+
+
 def budget(
     estimate: HeadlineEstimate,
     *,
@@ -50,17 +67,20 @@ def budget(
 ) -> tuple[BudgetLine, ...]:
     """Return the budget lines of a headline latency.
 
-    Stamp intervals: q1²/12 + q2²/12, once. Lateness: rectangular over the typical lateness of each lead; where a stamp
-    was flagged coarse, over the worst as well. Clock: the latency times the clock's standard uncertainty. A run that
-    kept step with the frame, or saw one switch-on of a radio that keeps one offset, may be off by as much as a
-    frame: T/√12.
+    Stamp intervals: q1²/12 + q2²/12, once. Lateness: rectangular over the typical lateness of each lead, or, where the
+    probe tested the lead itself, the root mean square of how far its stamps lay from what the correction takes them
+    for; where a stamp was flagged coarse, rectangular over the worst as well. Clock: the latency times the clock's
+    standard uncertainty. A run that kept step with the frame, or saw one switch-on of a radio that keeps one offset,
+    may be off by as much as a frame: T/√12.
     """
     value_ms = abs(estimate.value_ms or 0.0)
     frame = (frame_ms or 0.0) / math.sqrt(12)
     lines = [
         _line(STAMPS, _rectangular_ms(control.resolution_ns, output.resolution_ns)),
-        _line(LATENESS, _rectangular_ms(control.lateness_typical_ns, output.lateness_typical_ns)),
+        _line(LATENESS, _rectangular_ms(*(0.0 if is_tested(o) else o.lateness_typical_ns for o in (control, output)))),
     ]
+    if is_tested(control) or is_tested(output):
+        lines.append(_line(TESTED, math.hypot(error_found_ns(control), error_found_ns(output)) / 1e6))
     if coarse:
         lines.append(_line(COARSE, _rectangular_ms(control.lateness_worst_ns, output.lateness_worst_ns)))
     lines += [

@@ -77,12 +77,19 @@ def event_from(at_ns: int, run: int | None, kind: str, text: str) -> Event:
     return event
 
 
+_LEFT_OUT_IF_NONE = ("tested_mean_ns", "tested_sd_ns")
+"""Fields that came later: a probe that was not tested is described as it always was."""
+
+
 def _fields(record: Board | Lead) -> dict[str, object]:
     """Return the fields by name, those typed as numbers with a decimal point always written with one."""
-    plain = {key: _plain(value) for key, value in asdict(record).items()}
+    plain = {
+        key: _plain(value) for key, value in asdict(record).items() if value is not None or key not in _LEFT_OUT_IF_NONE
+    }
     for field in fields(record):
-        if "float" in str(field.type) and isinstance(plain[field.name], int):
-            plain[field.name] = float(cast("int", plain[field.name]))
+        value = plain.get(field.name)
+        if "float" in str(field.type) and isinstance(value, int):
+            plain[field.name] = float(value)
     return plain
 
 
@@ -144,6 +151,8 @@ def _lead(source: dict[str, Json]) -> Lead:
         full_scale_counts=_whole(source, "full_scale_counts"),
         nonlinearity_lsb=_number_or_none(source, "nonlinearity_lsb"),
         highest_safe_v=_number_or_none(source, "highest_safe_v"),
+        tested_mean_ns=_number_or_none(source, "tested_mean_ns"),
+        tested_sd_ns=_number_or_none(source, "tested_sd_ns"),
     )
 
 

@@ -7,6 +7,7 @@ import pytest
 from benchapp.probe.backends.port_list import PortFacts
 from tests.desk.test_probe_install import PROGRAM, BoardModel
 from tests.probe.boot_model import intel_hex
+from tests.probe.jumpered_probe import JumperedProbe, VirtualLink
 from tests.probe.pty_peer import LiveProbe, peer
 
 
@@ -94,3 +95,17 @@ def test_a_board_without_the_program_is_told_how_to_get_it(call, monkeypatch):
         called = call("ports", "--greet")
     assert called.status == 0
     assert f"benchapp probe install --port {far.port}" in called.out
+
+
+def test_the_self_test_tells_what_to_do_what_it_found_and_that_it_is_kept(call, monkeypatch):
+    probe = JumperedProbe(
+        wired=lambda ms: (0,) if ms < 9000 else (1,), late=lambda lead, draw: draw.randrange(14) * lead
+    )
+    monkeypatch.setattr("benchapp.desk.self_test.open_link", lambda _port: VirtualLink(probe))
+    called = call("probe", "test", "--port", "a port", "--yes")
+    assert called.status == 0
+    output, switch, kept = called.out.splitlines()
+    assert output.startswith("D8: 120 edges, none lost; stamped 0.00 µs late")
+    assert switch.startswith("D2: 120 edges, none lost")
+    assert "serial number T-1" in kept
+    assert [line.partition("one of ")[2].partition(";")[0] for line in called.err.splitlines()] == ["D8, D2", "D2"]

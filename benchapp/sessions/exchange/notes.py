@@ -149,7 +149,7 @@ def _flag_spans(flags: NDArray[np.uint8]) -> list[list[int]]:
 
 
 def _descriptor_object(lead: Lead) -> dict[str, Json]:
-    return {
+    plain: dict[str, Json] = {
         "resolution_ns": lead.resolution_ns,
         "bias_ns": lead.bias_ns,
         "lateness_typical_ns": lead.lateness_typical_ns,
@@ -160,6 +160,9 @@ def _descriptor_object(lead: Lead) -> dict[str, Json]:
         "nonlinearity_lsb": lead.nonlinearity_lsb,
         "highest_safe_v": lead.highest_safe_v,
     }
+    if lead.tested_sd_ns is not None:
+        plain |= {"tested_mean_ns": lead.tested_mean_ns, "tested_sd_ns": lead.tested_sd_ns}
+    return plain
 
 
 # -- reading -----------------------------------------------------------------------------------------------------
@@ -347,4 +350,6 @@ def _descriptor(source: Object, place: int, name: str, kind: LeadKind) -> Lead:
         full_scale_counts=_whole(source, "full_scale_counts"),
         nonlinearity_lsb=_number_or_none(source, "nonlinearity_lsb"),
         highest_safe_v=_number_or_none(source, "highest_safe_v"),
+        tested_mean_ns=_number_or_none(source, "tested_mean_ns"),
+        tested_sd_ns=_number_or_none(source, "tested_sd_ns"),
     )
