@@ -42,7 +42,9 @@ def usual_desk() -> DeskCalls:
         bug_details=_bug_details,
         discard=_discard,
         take_back=_take_back,
+        trashed=_trashed,
         empty_trash=_empty_trash,
+        copy_session=_copy_session,
         note_bench=_note_bench,
         unfinished=_unfinished,
         recover=_recover,
@@ -71,10 +73,10 @@ def _page(loaded: "Loaded") -> "Page":
     return page_of(loaded)
 
 
-def _report(session: Path, folder: Path) -> Path:
+def _report(session: Path, folder: Path, photo: bool) -> Path:
     from benchapp.desk.reporting import write_report
 
-    write_report(session, folder)
+    write_report(session, folder, photo=photo)
     return folder
 
 
@@ -112,6 +114,18 @@ def _take_back(discarded: "Discarded") -> Path:
     from benchapp.desk.trash import take_back
 
     return take_back(discarded)
+
+
+def _trashed(home: Path) -> "tuple[Discarded, ...]":
+    from benchapp.desk.trash import discarded_sessions
+
+    return discarded_sessions(trash_folder(), home=home)
+
+
+def _copy_session(session: Path, folder: Path) -> Path:
+    from benchapp.desk.copying import copy_session
+
+    return copy_session(session, folder)
 
 
 def _empty_trash() -> None:

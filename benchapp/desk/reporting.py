@@ -1,6 +1,7 @@
 """The report of a session: four files from one page, and a table for each kind of stick test; all of them or none."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from benchapp.desk.findings import page_of
@@ -16,15 +17,17 @@ from benchapp.report.stick_tables import stick_tables
 HTML, PDF, JSON, CSV = "report.html", "report.pdf", "findings.json", "trials.csv"
 
 
-def write_report(session: Path, folder: Path, *, pdf: bool = True, force: bool = False) -> Loaded:
+def write_report(session: Path, folder: Path, *, pdf: bool = True, force: bool = False, photo: bool = True) -> Loaded:
     """Write the report of a session into a folder; return the session as it was loaded.
+
+    photo tells whether the photo of the bench, if there is one, goes into it.
 
     Raises OutputExists for a folder that is not empty without force, DiskTrouble, SystemTrouble where the PDF cannot
     be made, and what load raises.
     """
     check_folder(folder, force=force)
     loaded = load(session)
-    page = page_of(loaded)
+    page = page_of(loaded if photo else replace(loaded, facts=replace(loaded.facts, photo=None)))
     write_folder(folder, _writers(loaded, page, pdf=pdf), force=force)
     return loaded
 

@@ -1,5 +1,6 @@
 """The program's own trash: a deleted session lies there for thirty days and can be taken back."""
 
+import json
 import shutil
 from contextlib import suppress
 from dataclasses import dataclass
@@ -14,6 +15,8 @@ from benchapp.sessions.lock import SessionBusy, is_held
 
 KEPT_DAYS = 30
 _STAMP = "%Y%m%dT%H%M%S%f"
+_WHENCE = "whence.json"
+"""The note beside a session in the trash that tells where it was."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -23,6 +26,11 @@ class Discarded:
     path: Path
     folder: Path
     kept_days: int = KEPT_DAYS
+
+    @property
+    def since(self) -> datetime | None:
+        """When it was deleted (UTC), None where its folder is not the trash's own."""
+        return _since(self.folder.name)
 
 
 def discard(path: Path, trash: Path, *, now: datetime) -> Discarded:
@@ -41,7 +49,17 @@ def discard(path: Path, trash: Path, *, now: datetime) -> Discarded:
             recover_session(path)
     discarded = Discarded(path=path, folder=trash / now.astimezone(UTC).strftime(_STAMP))
     _move(_parts(path), discarded.folder, what=path)
+    with suppress(OSError):  # without the note it comes back into the folder where sessions are kept
+        (discarded.folder / _WHENCE).write_text(json.dumps(str(path.absolute())), encoding="ascii")
     return discarded
+
+
+def discarded_sessions(trash: Path, *, home: Path) -> tuple[Discarded, ...]:
+    """Return the sessions in the trash, the one deleted last first; home is for those nobody knows the place of."""
+    if not trash.is_dir():
+        return ()
+    folders = sorted((folder for folder in trash.iterdir() if _since(folder.name) is not None), reverse=True)
+    return tuple(found for found in (_discarded(folder, home) for folder in folders) if found is not None)
 
 
 def take_back(discarded: Discarded) -> Path:
@@ -53,6 +71,7 @@ def take_back(discarded: Discarded) -> Path:
         raise OutputExists(f"There is another {shown(discarded.path)} by now. Move that away, then undo.")
     inside = discarded.folder / discarded.path.name
     _move(_parts(inside), discarded.path.parent, what=discarded.path)
+    (discarded.folder / _WHENCE).unlink(missing_ok=True)
     discarded.folder.rmdir()
     return discarded.path
 
@@ -65,6 +84,29 @@ def empty_old(trash: Path, *, now: datetime) -> None:
         since = _since(folder.name)
         if since is not None and now - since > timedelta(days=KEPT_DAYS):
             shutil.rmtree(folder, ignore_errors=True)
+
+
+def _discarded(folder: Path, home: Path) -> Discarded | None:
+    """Return the one session in a folder of the trash, None where there is not exactly one."""
+    try:
+        inside = {path.name: path for path in folder.iterdir()}
+    except OSError:
+        return None
+    inside.pop(_WHENCE, None)
+    beside = {part.name for path in inside.values() for part in sidecars(path)}
+    names = [name for name in inside if name not in beside]
+    if len(names) != 1:
+        return None
+    was = _whence(folder)
+    return Discarded(path=was if was is not None and was.name == names[0] else home / names[0], folder=folder)
+
+
+def _whence(folder: Path) -> Path | None:
+    try:
+        was = json.loads((folder / _WHENCE).read_text(encoding="ascii"))
+    except (OSError, ValueError):
+        return None
+    return Path(was) if isinstance(was, str) and Path(was).is_absolute() else None
 
 
 def _since(name: str) -> datetime | None:

@@ -8,6 +8,7 @@ GONE = "The file is no longer there."
 UNDO = "Undo"
 OPEN_IT = "Open it"
 SKIP = "Skip"
+SAVE_A_COPY = "Save a copy to…"
 _LONGEST = 80
 _LONGEST_REASON = 200
 _FROM = {"practice": "PRACTICE, SIMULATED", "capture": "from a capture"}
@@ -31,8 +32,33 @@ def deleted_message(name: str, *, days: int) -> Message:
     return Message(
         title=f"“{clean(name, limit=_LONGEST)}” was deleted",
         kept=f"It is kept in the program's trash for {days} days.",
+        do="Start lists it under “Deleted sessions…”.",
+        details="",
+    )
+
+
+def trashed_line(deleted: str, kept_until: str) -> str:
+    """Return the second line of a session in the trash, from two ISO 8601 dates."""
+    return f"deleted {when(deleted).split(' (')[0]} · kept until {when(kept_until).split(',')[0]}"
+
+
+def restored_message(name: str) -> Message:
+    """Return what to say after a session was taken out of the trash."""
+    return Message(
+        title=f"“{clean(name, limit=_LONGEST)}” is back",
+        kept="It is where it was before it was deleted, and in the list again.",
         do="",
         details="",
+    )
+
+
+def not_writable_message(details: str) -> Message:
+    """Return what to say where a session cannot be added to; details say why."""
+    return Message(
+        title="This session cannot be added to where it is",
+        kept="It is as it was, and what you typed is still on the page.",
+        do="Save a copy where you may write: what you typed goes into the copy.",
+        details=details,
     )
 
 

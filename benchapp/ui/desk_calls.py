@@ -27,11 +27,13 @@ class Port(Protocol):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DeskCalls:
-    """open_bench starts the data threads; write_report(session, folder) returns the folder written.
+    """open_bench starts the data threads; write_report(session, folder, with the photo) returns the folder.
 
     show_file hands a finished file to whatever program the system opens it with; bug_details(what a message said)
     returns it with versions and the last lines of the log, without names. discard moves a session into the trash,
     take_back moves it out again and returns where it is; empty_trash deletes for good what lay there long enough;
+    trashed(folder) lists what lies in the trash, the folder being for those nobody knows the place of any more;
+    copy_session(session, folder) returns the copy.
     note_bench(session, fields) adds fields of what is under test to a closed session;
     unfinished(folder) finds the sessions that were stopped early, recover closes one and returns what was kept.
     permission_help(port) tells how a user comes to be allowed to open a port, can_open whether that has worked.
@@ -41,7 +43,7 @@ class DeskCalls:
     open_bench: Callable[[str], BenchRecording]
     load: Callable[[Path], "Loaded"]
     build_page: Callable[["Loaded"], Page]
-    write_report: Callable[[Path, Path], Path]
+    write_report: Callable[[Path, Path, bool], Path]
     ports: Callable[[], Sequence[Port]]
     show_file: Callable[[Path], object]
     preview: Callable[["ImportOrder"], "CapturePreview"]
@@ -49,7 +51,9 @@ class DeskCalls:
     bug_details: Callable[[str], str]
     discard: Callable[[Path], "Discarded"]
     take_back: Callable[["Discarded"], Path]
+    trashed: Callable[[Path], "tuple[Discarded, ...]"]
     empty_trash: Callable[[], object]
+    copy_session: Callable[[Path, Path], Path]
     note_bench: Callable[[Path, Mapping[str, str]], object]
     unfinished: Callable[[Path], "tuple[Unfinished, ...]"]
     recover: Callable[[Path], str]

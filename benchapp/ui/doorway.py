@@ -1,16 +1,20 @@
 """Files on their way in and out: opened by a dialog, a drop, a click or a word on the command line; reports written."""
 
+from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtWidgets import QWidget
 
-from benchapp.presentation.shelf_words import RUN_GOES_ON
+from benchapp.presentation.messages import Message
+from benchapp.presentation.shelf_words import RUN_GOES_ON, SAVE_A_COPY
 from benchapp.ui.desk_calls import DeskCalls
 from benchapp.ui.file_choice import file_to_open, folder_for
 from benchapp.ui.opener import Opener
 from benchapp.ui.preferences import Preferences
 from benchapp.ui.session_names import free_report_folder
+from benchapp.ui.widgets.banner import Act
 from benchapp.ui.workbench import Workbench
 
 
@@ -19,6 +23,7 @@ class Doorway(QObject):
 
     opening = Signal(str)
     trouble = Signal(object)
+    said = Signal(object, object)
 
     def __init__(
         self, desk: DeskCalls, workbench: Workbench, opener: Opener, preferences: Preferences, window: QWidget
@@ -31,6 +36,7 @@ class Doorway(QObject):
         self._window = window
         opener.session_wanted.connect(self.open_session)
         workbench.report_written.connect(self._show_report)
+        workbench.not_writable.connect(self._offer_copy)
 
     @Slot()
     def ask(self) -> None:
@@ -67,6 +73,15 @@ class Doorway(QObject):
         chosen = folder_for(self._window, "Where shall the report go?", self._preferences.folder())
         if chosen is not None:
             self._workbench.write_report(free_report_folder(chosen, session.path))
+
+    @Slot(object, object)
+    def _offer_copy(self, message: Message, fields: Mapping[str, str]) -> None:
+        self.said.emit(message, (Act(words=SAVE_A_COPY, do=partial(self._ask_copy, fields)),))
+
+    def _ask_copy(self, fields: Mapping[str, str]) -> None:
+        chosen = folder_for(self._window, "Where shall the copy go?", self._preferences.folder())
+        if chosen is not None:
+            self._workbench.describe_copy(chosen, fields)
 
     @Slot(object)
     def _show_report(self, folder: Path) -> None:

@@ -113,7 +113,8 @@ class MainWindow(QMainWindow):
         self.start.connect_port.connect(self.connect_port)
         self.navigator.arrived.connect(self._arrived)
         self.shelf.changed.connect(self._show_recent)
-        self.shelf.said.connect(self.banner.show_message)
+        for speaker in (self.shelf, self.doorway):
+            speaker.said.connect(self.banner.show_message)
         self.doorway.opening.connect(self._show_opening)
         for source in (self.shelf, self.opener, self.doorway, self.workbench, self.system_menu):
             source.trouble.connect(self.show_trouble)

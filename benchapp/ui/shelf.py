@@ -16,8 +16,11 @@ from benchapp.presentation.shelf_words import (
     UNDO,
     closed_now_message,
     deleted_message,
+    restored_message,
     stopped_early_message,
 )
+from benchapp.records.errors import BenchError
+from benchapp.records.run import SessionFacts
 from benchapp.ui.bridge import Bridge
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
 from benchapp.ui.memory import Memory
@@ -36,6 +39,7 @@ class Shelf(QObject):
 
     changed = Signal()
     said = Signal(object, object)
+    trash_seen = Signal(object)
     open_wanted = Signal(object)
     trouble = Signal(object)
 
@@ -66,11 +70,9 @@ class Shelf(QObject):
 
     def opened(self, session: OpenSession) -> None:
         """Put a session first in the list, and say so if it was closed properly only now."""
-        facts, path = session.loaded.facts, session.path.absolute()
+        path = session.path.absolute()
         self._reasons.pop(str(path), None)
-        recent = Recent(
-            path=str(path), name=facts.name or path.stem, started=facts.started or "", origin=facts.origin.value
-        )
+        recent = _recent(path, session.loaded.facts)
         self._memory.refresh()
         self._memory.change(recent=with_recent(self._memory.now.recent, recent))
         self.changed.emit()
@@ -93,6 +95,7 @@ class Shelf(QObject):
         place = next((place for place, recent in enumerate(listed) if recent.path == path), 0)
         recent = listed[place] if listed else Recent(path=path, name=discarded.path.stem)
         self._forget(discarded.path)
+        self.look_in_trash()
         undo = Act(words=UNDO, do=partial(self._undo, discarded, recent, place))
         self.said.emit(deleted_message(recent.name, days=discarded.kept_days), (undo,))
 
@@ -103,6 +106,24 @@ class Shelf(QObject):
     def _taken_back(self, recent: Recent, place: int, _path: Path) -> None:
         self._memory.change(recent=with_recent(self._memory.now.recent, recent, at=place))
         self.changed.emit()
+        self.look_in_trash()
+
+    def look_in_trash(self) -> None:
+        """Look for what lies in the trash, and tell."""
+        work = partial(self._desk.trashed, self._folder())
+        self._bridge.submit(work, done=self.trash_seen.emit, failed=self._refused)
+
+    @Slot(object)
+    def restore(self, discarded: "Discarded") -> None:
+        """Take a session out of the trash and put it first in the list."""
+        work = partial(_restored, self._desk, discarded)
+        self._bridge.submit(work, done=self._restored, failed=self._refused)
+
+    def _restored(self, recent: Recent) -> None:
+        self._memory.refresh()
+        self._taken_back(recent, 0, Path(recent.path))
+        open_it = Act(words=OPEN_IT, do=partial(self.open_wanted.emit, Path(recent.path)))
+        self.said.emit(restored_message(recent.name), (open_it,))
 
     def _forget(self, path: Path) -> None:
         self._memory.refresh()
@@ -115,6 +136,7 @@ class Shelf(QObject):
         What lay in the trash long enough is deleted for good first.
         """
         self._bridge.submit(self._desk.empty_trash, done=_nothing, failed=self._refused)
+        self.look_in_trash()
         work = partial(self._desk.unfinished, self._folder())
         self._bridge.submit(work, done=self._found_unfinished, failed=self._refused)
 
@@ -156,6 +178,19 @@ class Shelf(QObject):
 
     def _refused(self, error: BaseException) -> None:
         self.trouble.emit(message_for(error))
+
+
+def _recent(path: Path, facts: SessionFacts) -> Recent:
+    return Recent(path=str(path), name=facts.name or path.stem, started=facts.started or "", origin=facts.origin.value)
+
+
+def _restored(desk: DeskCalls, discarded: "Discarded") -> Recent:
+    """Take a session out of the trash and read what it is called; done on the worker."""
+    path = desk.take_back(discarded)
+    try:
+        return _recent(path, desk.load(path).facts)
+    except BenchError:  # a damaged one comes back as well; opening it says what is wrong
+        return Recent(path=str(path), name=path.stem)
 
 
 def _nothing(_result: object) -> None:

@@ -34,6 +34,8 @@ def _connect_start(
     pages.start.open_session.connect(doorway.ask)
     pages.start.carry_on.connect(doorway.open)
     pages.start.delete_session.connect(shelf.delete)
+    pages.start.restore_session.connect(shelf.restore)
+    shelf.trash_seen.connect(pages.start.show_trash)
     shelf.open_wanted.connect(doorway.open_session)
     pages.start.help_wanted.connect(navigator.show_help_page)
     pages.start.change_folder.connect(preferences.ask_folder)

@@ -13,7 +13,8 @@ from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Confirm, Describe, NewSession, PoweredUp, StartRun, SwitchOn, Wish
 from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.messages import message_for
-from benchapp.records.errors import PortNotAllowed
+from benchapp.presentation.shelf_words import not_writable_message
+from benchapp.records.errors import DiskTrouble, PortNotAllowed
 from benchapp.records.leads import Lead
 from benchapp.records.run import Origin, PickUp
 from benchapp.ui.bridge import Bridge
@@ -42,6 +43,7 @@ class Workbench(QObject):
     session_refused = Signal(object, object)
     report_written = Signal(object)
     described = Signal()
+    not_writable = Signal(object, object)
     trouble = Signal(object)
     trouble_over = Signal()
 
@@ -56,6 +58,7 @@ class Workbench(QObject):
         self._last_message = ""
         self._shut = False
         self.bench: dict[str, str] = {}
+        self.report_photo = True
         self.pick_up = PickUp.CONTACT
         self.live = LiveLeads()
         self.status: Status | None = None
@@ -207,7 +210,19 @@ class Workbench(QObject):
             self.described.emit()
             return
         work = partial(_describe_session, self._desk, path, fields)
-        self._bridge.submit(work, done=self._described, failed=self._failed)
+        self._bridge.submit(work, done=self._described, failed=partial(self._not_described, fields))
+
+    def describe_copy(self, folder: Path, fields: Mapping[str, str]) -> None:
+        """Copy the session on screen into a folder, add the fields to the copy and show that."""
+        if self.session is not None:
+            work = partial(_describe_copy, self._desk, self.session.path, folder, fields)
+            self._bridge.submit(work, done=self._described, failed=self._failed)
+
+    def _not_described(self, fields: Mapping[str, str], error: BaseException) -> None:
+        if isinstance(error, DiskTrouble):
+            self.not_writable.emit(not_writable_message(message_for(error).details), fields)
+        else:
+            self._failed(error)
 
     def _described(self, session: OpenSession) -> None:
         self.session = session
@@ -217,7 +232,7 @@ class Workbench(QObject):
     def write_report(self, folder: Path) -> None:
         """Write the report of the session on screen."""
         if self.session is not None:
-            work = partial(self._desk.write_report, self.session.path, folder)
+            work = partial(self._desk.write_report, self.session.path, folder, self.report_photo)
             self._bridge.submit(work, done=self._report_done, failed=self._failed)
 
     def _session_read(self, session: OpenSession) -> None:
@@ -269,6 +284,11 @@ def _describe_session(desk: DeskCalls, path: Path, fields: Mapping[str, str]) ->
     """Note the fields and read the session again; done on the worker."""
     desk.note_bench(path, fields)
     return _read_session(desk, path)
+
+
+def _describe_copy(desk: DeskCalls, path: Path, folder: Path, fields: Mapping[str, str]) -> OpenSession:
+    """Copy the session, note the fields in the copy and read that; done on the worker."""
+    return _describe_session(desk, desk.copy_session(path, folder), fields)
 
 
 def _read_session(desk: DeskCalls, path: Path) -> OpenSession:

@@ -11,11 +11,15 @@ from benchapp.desk.exporting import export
 from benchapp.desk.findings import findings_document
 from benchapp.desk.importing import ImportOrder, import_capture
 from benchapp.desk.loading import load
+from benchapp.desk.noting import note_bench
 from benchapp.desk.ports import greeted_ports, ports
 from benchapp.desk.reporting import write_report
 from benchapp.probe.backends.port_list import PortFacts
 from benchapp.records.errors import DiskTrouble, NotOurProbe, OutputExists, SystemTrouble, WrongCall, WrongInput
+from benchapp.records.photo import PHOTO, photo_text
 from benchapp.records.run import Origin
+
+SMALL_JPEG = bytes.fromhex("ffd8ffc0000b080001000101011100ffd9")
 
 
 def test_the_report_is_four_files(session, tmp_path):
@@ -29,6 +33,17 @@ def test_the_report_is_four_files(session, tmp_path):
     document = json.loads((tmp_path / "report" / "findings.json").read_text(encoding="utf-8"))
     assert document == json.loads(json.dumps(findings_document(session)))
     assert (tmp_path / "report" / "report.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_photo_of_the_bench_may_be_left_out_of_the_report(session, tmp_path):
+    pictured = tmp_path / "pictured.t2h"
+    shutil.copy(session, pictured)
+    note_bench(pictured, {PHOTO: photo_text(SMALL_JPEG)})
+    for name, photo in (("with", True), ("without", False)):
+        write_report(pictured, tmp_path / name, pdf=False, photo=photo)
+    texts = {name: (tmp_path / name / "report.html").read_text(encoding="utf-8") for name in ("with", "without")}
+    assert {name: "image/jpeg" in text for name, text in texts.items()} == {"with": True, "without": False}
+    assert load(pictured).facts.photo == SMALL_JPEG
 
 
 def test_without_a_pdf_qt_is_not_asked(session, tmp_path, monkeypatch):

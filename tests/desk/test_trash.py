@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from benchapp.desk.trash import KEPT_DAYS, discard, empty_old, take_back
+from benchapp.desk.trash import KEPT_DAYS, discard, discarded_sessions, empty_old, take_back
 from benchapp.records.errors import OutputExists, WrongInput
 from benchapp.sessions.lock import SessionBusy, take_lock
 
@@ -89,3 +89,44 @@ def test_a_session_that_cannot_be_moved_stays_where_it_is(copy, tmp_path):
         discard(copy, tmp_path / "trash", now=NOW)
     assert caught.value.kept == "It is where it was."
     assert checksum(copy) == before
+
+
+def test_what_lies_in_the_trash_is_listed_the_last_first_and_each_can_be_taken_back(copy, session, tmp_path):
+    trash, home = tmp_path / "trash", tmp_path / "home"
+    assert discarded_sessions(trash, home=home) == ()
+    before = checksum(copy)
+    first = discard(copy, trash, now=NOW)
+    other = copy.with_name("Cedar 2.t2h")
+    shutil.copy(session, other)
+    second = discard(other, trash, now=NOW + timedelta(hours=1))
+    (trash / "somebody else's").mkdir()
+    listed = discarded_sessions(trash, home=home)
+    assert listed == (second, first)
+    assert [found.since for found in listed] == [NOW + timedelta(hours=1), NOW]
+    for found in listed:
+        take_back(found)
+    assert checksum(copy) == before
+    assert discarded_sessions(trash, home=home) == ()
+    assert [folder.name for folder in trash.iterdir()] == ["somebody else's"]
+
+
+@pytest.mark.parametrize("note", [None, "[", "3", '"not/absolute.t2h"', '"/elsewhere/another name.t2h"'])
+def test_one_nobody_knows_the_place_of_comes_back_into_the_folder_of_sessions(copy, tmp_path, note):
+    trash, home = tmp_path / "trash", tmp_path / "home"
+    gone = discard(copy, trash, now=NOW)
+    whence = gone.folder / "whence.json"
+    if note is None:
+        whence.unlink()
+    else:
+        whence.write_text(note)
+    (found,) = discarded_sessions(trash, home=home)
+    assert take_back(found) == home / copy.name
+    assert (home / copy.name).is_file()
+
+
+def test_a_folder_of_the_trash_that_holds_no_session_or_several_files_is_not_offered(copy, tmp_path):
+    trash = tmp_path / "trash"
+    gone = discard(copy, trash, now=NOW)
+    (gone.folder / "another.t2h").write_bytes(b"x")
+    (trash / (NOW + timedelta(days=1)).strftime("%Y%m%dT%H%M%S%f")).mkdir()
+    assert discarded_sessions(trash, home=tmp_path) == ()

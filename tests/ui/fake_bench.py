@@ -9,6 +9,7 @@ import numpy as np
 from benchapp.acquisition.feed import Feed
 from benchapp.acquisition.status import LinkState, Status
 from benchapp.acquisition.wishes import Confirm, NewSession, StartRun
+from benchapp.desk.copying import copy_session
 from benchapp.desk.findings import page_of
 from benchapp.desk.importing import import_capture
 from benchapp.desk.loading import load
@@ -17,7 +18,7 @@ from benchapp.desk.noting import note_bench
 from benchapp.desk.port_permission import can_open, permission_help
 from benchapp.desk.preview import preview_capture
 from benchapp.desk.recovering import recover_session
-from benchapp.desk.trash import discard, empty_old, take_back
+from benchapp.desk.trash import discard, discarded_sessions, empty_old, take_back
 from benchapp.desk.unfinished import unfinished_sessions
 from benchapp.procedures.gate import Refusal, SafetyLine, Why, needed_lines
 from benchapp.procedures.progress import Prompt, RunProgress
@@ -108,9 +109,9 @@ class FakeRecording:
 
 
 def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
-    def write_report(session: Path, folder: Path) -> Path:
+    def write_report(session: Path, folder: Path, photo: bool) -> Path:
         if reports is not None:
-            reports.append((session, folder))
+            reports.append((session, folder, photo))
         return folder
 
     return DeskCalls(
@@ -125,6 +126,8 @@ def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
         bug_details=lambda said: f"{said}\nversions and the log",
         discard=lambda path: discard(path, trash_folder(), now=datetime.now(UTC)),
         take_back=take_back,
+        trashed=lambda home: discarded_sessions(trash_folder(), home=home),
+        copy_session=copy_session,
         empty_trash=lambda: empty_old(trash_folder(), now=datetime.now(UTC)),
         note_bench=note_bench,
         unfinished=unfinished_sessions,

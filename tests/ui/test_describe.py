@@ -1,10 +1,14 @@
 """Adding to the description of a session that is already recorded."""
 
+from dataclasses import replace
+
 import pytest
 from PySide6.QtTest import QTest
 
 from benchapp.acquisition.wishes import Describe
-from benchapp.records.photo import PHOTO
+from benchapp.desk.noting import note_bench
+from benchapp.records.errors import DiskTrouble
+from benchapp.records.photo import PHOTO, photo_text
 from benchapp.sessions.opening import open_session, verify
 from benchapp.ui.bench.photo_file import read_photo
 from benchapp.ui.steps import Step
@@ -16,9 +20,9 @@ from tests.ui.made_sessions import made_session
 def reading(open_window, settle, qtbot, tmp_path):
     """Open a window that shows the findings of a session; return it with the session's file."""
 
-    def reading():
+    def reading(desk=None):
         path = made_session(tmp_path / "birch.t2h", "birch", flips=24)
-        window = open_window(fake_desk())
+        window = open_window(desk or fake_desk())
         window.open_path(path)
         qtbot.waitUntil(lambda: window.workbench.session is not None)
         settle(window)
@@ -99,6 +103,64 @@ def test_a_session_that_cannot_be_written_is_said_and_what_was_typed_stays(readi
     qtbot.waitUntil(window.banner.isVisible)
     assert window.findings.description.isVisible()
     assert window.findings.description.form.fields["servo"].text() == "standard"
+
+
+def locked_desk(path):
+    """Return a desk for which nothing can be written where the session lies."""
+
+    def refuse_there(session, fields):
+        if session == path:
+            raise DiskTrouble("Cannot write beside birch.t2h: Read-only file system.")
+        note_bench(session, fields)
+
+    return replace(fake_desk(), note_bench=refuse_there)
+
+
+def test_where_a_session_cannot_be_added_to_a_copy_is_offered_and_gets_what_was_typed(
+    open_window, settle, qtbot, tmp_path, monkeypatch
+):
+    path = made_session(tmp_path / "birch.t2h", "birch", flips=24)
+    before, folder = path.read_bytes(), tmp_path / "mine"
+    folder.mkdir()
+    window = open_window(locked_desk(path))
+    window.open_path(path)
+    qtbot.waitUntil(lambda: window.workbench.session is not None)
+    settle(window)
+    window.findings.describe_button.click()
+    view = window.findings.description
+    view.form.fields["servo"].setText("standard")
+    for answer in (None, folder):
+        view.keep_button.click()
+        qtbot.waitUntil(window.banner.isVisible)
+        assert window.banner.acts[0].text() == "Save a copy to…"
+        assert "Read-only" in window.banner.details.text()
+        assert view.form.fields["servo"].text() == "standard"
+        monkeypatch.setattr("benchapp.ui.doorway.folder_for", lambda *asked, chosen=answer: chosen)
+        window.banner.acts[0].click()
+    copy = folder / path.name
+    qtbot.waitUntil(lambda: window.workbench.session.path == copy)
+    settle(window)
+    assert open_session(copy).facts.bench["servo"] == "standard"
+    assert open_session(copy).evidence_hash == open_session(path).evidence_hash
+    assert path.read_bytes() == before
+    assert window.findings.scroller.isVisible()
+    assert window.memory.now.recent.count(str(folder)) == 1
+
+
+def test_the_photo_can_be_left_out_of_the_report_and_is_in_it_unless_that_is_asked(reading, qtbot, settle, tmp_path):
+    reports = []
+    window, path = reading(fake_desk(reports=reports))
+    assert not window.findings.photo.isVisible()
+    picture = window.grab().toImage()
+    assert picture.save(str(tmp_path / "bench.png"))
+    window.workbench.describe({PHOTO: photo_text(read_photo(tmp_path / "bench.png").jpeg)})
+    qtbot.waitUntil(window.findings.photo.isVisible)
+    assert window.findings.photo.isChecked()
+    for folder in ("with", "without"):
+        window.workbench.write_report(tmp_path / folder)
+        qtbot.waitUntil(lambda folder=folder: bool(reports) and reports[-1][1] == tmp_path / folder)
+        window.findings.photo.click()
+    assert reports == [(path, tmp_path / "with", True), (path, tmp_path / "without", False)]
 
 
 def test_a_session_that_is_being_recorded_gets_it_through_the_recording(practising, settle, qtbot, tmp_path):

@@ -139,7 +139,7 @@ def test_the_report_is_asked_of_the_desk_for_the_session_on_screen(showing, sess
     window = showing("birch", fake_desk(reports=reports, shown=shown))
     window.workbench.write_report(tmp_path / "out")
     qtbot.waitUntil(window.findings.written.isVisible)
-    assert reports == [(sessions["birch"], tmp_path / "out")]
+    assert reports == [(sessions["birch"], tmp_path / "out", True)]
     assert shown == [tmp_path / "out" / "report.html"]
     assert str(tmp_path / "out") in window.findings.written.accessibleName()
 

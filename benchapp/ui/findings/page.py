@@ -18,6 +18,7 @@ from benchapp.ui.widgets.empty import EmptyNote
 from benchapp.ui.widgets.labels import PathLabel
 from benchapp.ui.widgets.page import PageFrame
 from benchapp.ui.widgets.page_scroll import PageScroll
+from benchapp.ui.widgets.tick_box import TickBox
 from benchapp.ui.workbench import Workbench
 
 
@@ -39,6 +40,9 @@ class FindingsPage(PageFrame):
         self.describe_button = button("Add to the description…", name="Add to what is noted of the set and the bench")
         self.describe_button.clicked.connect(self.describe)
         self.head.addWidget(self.describe_button)
+        self.photo = TickBox("With photo", name="Put the photo of the bench into the report")
+        self.photo.toggled.connect(self._choose_photo)
+        self.head.addWidget(self.photo)
         self.report_button = button("Report…", Kind.MAIN, name="Write the report")
         self.report_button.clicked.connect(self.report)
         self.head.addWidget(self.report_button)
@@ -81,8 +85,7 @@ class FindingsPage(PageFrame):
         """Show that there are no findings yet."""
         self._session = None
         self._stack.setCurrentIndex(0)
-        for part in (self.runs, self.describe_button, self.report_button, self.written):
-            part.hide()
+        self._hide_head()
         self.sentence.hide()
 
     @Slot()
@@ -91,8 +94,15 @@ class FindingsPage(PageFrame):
         if self._session is not None:
             self.description.show_facts(self._session.loaded.facts)
             self._stack.setCurrentWidget(self.description)
-            for part in (self.runs, self.describe_button, self.report_button, self.written):
-                part.hide()
+            self._hide_head()
+
+    def _hide_head(self) -> None:
+        for part in (self.runs, self.describe_button, self.photo, self.report_button, self.written):
+            part.hide()
+
+    @Slot(bool)
+    def _choose_photo(self, wanted: bool) -> None:
+        self._workbench.report_photo = wanted
 
     @Slot()
     def _leave_description(self) -> None:
@@ -108,12 +118,14 @@ class FindingsPage(PageFrame):
     def _show_head(self, runs: int) -> None:
         self.runs.setVisible(runs > 1)
         self.describe_button.show()
+        self.photo.setVisible(self._session is not None and self._session.loaded.facts.photo is not None)
         self.report_button.show()
 
     @Slot(object)
     def show_session(self, session: OpenSession) -> None:
         """Show a session's newest run."""
         self._session = session
+        self.photo.setChecked(True)
         found = session.loaded.findings.runs
         self.runs.clear()
         self.runs.addItems([_run_words(run) for run in found])

@@ -12,6 +12,7 @@ from benchapp.ui.start.picture import DelayPicture
 from benchapp.ui.start.practice_card import PracticeCard
 from benchapp.ui.start.probe_card import ProbeCard
 from benchapp.ui.start.recent_card import RecentCard
+from benchapp.ui.start.trash_card import TrashCard
 from benchapp.ui.start.ways import WayCard
 from benchapp.ui.theme import Theme
 from benchapp.ui.tokens import Space, Type
@@ -22,6 +23,7 @@ from benchapp.ui.widgets.wrap_row import FILL, WrapRow
 
 if TYPE_CHECKING:
     from benchapp.desk.port_permission import PermissionHelp
+    from benchapp.desk.trash import Discarded
 
 
 class StartPage(PageFrame):
@@ -32,6 +34,7 @@ class StartPage(PageFrame):
     open_session = Signal()
     carry_on = Signal(object)
     delete_session = Signal(object)
+    restore_session = Signal(object)
     help_wanted = Signal(str)
     change_folder = Signal()
 
@@ -49,6 +52,10 @@ class StartPage(PageFrame):
         self.recent_card = RecentCard()
         self.recent_card.hide()
         self.recent = self.recent_card.list
+        self.trash_card = TrashCard()
+        self.trash_card.hide()
+        self.trash_card.restore.connect(self.restore_session)
+        self.trash_card.leave.connect(self._leave_trash)
         self.permission = PermissionCard()
         self.permission.hide()
         self.permission.left.connect(self.permission.hide)
@@ -59,6 +66,7 @@ class StartPage(PageFrame):
         self.task.addWidget(self.permission)
         self.task.addWidget(self.picture, 1)
         self.task.addWidget(self.recent_card, 1)
+        self.task.addWidget(self.trash_card, 1)
         self.task.addSpacing(Space.HAIR)
         self.task.addLayout(ways)
         self.recent_card.open_session.connect(self.carry_on)
@@ -92,15 +100,21 @@ class StartPage(PageFrame):
         self.carry_on_button.clicked.connect(self._carry_on)
         self.carry_on_button.setEnabled(False)
         made.column.addStretch(1)
-        made.column.addWidget(self.carry_on_button)
-        made.column.addWidget(self.open_button)
+        row = WrapRow(even=True)
+        row.addWidget(self.carry_on_button, 1)
+        row.addWidget(self.open_button, 1)
+        made.column.addLayout(row)
         return made
 
     def _build_foot(self) -> None:
         self.folder = PathLabel("Sessions are kept in", Type.CAPTION, soft=True)
         change = button("Change…", Kind.QUIET, name="Change where sessions are kept")
         change.clicked.connect(self.change_folder)
+        self.trash_button = button("Deleted sessions…", Kind.QUIET, name="Deleted sessions that can be taken back")
+        self.trash_button.clicked.connect(self._show_trash)
+        self.trash_button.hide()
         self.foot.addWidget(self.folder, 1)
+        self.foot.addWidget(self.trash_button)
         self.foot.addWidget(change)
 
     def show_folder(self, folder: str) -> None:
@@ -110,10 +124,35 @@ class StartPage(PageFrame):
     def show_recent(self, sessions: Sequence[tuple[Recent, str]]) -> None:
         """Show the sessions open lately, each with why it cannot be read, "" where it can."""
         self.recent_card.show_sessions(sessions)
-        self.recent_card.setVisible(bool(sessions))
-        for part in (self.picture, self.sentence):
-            part.setVisible(not sessions)
+        self._arrange_upper()
         self.carry_on_button.setEnabled(self.recent.readable() is not None)
+
+    def show_trash(self, found: "Sequence[Discarded]") -> None:
+        """Take what lies in the trash; where there is something, the foot offers to show it."""
+        self.trash_card.show_discarded(found)
+        self.trash_button.setVisible(not self.trash_card.empty)
+        if self.trash_card.empty and not self.trash_card.isHidden():
+            self._leave_trash()
+
+    @Slot()
+    def _show_trash(self) -> None:
+        self.trash_card.show()
+        self._arrange_upper()
+        self.trash_card.list.setFocus()
+        self.scroller.verticalScrollBar().setValue(0)
+
+    @Slot()
+    def _leave_trash(self) -> None:
+        self.trash_card.hide()
+        self._arrange_upper()
+        (self.recent if self.recent.count() else self.practise_button).setFocus()
+
+    def _arrange_upper(self) -> None:
+        """Show the deleted sessions while they are asked for, else the recent ones, else the drawing."""
+        trash, recent = not self.trash_card.isHidden(), self.recent.count() > 0
+        self.recent_card.setVisible(recent and not trash)
+        for part in (self.picture, self.sentence):
+            part.setVisible(not recent and not trash)
 
     @Slot()
     def _carry_on(self) -> None:

@@ -44,8 +44,10 @@ class ProbeCard(WayCard):
         self.column.addLayout(row)
         self.column.addWidget(self.sentence)
         self.column.addStretch(1)
-        self.column.addWidget(self.build_button)
-        self.column.addWidget(self.connect_button)
+        foot = WrapRow()
+        foot.addWidget(self.build_button)
+        foot.addWidget(self.connect_button, 1)
+        self.column.addLayout(foot)
 
     @Slot()
     def show_ports(self) -> None:
@@ -55,7 +57,7 @@ class ProbeCard(WayCard):
         self.port_choice.clear()
         self.port_choice.addItems(names)
         self.port_choice.setCurrentText(typed or (names[0] if names else ""))
-        self.sentence.show_text("" if names else "No port is there yet. Plug the probe in and look again.")
+        self.sentence.show_text("" if names else "No port yet. Plug the probe in.")
 
     @Slot()
     def _ask_building(self) -> None:

@@ -41,15 +41,8 @@ class RecentList(QListWidget):
         before, row, current = self._first(), self.currentRow(), self.current()
         self.clear()
         for recent, reason in sessions:
-            name = shelf_name(recent.name)
             line = shelf_line(started=recent.started, origin=recent.origin, reason=reason)
-            item = QListWidgetItem(name)
-            item.setData(_PATH, recent.path)
-            item.setData(_LINE, line)
-            item.setData(_STRUCK, bool(reason))
-            said = f"{name}, cannot be read: {line}" if reason else f"{name}, {line}"
-            item.setData(Qt.ItemDataRole.AccessibleTextRole, said)
-            self.addItem(item)
+            self.add_line(Path(recent.path), recent.name, line, struck=bool(reason))
         paths = [Path(recent.path) for recent, _ in sessions]
         if current in paths and self._first() == before:
             row = paths.index(current)
@@ -57,6 +50,17 @@ class RecentList(QListWidget):
             row = 0
         self.setCurrentRow(min(max(row, 0), len(paths) - 1))
         self.updateGeometry()
+
+    def add_line(self, path: Path, name: str, line: str, *, struck: bool = False) -> None:
+        """Add a session at the end: what it is known by here, its name, and the line under it."""
+        shown = shelf_name(name)
+        item = QListWidgetItem(shown)
+        item.setData(_PATH, str(path))
+        item.setData(_LINE, line)
+        item.setData(_STRUCK, struck)
+        said = f"{shown}, cannot be read: {line}" if struck else f"{shown}, {line}"
+        item.setData(Qt.ItemDataRole.AccessibleTextRole, said)
+        self.addItem(item)
 
     def _first(self) -> str:
         return str(self.item(0).data(_PATH)) if self.count() else ""
