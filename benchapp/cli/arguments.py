@@ -129,6 +129,7 @@ def _fill_report(report: argparse.ArgumentParser) -> None:
     report.add_argument("session", type=_path, metavar="FILE.t2h")
     report.add_argument("--out", required=True, type=_path, metavar="DIR")
     report.add_argument("--no-pdf", action="store_true", help="leave the PDF out")
+    report.add_argument("--no-photo", action="store_true", help="leave the photo of the bench out")
     report.add_argument("--force", action="store_true", help="write into a folder that is not empty")
 
 
@@ -148,8 +149,8 @@ def _fill_probe(probe: argparse.ArgumentParser) -> None:
         wish.add_argument("--yes", action="store_true", help="do not ask: nothing the board drives can move or switch")
         return wish
 
-    install = add("install", "upload the probe program and verify it")
     add("test", "have the probe test its own leads: a wire from its drive lead to each of them in turn")
+    install = add("install", "upload the probe program and verify it")
     install.add_argument("--hex", type=_path, metavar="FILE", help="another program than the one that came with this")
 
 

@@ -10,7 +10,8 @@ from benchapp.desk.reporting import write_report
 
 def run_report(asked: argparse.Namespace) -> int:
     """Write the report; return 0."""
-    loaded = write_report(asked.session, asked.out, pdf=not asked.no_pdf, force=asked.force)
+    pdf, photo = not asked.no_pdf, not asked.no_photo
+    loaded = write_report(asked.session, asked.out, pdf=pdf, force=asked.force, photo=photo)
     say_state(asked.session, loaded)
     say(f"Wrote the report into {shown(asked.out)}.")
     return 0

@@ -26,6 +26,7 @@ from benchapp.ui.theme import Theme, apply_theme
 from benchapp.ui.tokens import DARK, LIGHT
 from tests.ui.fake_bench import FakeRecording, edges, fake_desk, pulses
 from tests.ui.made_sessions import made_session, made_stick_session
+from tests.ui.page_pictures import page_pictures
 from tests.ui.shell_pictures import large_pictures, message_pictures
 from tests.ui.stick_pictures import stick_choice_pictures, stick_run_pictures
 
@@ -93,10 +94,6 @@ def opened(camera: Camera, recording: FakeRecording) -> MainWindow:
 def start_pictures(camera: Camera) -> None:
     window = camera.window()
     camera.take(window, "start")
-    for page in ("first-five-minutes", "leads", "findings", "keys"):
-        window.navigator.show_help_page(page)
-        camera.take(window, f"help-{page}")
-    window.navigator.leave_help()
     window.show_trouble(message_for(PortNotAllowed("/dev/ttyACM0 may only be opened by the group dialout.")))
     camera.take(window, "start-trouble")
     window.banner.hide()
@@ -279,6 +276,7 @@ def main(folder: str, *wanted: str) -> None:
             stick_pictures,
             stick_choice_pictures,
             stick_run_pictures,
+            page_pictures,
             message_pictures,
             large_pictures,
         ):
