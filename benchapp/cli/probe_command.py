@@ -7,13 +7,18 @@ from benchapp.cli.asking import insist_on_yes
 from benchapp.cli.interrupting import stop_on_interrupt
 from benchapp.cli.printing import one_line, say, say_aside
 from benchapp.cli.progress_line import ProgressLine
+from benchapp.desk.clock_check import check_clock
 from benchapp.desk.probe_install import install_probe
 from benchapp.desk.probe_program import read_program
+from benchapp.desk.recording import is_practice
 from benchapp.desk.seen_ports import is_seen
 from benchapp.desk.self_test import self_test
 from benchapp.presentation.probe_words import (
     ask_before_installing,
+    ask_before_opening,
     ask_before_testing,
+    clock_progress_text,
+    clock_texts,
     install_text,
     installed_text,
     self_test_text,
@@ -58,10 +63,28 @@ def _test(asked: argparse.Namespace) -> int:
     return 0
 
 
+def _clock(asked: argparse.Namespace) -> int:
+    _agree(asked, ask_before_opening)
+    with stop_on_interrupt() as stop, ProgressLine() as line:
+        found = check_clock(
+            asked.port,
+            seconds=asked.seconds,
+            tell=lambda progress: line.show_text(clock_progress_text(progress)),
+            stop=stop,
+        )
+    for text in clock_texts(found):
+        say(one_line(text))
+    return 0
+
+
 def _agree(asked: argparse.Namespace, question: Callable[[str], str]) -> None:
     """Ask before a port is touched on which no probe was seen. Raises SafetyRefused."""
-    if not asked.yes and not is_seen(asked.port):
+    if not asked.yes and not is_practice(asked.port) and not is_seen(asked.port):
         insist_on_yes(question(asked.port), otherwise=_OTHERWISE)
 
 
-_WISHES: Mapping[str, Callable[[argparse.Namespace], int]] = {"install": _install, "test": _test}
+_WISHES: Mapping[str, Callable[[argparse.Namespace], int]] = {
+    "install": _install,
+    "test": _test,
+    "clock": _clock,
+}

@@ -4,8 +4,10 @@ from collections.abc import Mapping
 
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.numbers import counted
+from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
 from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep
+from benchapp.reduction.clock import COMPUTER_PPM
 
 ASK_BEFORE_OPENING = (
     "No probe has been seen on {port} yet. Opening it can reset the board behind it: make sure that nothing it drives "
@@ -109,3 +111,50 @@ def self_test_texts(test: SelfTest) -> tuple[str, ...]:
 def _microseconds(ns: float) -> str:
     # + 0.0: what rounds to nothing has no sign
     return f"{round(ns / 1000, 2) + 0.0:.2f} µs"
+
+
+def clock_progress_text(progress: ClockProgress) -> str:
+    """Return how far a clock check is, as one line."""
+    words = f"Listening to the probe's clock, {progress.elapsed_s:.0f} of {progress.total_s:.0f} s"
+    if progress.error_ppm is None or progress.expanded_ppm is None:
+        return words
+    return f"{words}: {_rate(progress.error_ppm, progress.expanded_ppm)} so far"
+
+
+def clock_texts(check: ClockCheck) -> tuple[str, ...]:
+    """Return what a clock check found, what it means, and whether the probe is still warming up."""
+    seconds, beats = f"{check.span_s:.0f} s", counted(check.heartbeats, "heartbeat")
+    found = (
+        f"The probe's clock is {_rate(check.error_ppm, check.expanded_ppm)} beside this computer's, from {beats} in "
+        f"{seconds}. The computer's own clock is good to {2 * COMPUTER_PPM:.0f} ppm."
+    )
+    allowed = "" if check.tolerance_ppm is None else f"{check.tolerance_ppm:.0f} ppm, as the probe describes itself"
+    within = {
+        True: f"That is within {allowed}.",
+        False: f"That is outside {allowed}: the board's clock may be damaged, or another than it says.",
+        None: f"It cannot be told whether that is within {allowed}." if allowed else "The probe names no limit for it.",
+    }[check.inside]
+    return (found, within, _USED, _warmth(check))
+
+
+_USED = (
+    "Findings watch the clock by themselves while they are recorded: an error larger than its own give or take is "
+    "corrected, a smaller one is a line of the uncertainty."
+)
+
+
+def _warmth(check: ClockCheck) -> str:
+    if check.drift_ppm is None:
+        return "Too short to see whether the probe is still warming up: check for 30 s or more."
+    if check.warming:
+        return (
+            f"It changed by {abs(check.drift_ppm):.0f} ppm meanwhile: the probe is still warming up. Leave it on for "
+            "some minutes, then check again."
+        )
+    return "It kept its rate meanwhile: the probe has warmed up, or needs not to."
+
+
+def _rate(error_ppm: float, expanded_ppm: float) -> str:
+    """Return a rate error in words; ppm are millionths."""
+    way = "fast" if error_ppm >= 0 else "slow"
+    return f"{abs(error_ppm):.0f} ± {expanded_ppm:.0f} ppm (millionths) {way}"

@@ -32,7 +32,7 @@ def fit_clock(pairs: ClockPairs | None, tolerance_ppm: float | None) -> ClockFit
     tolerance as a rectangular bound. applied only where the error exceeds twice its standard uncertainty; where it
     does not, standard_ppm includes the error that was left in.
     """
-    fitted = _fit(pairs)
+    fitted = fit_rate(pairs)
     bound = rectangular(UNKNOWN_TOLERANCE_PPM if tolerance_ppm is None else tolerance_ppm)
     if fitted is None or fitted[1] > bound > 0.0:
         return ClockFit(error_ppm=None, standard_ppm=bound, applied=False)
@@ -42,8 +42,11 @@ def fit_clock(pairs: ClockPairs | None, tolerance_ppm: float | None) -> ClockFit
     return ClockFit(error_ppm=error, standard_ppm=math.hypot(standard, left_in), applied=applied)
 
 
-def _fit(pairs: ClockPairs | None) -> tuple[float, float] | None:
-    """Return the rate error and its standard uncertainty in ppm; None where the pairs say too little."""
+def fit_rate(pairs: ClockPairs | None) -> tuple[float, float] | None:
+    """Return how much too fast the probe runs and its standard uncertainty, in ppm, the computer's own included.
+
+    None where the pairs say too little: fewer than 10, or less than 2 s.
+    """
     if pairs is None or pairs.probe_ns.size < FEWEST_PAIRS:
         return None
     probe = (pairs.probe_ns - pairs.probe_ns[0]).astype(np.float64)

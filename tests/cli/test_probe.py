@@ -109,3 +109,10 @@ def test_the_self_test_tells_what_to_do_what_it_found_and_that_it_is_kept(call, 
     assert switch.startswith("D2: 120 edges, none lost")
     assert "serial number T-1" in kept
     assert [line.partition("one of ")[2].partition(";")[0] for line in called.err.splitlines()] == ["D8, D2", "D2"]
+
+
+def test_the_clock_check_says_the_error_with_its_uncertainty(call):
+    called = call("probe", "clock", "--port", "practice://alder?clock_ppm=500", "--seconds", "20")
+    assert (called.status, called.err) == (0, "")
+    assert called.out.startswith("The probe's clock is 500 ± 40 ppm (millionths) fast beside this computer's")
+    assert len(called.out.splitlines()) == 4

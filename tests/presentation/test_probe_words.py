@@ -6,12 +6,15 @@ from benchapp.presentation.probe_words import (
     ask_before_installing,
     ask_before_opening,
     ask_before_testing,
+    clock_progress_text,
+    clock_texts,
     install_text,
     installed_text,
     lead_test_text,
     self_test_text,
     self_test_texts,
 )
+from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.leads import Board, ClockKind
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
 from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep
@@ -78,3 +81,32 @@ def test_the_end_says_whether_it_is_kept():
     assert self_test_texts(test)[-1].startswith("Kept for the probe with the serial number S-1")
     anonymous = SelfTest(serial="", program="", tested_on="2026-11-25", leads=(lead(),))
     assert self_test_texts(anonymous)[-1].startswith("Not kept")
+
+
+def check(**changes) -> ClockCheck:
+    found = {
+        "serial": "S", "error_ppm": -1234.4, "standard_ppm": 20.5, "expanded_ppm": 41.0, "span_s": 59.9,
+        "heartbeats": 600, "tolerance_ppm": 5000.0, "inside": True, "drift_ppm": 2.0, "drift_standard_ppm": 3.0,
+        "warming": False,
+    }  # fmt: skip
+    return ClockCheck(**{**found, **changes})
+
+
+def test_a_clock_check_is_told_with_its_uncertainty_what_is_allowed_and_whether_it_is_warm():
+    found, within, used, warmth = clock_texts(check())
+    assert found.startswith("The probe's clock is 1234 ± 41 ppm (millionths) slow beside this computer's")
+    assert "good to 40 ppm" in found
+    assert within == "That is within 5000 ppm, as the probe describes itself."
+    assert "corrected" in used
+    assert warmth.startswith("It kept its rate")
+    assert "outside" in clock_texts(check(inside=False))[1]
+    assert clock_texts(check(inside=None))[1].startswith("It cannot be told")
+    assert clock_texts(check(inside=None, tolerance_ppm=None))[1] == "The probe names no limit for it."
+    assert "still warming up" in clock_texts(check(warming=True, drift_ppm=-30.0))[3]
+    assert "Too short" in clock_texts(check(drift_ppm=None, drift_standard_ppm=None))[3]
+
+
+def test_the_progress_of_a_clock_check_has_a_figure_as_soon_as_there_is_one():
+    assert clock_progress_text(ClockProgress(elapsed_s=0, total_s=60)) == "Listening to the probe's clock, 0 of 60 s"
+    text = clock_progress_text(ClockProgress(elapsed_s=10, total_s=60, error_ppm=12.0, expanded_ppm=44.0))
+    assert text.endswith("12 ± 44 ppm (millionths) fast so far")
