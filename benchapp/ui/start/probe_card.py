@@ -39,7 +39,7 @@ class ProbeCard(WayCard):
         row.addWidget(self.port_choice, 1)
         row.addWidget(self.look_again)
         self.sentence = PlainLabel("", Type.BODY, soft=True, wrap=True)
-        self.build_button = button("I want to build the probe", Kind.QUIET)
+        self.build_button = button("I want to build one", Kind.QUIET, name="I want to build the probe")
         self.build_button.clicked.connect(self._ask_building)
         self.column.addLayout(row)
         self.column.addWidget(self.sentence)
