@@ -12,6 +12,8 @@ from benchapp.records.stream import ClockPairs, frozen_array
 from benchapp.reduction.clock_check import judge_clock
 
 TELL_EVERY_NS = 1_000_000_000
+MOST_A_SECOND = 20
+"""Heartbeats kept of a probe that sends more than the ten a second it should."""
 
 
 class ClockWatch:
@@ -22,6 +24,7 @@ class ClockWatch:
     ) -> None:
         self._talk, self._tell, self._stop = talk, tell, stop
         self._lasts_ns = round(seconds * 1e9)
+        self._most = round(seconds * MOST_A_SECOND)
         self._probe_ns: list[int] = []
         self._host_ns: list[int] = []
 
@@ -45,13 +48,14 @@ class ClockWatch:
             raise StoppedByHand("The clock check was stopped before there was enough to say anything.")
         if found is None:
             raise NotEnoughData(
-                f"Only {len(self._probe_ns)} heartbeats of the probe came. Look at its cable, and check for longer."
+                f"The {len(self._probe_ns)} heartbeats that came say too little: ten a second for at least 2 s were "
+                "expected. Look at the cable, and check for longer."
             )
         return found
 
     def _take(self) -> None:
         for output in self._talk.read():
-            if isinstance(output, ClockPairs):
+            if isinstance(output, ClockPairs) and len(self._probe_ns) < self._most:
                 self._probe_ns += output.probe_ns.tolist()
                 self._host_ns += output.host_ns.tolist()
             elif isinstance(output, StretchOpened):
