@@ -72,7 +72,7 @@ def test_a_short_check_says_nothing_of_warming_up_and_too_few_heartbeats_nothing
     short = judge_clock(pairs(lambda _t: 0.0, seconds=4), board())
     assert (short.drift_ppm, short.warming) == (None, False)
     assert judge_clock(pairs(lambda _t: 0.0, seconds=1), board()) is None
-    with pytest.raises(NotEnoughData, match="heartbeats of the probe came"):
+    with pytest.raises(NotEnoughData, match="heartbeats that came say too little"):
         watched(0.0, seconds=1.0)
 
 
