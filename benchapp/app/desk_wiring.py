@@ -11,7 +11,7 @@ from benchapp.ui.desk_calls import DeskCalls
 from benchapp.ui.settings import trash_folder
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from benchapp.desk.importing import ImportOrder
     from benchapp.desk.loading import Loaded
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from benchapp.desk.trash import Discarded
     from benchapp.desk.unfinished import Unfinished
     from benchapp.presentation.page import Page
+    from benchapp.records.probe_install import Installed, InstallProgress
     from benchapp.ui.bridge import BenchRecording
 
 # Each part of the desk is loaded when it is first asked for: together they take a quarter of a second, in which the
@@ -50,6 +51,8 @@ def usual_desk() -> DeskCalls:
         recover=_recover,
         permission_help=_permission_help,
         can_open=_can_open,
+        is_seen=_is_seen,
+        install_probe=_install_probe,
         in_menu=_in_menu,
         put_in_menu=_put_in_menu,
     )
@@ -162,6 +165,18 @@ def _can_open(port: str) -> bool:
     from benchapp.desk.port_permission import can_open
 
     return can_open(port)
+
+
+def _is_seen(port: str) -> bool:
+    from benchapp.desk.seen_ports import is_seen
+
+    return is_seen(port)
+
+
+def _install_probe(port: str, tell: "Callable[[InstallProgress], None]", stop: "Callable[[], bool]") -> "Installed":
+    from benchapp.desk.probe_install import install_probe
+
+    return install_probe(port, tell=tell, stop=stop)
 
 
 def _in_menu() -> bool:

@@ -30,6 +30,11 @@ class Port:
         """What to open."""
         return self.facts.name
 
+    @property
+    def words(self) -> str:
+        """What the device calls itself, "" where it says nothing."""
+        return self.facts.words
+
 
 def ports(seen_file: Path | None = None) -> list[Port]:
     """Return the ports, by name; none is opened."""

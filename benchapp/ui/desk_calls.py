@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from benchapp.presentation.page import Page
+from benchapp.records.probe_install import Installed, InstallProgress
 from benchapp.ui.bridge import BenchRecording
 
 if TYPE_CHECKING:  # the desk itself is loaded after the window can be seen
@@ -24,6 +25,10 @@ class Port(Protocol):
     def name(self) -> str:
         """What to open."""
 
+    @property
+    def words(self) -> str:
+        """What the device calls itself, "" where it says nothing."""
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DeskCalls:
@@ -37,6 +42,8 @@ class DeskCalls:
     note_bench(session, fields) adds fields of what is under test to a closed session;
     unfinished(folder) finds the sessions that were stopped early, recover closes one and returns what was kept.
     permission_help(port) tells how a user comes to be allowed to open a port, can_open whether that has worked.
+    is_seen(port) tells whether a port may be opened without asking; install_probe(port, tell, stop) puts the probe
+    program on its board, telling how far it is and asking whether to stop, both on the worker.
     in_menu tells whether the system's menu has the program, put_in_menu puts it in (True) or takes it out.
     """
 
@@ -59,6 +66,8 @@ class DeskCalls:
     recover: Callable[[Path], str]
     permission_help: Callable[[str], "PermissionHelp"]
     can_open: Callable[[str], bool]
+    is_seen: Callable[[str], bool]
+    install_probe: Callable[[str, Callable[[InstallProgress], None], Callable[[], bool]], Installed]
     in_menu: Callable[[], bool]
     put_in_menu: Callable[[bool], object]
 

@@ -90,8 +90,14 @@ class Navigator(QObject):
         self.place_focus()
 
     @Slot()
+    def show_install(self) -> None:
+        """Show the page that installs the probe program over whatever page is shown."""
+        self._stage.setCurrentWidget(self._pages.install)
+        self.place_focus()
+
+    @Slot()
     def leave_settings(self) -> None:
-        """Show again the page the settings were opened on."""
+        """Show again the page the settings, or the installing, were opened on."""
         self.go(self.step)
 
     @Slot()
@@ -101,7 +107,8 @@ class Navigator(QObject):
             self.leave_help()
         else:
             shown = self._stage.currentWidget()
-            beside = {self._pages.capture: "capture", self._pages.settings: "settings"}
+            pages = self._pages
+            beside = {pages.capture: "capture", pages.settings: "settings", pages.install: "build-a-probe"}
             self.show_help_page(next((key for page, key in beside.items() if page is shown), self.step.key))
 
     @Slot()

@@ -9,6 +9,7 @@ from benchapp.ui.bench.page import BenchPage
 from benchapp.ui.captures.page import CapturePage
 from benchapp.ui.findings.page import FindingsPage
 from benchapp.ui.help.page import HelpPage
+from benchapp.ui.install.page import InstallPage
 from benchapp.ui.leads.page import LeadsPage
 from benchapp.ui.put_back.page import PutBackPage
 from benchapp.ui.safe.page import SafePage
@@ -34,6 +35,7 @@ class Pages:
     put_back: PutBackPage
     capture: CapturePage
     settings: SettingsPage
+    install: InstallPage
     help: HelpPage
 
     def of_steps(self) -> dict[Step, QWidget]:
@@ -49,7 +51,14 @@ class Pages:
         }
 
 
-def make_pages(theme: Theme, workbench: Workbench, settings: Settings, *, list_ports: Callable[[], list[str]]) -> Pages:
+def make_pages(
+    theme: Theme,
+    workbench: Workbench,
+    settings: Settings,
+    *,
+    list_ports: Callable[[], list[str]],
+    install: InstallPage,
+) -> Pages:
     """Return the pages, each with what it shows and whom it asks."""
     return Pages(
         start=StartPage(theme, radio=settings.practice_radio, list_ports=list_ports),
@@ -67,5 +76,6 @@ def make_pages(theme: Theme, workbench: Workbench, settings: Settings, *, list_p
         put_back=PutBackPage(workbench),
         capture=CapturePage(theme),
         settings=SettingsPage(),
+        install=install,
         help=HelpPage(theme),
     )

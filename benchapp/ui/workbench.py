@@ -14,7 +14,7 @@ from benchapp.acquisition.wishes import Confirm, Describe, NewSession, PoweredUp
 from benchapp.presentation.lasting import lasting_message
 from benchapp.presentation.messages import message_for
 from benchapp.presentation.shelf_words import not_writable_message
-from benchapp.records.errors import DiskTrouble, PortNotAllowed
+from benchapp.records.errors import DiskTrouble, NoProbeProgram, OldProbeProgram, PortNotAllowed
 from benchapp.records.leads import Lead
 from benchapp.records.run import Origin, PickUp
 from benchapp.ui.bridge import Bridge
@@ -39,6 +39,7 @@ class Workbench(QObject):
     telling = Signal()
     run_ended = Signal(int)
     not_allowed = Signal(str)
+    needs_program = Signal(str, object)
     session_opened = Signal(object)
     session_refused = Signal(object, object)
     report_written = Signal(object)
@@ -119,6 +120,8 @@ class Workbench(QObject):
         self._failed(error)
         if isinstance(error, PortNotAllowed) and not self._shut:
             self.not_allowed.emit(url)
+        if isinstance(error, NoProbeProgram | OldProbeProgram) and not self._shut:
+            self.needs_program.emit(url, message_for(error))
 
     def _bench_open(self, recording: Any) -> None:
         if self._shut:

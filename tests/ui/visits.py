@@ -1,6 +1,7 @@
 """Every page and state of the window, one after the other, for the tests that look at all of them."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 from benchapp.acquisition.status import LinkState
 from benchapp.desk.exporting import export
@@ -8,12 +9,13 @@ from benchapp.desk.port_permission import PermissionHelp
 from benchapp.presentation.messages import message_for
 from benchapp.presentation.shelf_words import GONE, deleted_message, stopped_early_message
 from benchapp.procedures.progress import Pace, Prompt, StickProgress, StopReason
-from benchapp.records.errors import DiskTrouble
+from benchapp.records.errors import DiskTrouble, UploadBroken
+from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
 from benchapp.records.run import Origin
 from benchapp.ui.recents import Recent
 from benchapp.ui.steps import Step
 from benchapp.ui.widgets.banner import Act
-from tests.ui.fake_bench import FakeRecording, edges, pulses
+from tests.ui.fake_bench import BOARD, FakeRecording, edges, pulses
 from tests.ui.fake_stick import with_stick
 from tests.ui.made_sessions import made_session
 
@@ -136,6 +138,7 @@ def others(window, settle):
     settle(window)
     yield "settings", window.settings_page
     window.navigator.leave_settings()
+    yield from install_states(window, settle)
     for page in ("leads", "keys"):
         window.navigator.show_help_page(page)
         settle(window)
@@ -152,6 +155,27 @@ def others(window, settle):
     settle(window)
     yield "start, opening", window.start
     window.start.show_opening("")
+
+
+def install_states(window, settle):
+    """Go through the installing of the probe program, for a board that was never seen."""
+    page = window.pages.install
+    page._list_ports = lambda: [SimpleNamespace(name="/dev/ttyACM0", words="A board")]
+    page._is_seen = lambda port: False
+    window.install_guide.show()
+    settle(window)
+    yield "install, asked", page
+    page.show_begun()
+    page.show_progress(InstallProgress(step=InstallStep.BOOT_LOADER, done=3, total=10))
+    settle(window)
+    yield "install, under way", page
+    page.show_trouble(message_for(UploadBroken("Page 3 of 61 was not answered.", kept="A part of it is on the board.")))
+    settle(window)
+    yield "install, failed", page
+    page.show_installed(Installed(port="/dev/ttyACM0", file="probe.hex", sha256="0", size_bytes=7744, board=BOARD))
+    settle(window)
+    yield "install, done", page
+    window.navigator.leave_settings()
 
 
 def banners(window, recording, settle):

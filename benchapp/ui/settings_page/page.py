@@ -19,6 +19,7 @@ _LOOKS = (("system", "As the system"), ("light", "Light"), ("dark", "Dark"))
 _TEXT_SIZES = (100, 125, 150, 200)
 _SOUNDS = "The system's own beep: once for flip now, twice for done. The page says the same in words, heard or not."
 _MENU = "In the system's menu it has its own icon, and a double click on a session opens it here."
+_PROBE = "For a new board, or a probe with an old program. What the board holds now is replaced."
 _KEYS = "N, M, F, Home and Backspace act on their own page. Esc always stops a run and keeps it."
 
 
@@ -29,6 +30,7 @@ class SettingsPage(PageFrame):
     change_folder = Signal()
     leave = Signal()
     put_in_menu = Signal(bool)
+    install_wanted = Signal()
 
     def __init__(self) -> None:
         super().__init__("Settings", "Each takes effect at once.")
@@ -53,6 +55,9 @@ class SettingsPage(PageFrame):
         self.menu_button.clicked.connect(self._ask_menu)
         self.task.addWidget(_part("Menu", _row(self.menu_button), _MENU))
         self.show_menu(in_menu=False)
+        self.install_button = button("Install the probe program…")
+        self.install_button.clicked.connect(self.install_wanted)
+        self.task.addWidget(_part("Probe", _row(self.install_button), _PROBE))
         self.task.addWidget(_part("Sounds", self.sounds, _SOUNDS))
         self.task.addWidget(_part("Keys", self.single_keys, _KEYS))
         self.task.addStretch(1)

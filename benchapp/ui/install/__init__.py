@@ -1,0 +1,1 @@
+"""The page that puts the probe program on a board."""

@@ -1,0 +1,69 @@
+"""Leads through the installing of the probe program: from where it is wanted to the connected probe."""
+
+from PySide6.QtCore import QObject, Slot
+
+from benchapp.presentation.install_words import RUN_GOES_ON
+from benchapp.presentation.messages import Message
+from benchapp.records.run import Origin
+from benchapp.ui.install.installing import Installing
+from benchapp.ui.install.page import InstallPage
+from benchapp.ui.navigator import Navigator
+from benchapp.ui.widgets.banner import Act, Banner
+from benchapp.ui.workbench import Workbench
+
+
+class InstallGuide(QObject):
+    """Shows the page, lets go of a probe that is open before its port is used, and passes on what comes of it."""
+
+    def __init__(
+        self,
+        page: InstallPage,
+        installing: Installing,
+        *,
+        navigator: Navigator,
+        workbench: Workbench,
+        banner: Banner,
+        parent: QObject,
+    ) -> None:
+        super().__init__(parent)
+        self._page, self._installing, self._navigator = page, installing, navigator
+        self._workbench, self._banner = workbench, banner
+        self._port = ""
+        page.install.connect(self._begin)
+        page.cancel.connect(installing.cancel)
+        page.leave.connect(navigator.leave_settings)
+        installing.progressed.connect(page.show_progress)
+        installing.installed.connect(page.show_installed)
+        installing.failed.connect(page.show_trouble)
+        workbench.needs_program.connect(self._offer)
+
+    @Slot()
+    def show(self) -> None:
+        """Show the page."""
+        self.show_for("")
+
+    def show_for(self, port: str) -> None:
+        """Show the page with a port chosen."""
+        self._page.begin_at(port)
+        self._navigator.show_install()
+
+    @Slot(str, object)
+    def _offer(self, port: str, message: Message) -> None:
+        self._port = port
+        self._banner.show_message(message, (Act(words="Install the probe program…", do=self._take_up),))
+
+    @Slot()
+    def _take_up(self) -> None:
+        self._banner.over()
+        self.show_for(self._port)
+
+    @Slot(str)
+    def _begin(self, port: str) -> None:
+        if self._workbench.running:
+            self._page.say(RUN_GOES_ON)
+            return
+        status = self._workbench.status
+        if status is not None and status.origin is Origin.PROBE:
+            self._workbench.close_bench()
+        self._page.show_begun()
+        self._installing.begin(port)
