@@ -15,6 +15,9 @@ _NOT_THERE: Mapping[str, str] = {
     "in-use": "Another program holds the port. Close it first.",
     "not-allowed": "You may not open this port.",
     "not-our-probe": "What answers on this port is not our probe.",
+    "no-program": "Nothing answers on this port: there is no probe program on the board yet.",
+    "old-program": "The probe has an old program. Put this version's on it first.",
+    "other-probe": "Another probe answers than the one that was lost. Plug that one in again.",
     "closed": "No bench is open.",
 }
 _TURNS = frozenset({Prompt.FLIP_NOW, Prompt.HANDS_OFF})

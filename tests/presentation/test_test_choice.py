@@ -52,7 +52,10 @@ def test_a_choice_of_blocks_says_what_it_means():
     assert "stays on" in blocks_sentence(1, 60)
 
 
-@pytest.mark.parametrize("link", ["looking", "lost", "in-use", "not-allowed", "not-our-probe", "closed"])
+@pytest.mark.parametrize(
+    "link",
+    ["looking", "lost", "in-use", "not-allowed", "not-our-probe", "no-program", "old-program", "other-probe", "closed"],
+)
 def test_no_run_starts_without_a_probe_and_the_reason_is_said(link):
     assert start_refusal(link, {}) not in ("", start_refusal("ready", {"lithium": "stale"}))
 
