@@ -41,7 +41,7 @@ def test_the_program_goes_in_through_the_boot_loader_and_starts(tmp_path: Path) 
         "-p",
         "m328p",
         "-c",
-        "stk500v1",
+        "arduino",
         "-b",
         "115200",
         "-D",

@@ -52,7 +52,7 @@ def test_avrdude_writes_the_same_memory(tmp_path):
         install_probe(board.port, seen_file=tmp_path / "seen.json")
         ours = board.flash(tmp_path)
     with BootBench() as board:
-        words = [avrdude, "-q", "-p", "m328p", "-c", "stk500v1", "-b", "115200", "-P", board.port, "-D"]
+        words = [avrdude, "-q", "-p", "m328p", "-c", "arduino", "-b", "115200", "-P", board.port, "-D"]
         done = subprocess.run(
             [*words, "-U", f"flash:w:{build.shipped()}:i"], capture_output=True, text=True, timeout=60, check=False
         )
