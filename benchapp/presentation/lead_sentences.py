@@ -136,7 +136,10 @@ def _train(sight: LeadSight) -> str:
 def _volts(sight: LeadSight) -> str:
     now = with_unit(sight.volts, 2, "V")
     if exists(sight.lowest_v) and exists(sight.highest_v):
-        return f"{now} now; between {at_places(sight.lowest_v, 2)} and {with_unit(sight.highest_v, 2, 'V')}."
+        lowest, highest = at_places(sight.lowest_v, 2), at_places(sight.highest_v, 2)
+        if lowest == highest:
+            return f"{now}, steady."
+        return f"{now} now; between {lowest} and {with_unit(sight.highest_v, 2, 'V')}."
     return f"{now} now."
 
 

@@ -27,6 +27,10 @@ from benchapp.waveforms.volts import volts
 
 NEXT_POSITION = "next-position"
 """The reason of a pause in which the stick is taken to another position: it opens the next one."""
+TOUCHED = "touched"
+"""The reason of a pause in which the stick was not left alone."""
+SEEN_LATE_NS = 200_000_000
+"""A touch begins up to this long before it is seen: what lies between a pause and a touch this soon was not held."""
 FEWEST_PULSES = 100
 """Below so many pulses a spread is known to no better than 7 % (1/√2n), and the run is flagged as too short."""
 _MS_A_MIN = 60_000.0
@@ -64,11 +68,15 @@ def reduce_hold_still(evidence: RunEvidence) -> RunFindings:
 
 
 def held_spans(evidence: RunEvidence) -> list[list[Span]]:
-    """Return, position by position, the spans that were held: the run without its pauses."""
+    """Return, position by position, the spans that were held: the run without its pauses.
+
+    Where a touch follows within 0.2 s, nothing was held before it: the stick was on its way already.
+    """
     positions: list[list[Span]] = [[]]
     begin = evidence.start_ns
     for pause in sorted(evidence.pauses, key=lambda pause: pause.from_ns):
-        if pause.from_ns > begin:
+        shortest_ns = SEEN_LATE_NS if pause.reason == TOUCHED else 0
+        if pause.from_ns - begin > shortest_ns:
             positions[-1].append((begin, pause.from_ns))
         if pause.reason == NEXT_POSITION and positions[-1]:
             positions.append([])

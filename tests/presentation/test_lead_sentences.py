@@ -42,6 +42,8 @@ def test_switches_trains_and_volts() -> None:
     )
     words = said(Seen.VOLTS, role="stick", kind=LeadKind.LEVEL, volts=2.314, lowest_v=0.42, highest_v=2.9)
     assert words == "2.31 V now; between 0.42 and 2.90 V."
+    words = said(Seen.VOLTS, role="stick", kind=LeadKind.LEVEL, volts=0.5, lowest_v=0.498, highest_v=0.503)
+    assert words == "0.50 V, steady."
 
 
 @pytest.mark.parametrize("seen", list(Seen))

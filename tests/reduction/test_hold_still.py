@@ -70,6 +70,21 @@ def test_no_interval_is_measured_across_a_gap():
     assert (findings.steadiness.missing_pulses, findings.steadiness.longest_gap_ms) == (0, pytest.approx(20.0))
 
 
+@pytest.mark.parametrize(("moved_ms", "counts"), [(45, False), (199, False), (400, True)])
+def test_a_stick_on_its_way_as_the_hold_begins_is_no_wander_of_the_output(moved_ms, counts):
+    us = np.full(1500, 1500.0) + np.tile([0.0, 0.5], 750)
+    us[: moved_ms // 20 + 1] = 1900.0
+    touched = Pause(from_ns=moved_ms * 1_000_000, to_ns=2 * S, reason="touched")
+    found = held(us, pauses=(touched,)).steadiness
+    assert found.peak_to_peak_us == pytest.approx(400.0 if counts else 0.5)
+    assert found.held_s == pytest.approx(28.001 + (moved_ms / 1000 if counts else 0))
+
+
+def test_a_short_hold_before_any_other_pause_still_counts():
+    pause = Pause(from_ns=100_000_000, to_ns=2 * S, reason="by-hand")
+    assert held(np.full(500, 1500.0), pauses=(pause,)).steadiness.held_s == pytest.approx(8.1, abs=0.01)
+
+
 def test_several_positions_are_pooled_each_about_its_own_level():
     rng = np.random.default_rng(4)
     us = np.concatenate([level + rng.normal(0, 0.5, 500) for level in (1100, 1500, 1900)])

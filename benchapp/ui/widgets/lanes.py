@@ -24,7 +24,7 @@ from benchapp.ui.widgets.marks import RoleMark
 from benchapp.ui.widgets.time_axis import TimeAxis
 
 USUAL_WINDOW_S = 2.0
-_NAMES_PX = 264
+_NAMES_PX = 284
 _COMPACT_NAMES_PX = 168
 _WIRE_PX = 28
 _CHAIN = ("switch", "stick", "module", "output", "horn")
