@@ -125,7 +125,8 @@ class MainWindow(QMainWindow):
         self.rail.help_wanted.connect(self.navigator.show_help)
         self.strip.acknowledge.clicked.connect(self._acknowledge)
         self.start.practise.connect(self.practise)
-        self.start.connect_port.connect(self.connect_port)
+        self.start.connect_port.connect(self.ask_port)
+        self.start.ask_card.agreed.connect(self.connect_port)
         self.navigator.arrived.connect(self._arrived)
         self.shelf.changed.connect(self._show_recent)
         for speaker in (self.shelf, self.doorway):
@@ -197,6 +198,14 @@ class MainWindow(QMainWindow):
         """Open the practice bench with one of its radios."""
         self.memory.change(practice_radio=radio)
         self.workbench.open_bench(practice_url(radio), "Setting up the practice bench …")
+
+    @Slot(str)
+    def ask_port(self, port: str) -> None:
+        """Open the probe on a port; ask first where none was ever seen."""
+        if port.startswith("practice:") or self._desk.is_seen(port):
+            self.connect_port(port)
+        else:
+            self.start.ask_to_open(port)
 
     @Slot(str)
     def connect_port(self, port: str) -> None:

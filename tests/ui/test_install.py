@@ -126,3 +126,21 @@ def test_a_port_without_the_program_or_with_an_old_one_offers_to_install_it(at_i
     offer.click()
     assert window.stage.currentWidget() is page
     assert page.port() == PORT
+
+
+def test_a_port_never_seen_is_opened_only_after_somebody_agreed(at_install, qtbot):
+    window, _page = at_install(lambda port, tell, stop: INSTALLED, seen=False)
+    opened = []
+    object.__setattr__(window.workbench._desk, "open_bench", lambda url: opened.append(url) or FakeRecording())
+    window.go(Step.START)
+    window.start.port_choice.setCurrentText(PORT)
+    window.start.connect_button.click()
+    card = window.start.ask_card
+    assert "can reset the board" in card.question.text()
+    qtbot.keyClick(card.leave_button, Qt.Key.Key_Return)
+    assert not card.isVisible()
+    window.start.connect_button.click()
+    assert opened == []
+    card.open_button.click()
+    qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
+    assert opened == [PORT]

@@ -151,6 +151,10 @@ def others(window, settle):
     window.start.show_permission(NOT_ALLOWED)
     settle(window)
     yield "start, not allowed", window.start
+    window.start.permission.hide()
+    window.start.ask_to_open("/dev/ttyACM0")
+    settle(window)
+    yield "start, asked", window.start
     window.start.show_opening("Reading the session …")
     settle(window)
     yield "start, opening", window.start

@@ -177,7 +177,8 @@ class InstallPage(PageFrame):
     def show_installed(self, installed: Installed) -> None:
         """Greet the new program and offer to connect it."""
         self._end("The probe program is installed", f"{installed_text(installed)}\n{NEXT}")
-        self.install_button.hide()
+        for part in (self.install_button, self.question, self.agreed):
+            part.hide()
         self.connect_button.show()
         self.connect_button.setFocus()
 

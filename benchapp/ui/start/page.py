@@ -7,6 +7,7 @@ from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
 from benchapp.ui.recents import Recent
+from benchapp.ui.start.ask_card import AskCard
 from benchapp.ui.start.permission_card import PermissionCard
 from benchapp.ui.start.picture import DelayPicture
 from benchapp.ui.start.practice_card import PracticeCard
@@ -56,6 +57,8 @@ class StartPage(PageFrame):
         self.trash_card.hide()
         self.trash_card.restore.connect(self.restore_session)
         self.trash_card.leave.connect(self._leave_trash)
+        self.ask_card = AskCard()
+        self.ask_card.hide()
         self.permission = PermissionCard()
         self.permission.hide()
         self.permission.left.connect(self.permission.hide)
@@ -63,6 +66,7 @@ class StartPage(PageFrame):
         for way in (self._practice_way(radio), self._probe_way(list_ports), self._session_way()):
             ways.addWidget(way, 1, alignment=FILL)
         self.task.addWidget(self.note)
+        self.task.addWidget(self.ask_card)
         self.task.addWidget(self.permission)
         self.task.addWidget(self.picture, 1)
         self.task.addWidget(self.recent_card, 1)
@@ -167,11 +171,17 @@ class StartPage(PageFrame):
         self.permission.show()
         self.scroller.verticalScrollBar().setValue(0)
 
+    def ask_to_open(self, port: str) -> None:
+        """Ask before a port is opened on which no probe was seen."""
+        self.ask_card.ask(port)
+        self.scroller.verticalScrollBar().setValue(0)
+
     def show_opening(self, words: str) -> None:
         """Say that a bench is being opened; "" when it no longer is."""
         self.note.setVisible(bool(words))
         if words:
             self.permission.hide()
+            self.ask_card.hide()
         self.note.show_text(words)
         for made in (self.practise_button, self.connect_button, self.open_button):
             made.setEnabled(not words)

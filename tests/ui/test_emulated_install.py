@@ -1,0 +1,27 @@
+"""The window puts the probe program on an emulated board that holds nothing but a boot loader."""
+
+import pytest
+
+from tests.emulator import build
+from tests.emulator.bench import BootBench
+from tests.ui.test_whole_runs import real_desk
+
+
+@pytest.fixture(autouse=True)
+def _tools():
+    build.need_tools()
+
+
+def test_a_bare_board_becomes_a_probe_that_greets(open_window, qtbot):
+    with BootBench() as bench:
+        window = open_window(real_desk())
+        page = window.pages.install
+        window.install_guide.show()
+        page.port_choice.addItem(bench.port, bench.port)
+        page.port_choice.setCurrentIndex(page.port_choice.findData(bench.port))
+        assert not page.install_button.isEnabled()
+        page.agreed.click()
+        page.install_button.click()
+        qtbot.waitUntil(page.result.isVisible, timeout=60000)
+        assert page.connect_button.isVisible(), page.result.text()
+        assert "It answers as" in page.result.text()
