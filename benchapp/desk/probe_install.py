@@ -8,8 +8,8 @@ from benchapp.desk.probe_program import read_program
 from benchapp.desk.seen_ports import remember_port
 from benchapp.probe.greeting import PATIENCE_NS
 from benchapp.probe.opening import greet, open_boot_port
-from benchapp.probe.uploading import upload
-from benchapp.records.errors import DiskTrouble, ProbeTrouble
+from benchapp.probe.uploading import check_chip, find_boot_loader, leave, upload
+from benchapp.records.errors import DiskTrouble, NoBootLoader, ProbeTrouble, UploadBroken
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
 
 _WHOLE = "The program was written and read back alike."
@@ -45,3 +45,21 @@ def install_probe(
     with suppress(DiskTrouble):  # then the next time somebody is asked again
         remember_port(port, seen_file)
     return Installed(port=port, file=ready.file, sha256=ready.sha256, size_bytes=len(ready.program), board=board)
+
+
+def takes_program(port: str, *, stop: Callable[[], bool] = lambda: False) -> bool:
+    """Return whether a board that takes the probe program is on a port; nothing is written. Blocks for up to 3 s.
+
+    Tells a board without the program from something else that is silent. Call it only after somebody agreed: the board
+    is reset. Raises WrongChip for another board, StoppedByHand, and what opening the port raises.
+    """
+    boot_port = open_boot_port(port)
+    try:
+        loader = find_boot_loader(boot_port, tell=lambda _progress: None, stop=stop, rounds=1)
+        check_chip(loader, boot_port.name)
+        leave(loader)
+    except (NoBootLoader, UploadBroken):
+        return False
+    finally:
+        boot_port.close()
+    return True

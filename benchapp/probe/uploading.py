@@ -87,8 +87,7 @@ def check_chip(loader: BootLoader, name: str) -> None:
         ) from answer
     if signature == CHIP:
         return
-    with suppress(WrongAnswer):
-        loader.end()
+    leave(loader)
     known = _OTHER_CHIPS.get((signature[0], signature[1], signature[2]))
     which = f"an {known}" if known else "one that is not known here"
     raise WrongChip(
@@ -96,6 +95,12 @@ def check_chip(loader: BootLoader, name: str) -> None:
         f"{_hex(signature)}, {which}. Use a board with an {CHIP_NAME}.",
         kept=UNCHANGED,
     )
+
+
+def leave(loader: BootLoader) -> None:
+    """Let the board go on with what is on it, as far as it listens."""
+    with suppress(WrongAnswer):
+        loader.end()
 
 
 class _Upload:

@@ -8,7 +8,7 @@ import pytest
 
 from benchapp.assets import resource
 from benchapp.desk import probe_program
-from benchapp.desk.probe_install import install_probe
+from benchapp.desk.probe_install import install_probe, takes_program
 from benchapp.desk.probe_program import read_program
 from benchapp.desk.seen_ports import is_seen
 from benchapp.probe.opening import open_link
@@ -160,3 +160,15 @@ def test_stopping_frees_the_port(hex_file):
             install_probe(far.port, hex_file=hex_file, stop=lambda: True)
         with pytest.raises(StoppedByHand):
             install_probe(far.port, hex_file=hex_file, stop=lambda: True)
+
+
+def test_a_board_that_takes_the_program_is_told_from_silence_and_another_chip_and_left_running():
+    board = BoardModel()
+    with peer(board.hear) as far:
+        assert takes_program(far.port)
+    assert board.boot.running
+    assert not board.boot.writes
+    with peer(lambda _data: b"") as far:
+        assert not takes_program(far.port)
+    with peer(BoardModel(signature=b"\x1e\x95\x14").hear) as far, pytest.raises(WrongChip):
+        takes_program(far.port)
