@@ -1,13 +1,16 @@
 """Words about a probe's program, its ports and how it is looked after."""
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.numbers import counted
 from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
 from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep
-from benchapp.reduction.clock import COMPUTER_PPM
+
+if TYPE_CHECKING:  # the reductions are loaded after the window can be seen
+    from benchapp.reduction.clock import COMPUTER_PPM
 
 ASK_BEFORE_OPENING = (
     "No probe has been seen on {port} yet. Opening it can reset the board behind it: make sure that nothing it drives "
