@@ -1,16 +1,12 @@
 """Words about a probe's program, its ports and how it is looked after."""
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.numbers import counted
 from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
 from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep
-
-if TYPE_CHECKING:  # the reductions are loaded after the window can be seen
-    from benchapp.reduction.clock import COMPUTER_PPM
 
 ASK_BEFORE_OPENING = (
     "No probe has been seen on {port} yet. Opening it can reset the board behind it: make sure that nothing it drives "
@@ -126,6 +122,9 @@ def clock_progress_text(progress: ClockProgress) -> str:
 
 def clock_texts(check: ClockCheck) -> tuple[str, ...]:
     """Return what a clock check found, what it means, and whether the probe is still warming up."""
+    # loaded only now: the reductions come after the window can be seen
+    from benchapp.reduction.clock import COMPUTER_PPM  # noqa: PLC0415
+
     seconds, beats = f"{check.span_s:.0f} s", counted(check.heartbeats, "heartbeat")
     found = (
         f"The probe's clock is {_rate(check.error_ppm, check.expanded_ppm)} beside this computer's, from {beats} in "
