@@ -28,6 +28,8 @@ def page_pictures(camera) -> None:
         window.bench.form.photo.take(photo)
         down(camera, window, window.bench.scroller, "bench-photo")
         window.go(Step.START)
+        while window.bridge.busy:  # the real trash is looked into once the window is shown
+            camera.settle(window)
         window.start.show_trash(_discarded(folder))
         camera.take(window, "start-trash-offered")
         window.start.trash_button.click()

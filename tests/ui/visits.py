@@ -1,11 +1,13 @@
 """Every page and state of the window, one after the other, for the tests that look at all of them."""
 
 from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 
 from benchapp.acquisition.status import LinkState
 from benchapp.desk.exporting import export
 from benchapp.desk.port_permission import PermissionHelp
+from benchapp.desk.trash import Discarded
 from benchapp.presentation.messages import message_for
 from benchapp.presentation.shelf_words import GONE, deleted_message, stopped_early_message
 from benchapp.procedures.progress import Pace, Prompt, StickProgress, StopReason
@@ -27,6 +29,10 @@ RECENTS = [
         ("Birch with the club's module", "probe", ""),
         ("Alder, loan set 3", "capture", GONE),
     )
+]
+DISCARDED = [
+    Discarded(path=Path(f"/x/2026-11-2{day} 18.40.00 Cedar, far corner of the field.t2h"), folder=Path(f"/x/{stamp}"))
+    for day, stamp in ((2, "20261123T101500000000"), (1, "20261122T090000000000"))
 ]
 NOT_ALLOWED = PermissionHelp(
     port="/dev/ttyACM0",
@@ -148,6 +154,12 @@ def others(window, settle):
     window.start.show_recent(RECENTS)
     settle(window)
     yield "start, with sessions", window.start
+    window.start.show_trash(DISCARDED)
+    window.start.trash_button.click()
+    settle(window)
+    yield "start, deleted sessions", window.start
+    window.start.trash_card.back_button.click()
+    window.start.show_trash(())
     window.start.show_permission(NOT_ALLOWED)
     settle(window)
     yield "start, not allowed", window.start
