@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from benchapp.desk.trash import Discarded
     from benchapp.desk.unfinished import Unfinished
     from benchapp.presentation.page import Page
+    from benchapp.records.clock_check import ClockCheck, ClockProgress
     from benchapp.records.probe_install import Installed, InstallProgress
+    from benchapp.records.self_test import SelfTest, SelfTestProgress
     from benchapp.ui.bridge import BenchRecording
 
 # Each part of the desk is loaded when it is first asked for: together they take a quarter of a second, in which the
@@ -53,6 +55,8 @@ def usual_desk() -> DeskCalls:
         can_open=_can_open,
         is_seen=_is_seen,
         install_probe=_install_probe,
+        self_test=_self_test,
+        check_clock=_check_clock,
         in_menu=_in_menu,
         put_in_menu=_put_in_menu,
     )
@@ -177,6 +181,18 @@ def _install_probe(port: str, tell: "Callable[[InstallProgress], None]", stop: "
     from benchapp.desk.probe_install import install_probe
 
     return install_probe(port, tell=tell, stop=stop)
+
+
+def _self_test(port: str, tell: "Callable[[SelfTestProgress], None]", stop: "Callable[[], bool]") -> "SelfTest":
+    from benchapp.desk.self_test import self_test
+
+    return self_test(port, tell=tell, stop=stop)
+
+
+def _check_clock(port: str, tell: "Callable[[ClockProgress], None]", stop: "Callable[[], bool]") -> "ClockCheck":
+    from benchapp.desk.clock_check import check_clock
+
+    return check_clock(port, tell=tell, stop=stop)
 
 
 def _in_menu() -> bool:

@@ -6,7 +6,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from benchapp.presentation.page import Page
+from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.probe_install import Installed, InstallProgress
+from benchapp.records.self_test import SelfTest, SelfTestProgress
 from benchapp.ui.bridge import BenchRecording
 
 if TYPE_CHECKING:  # the desk itself is loaded after the window can be seen
@@ -44,6 +46,7 @@ class DeskCalls:
     permission_help(port) tells how a user comes to be allowed to open a port, can_open whether that has worked.
     is_seen(port) tells whether a port may be opened without asking; install_probe(port, tell, stop) puts the probe
     program on its board, telling how far it is and asking whether to stop, both on the worker.
+    self_test and check_clock likewise have a probe test its leads, and its clock beside the computer's.
     in_menu tells whether the system's menu has the program, put_in_menu puts it in (True) or takes it out.
     """
 
@@ -67,6 +70,8 @@ class DeskCalls:
     permission_help: Callable[[str], "PermissionHelp"]
     can_open: Callable[[str], bool]
     is_seen: Callable[[str], bool]
+    self_test: Callable[[str, Callable[[SelfTestProgress], None], Callable[[], bool]], SelfTest]
+    check_clock: Callable[[str, Callable[[ClockProgress], None], Callable[[], bool]], ClockCheck]
     install_probe: Callable[[str, Callable[[InstallProgress], None], Callable[[], bool]], Installed]
     in_menu: Callable[[], bool]
     put_in_menu: Callable[[bool], object]

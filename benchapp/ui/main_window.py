@@ -24,6 +24,9 @@ from benchapp.ui.opener import Opener
 from benchapp.ui.pages import make_pages
 from benchapp.ui.port_watch import PortWatch
 from benchapp.ui.preferences import Preferences
+from benchapp.ui.probe_test.guide import ProbeTestGuide
+from benchapp.ui.probe_test.page import ProbeTestPage
+from benchapp.ui.probe_test.testing import Testing
 from benchapp.ui.progress import done_steps
 from benchapp.ui.settings import Settings, SettingsStore, session_folder
 from benchapp.ui.shelf import Shelf
@@ -59,7 +62,15 @@ class MainWindow(QMainWindow):
         self.bridge = Bridge(self)
         self.workbench = Workbench(desk, self.bridge, folder=self._session_folder, parent=self)
         install = InstallPage(desk.ports, desk.is_seen)
-        self.pages = make_pages(theme, self.workbench, self.memory.now, list_ports=self._list_ports, install=install)
+        probe_test = ProbeTestPage(desk.ports, desk.is_seen)
+        self.pages = make_pages(
+            theme,
+            self.workbench,
+            self.memory.now,
+            list_ports=self._list_ports,
+            install=install,
+            probe_test=probe_test,
+        )
         self._name_pages()
         self._arrange()
         self._make_guides()
@@ -93,7 +104,7 @@ class MainWindow(QMainWindow):
         self.rail = Rail(self._theme)
         self.banner = Banner(self._desk.bug_details)
         self.strip = Strip(self._theme)
-        besides = (self.capture, self.settings_page, self.pages.install)
+        besides = (self.capture, self.settings_page, self.pages.install, self.pages.probe_test)
         self.stage = Stage([*self.pages.of_steps().values(), *besides], self.help)
         self.setCentralWidget(arranged(rail=self.rail, banner=self.banner, stage=self.stage, strip=self.strip))
 
@@ -115,6 +126,10 @@ class MainWindow(QMainWindow):
             workbench=self.workbench,
             banner=self.banner,
             parent=self,
+        )
+        self.testing = Testing(self._desk, bridge, self)
+        self.probe_test_guide = ProbeTestGuide(
+            self.pages.probe_test, self.testing, navigator=self.navigator, workbench=self.workbench, parent=self
         )
         self.strip_state = StripState(self.strip, self.workbench, self)
 
@@ -158,6 +173,7 @@ class MainWindow(QMainWindow):
         self.port_watch.helped.connect(self.start.show_permission)
         self.port_watch.allowed.connect(self.connect_port)
         self.start.permission.left.connect(self.port_watch.end)
+        self.settings_page.test_wanted.connect(self.probe_test_guide.show)
         self.settings_page.install_wanted.connect(self.install_guide.show)
         self.pages.install.connect_port.connect(self.connect_port)
         bench.opened.connect(self._bench_opened)
@@ -294,5 +310,6 @@ class MainWindow(QMainWindow):
         """Keep everything, end the data threads, then close."""
         self.hide()
         self.installing.cancel()
+        self.testing.cancel()
         self.workbench.shut()
         event.accept()

@@ -96,6 +96,12 @@ class Navigator(QObject):
         self.place_focus()
 
     @Slot()
+    def show_probe_test(self) -> None:
+        """Show the page that tests a probe over whatever page is shown."""
+        self._stage.setCurrentWidget(self._pages.probe_test)
+        self.place_focus()
+
+    @Slot()
     def leave_settings(self) -> None:
         """Show again the page the settings, or the installing, were opened on."""
         self.go(self.step)
@@ -108,7 +114,12 @@ class Navigator(QObject):
         else:
             shown = self._stage.currentWidget()
             pages = self._pages
-            beside = {pages.capture: "capture", pages.settings: "settings", pages.install: "build-a-probe"}
+            beside = {
+                pages.capture: "capture",
+                pages.settings: "settings",
+                pages.install: "build-a-probe",
+                pages.probe_test: "self-test",
+            }
             self.show_help_page(next((key for page, key in beside.items() if page is shown), self.step.key))
 
     @Slot()

@@ -11,6 +11,7 @@ from benchapp.ui.findings.page import FindingsPage
 from benchapp.ui.help.page import HelpPage
 from benchapp.ui.install.page import InstallPage
 from benchapp.ui.leads.page import LeadsPage
+from benchapp.ui.probe_test.page import ProbeTestPage
 from benchapp.ui.put_back.page import PutBackPage
 from benchapp.ui.safe.page import SafePage
 from benchapp.ui.settings import Settings
@@ -36,6 +37,7 @@ class Pages:
     capture: CapturePage
     settings: SettingsPage
     install: InstallPage
+    probe_test: ProbeTestPage
     help: HelpPage
 
     def of_steps(self) -> dict[Step, QWidget]:
@@ -58,6 +60,7 @@ def make_pages(
     *,
     list_ports: Callable[[], list[str]],
     install: InstallPage,
+    probe_test: ProbeTestPage,
 ) -> Pages:
     """Return the pages, each with what it shows and whom it asks."""
     return Pages(
@@ -77,5 +80,6 @@ def make_pages(
         capture=CapturePage(theme),
         settings=SettingsPage(),
         install=install,
+        probe_test=probe_test,
         help=HelpPage(theme),
     )

@@ -135,6 +135,8 @@ def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
         permission_help=permission_help,
         can_open=can_open,
         is_seen=lambda port: True,
+        self_test=lambda port, tell, stop: None,
+        check_clock=lambda port, tell, stop: None,
         install_probe=lambda port, tell, stop: None,
         in_menu=lambda: is_in_menu(menu_folder()),
         put_in_menu=lambda wanted: (add_to_menu if wanted else remove_from_menu)(menu_folder()),

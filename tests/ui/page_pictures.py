@@ -12,7 +12,7 @@ from benchapp.ui.help.contents import PAGES
 from benchapp.ui.steps import Step
 from benchapp.ui.widgets.page_scroll import PageScroll
 from tests.ui.made_sessions import made_session
-from tests.ui.visits import install_states
+from tests.ui.visits import install_states, probe_test_states
 
 _SCREEN_PX = 480
 
@@ -38,12 +38,21 @@ def page_pictures(camera) -> None:
         _described_session(camera, folder, photo)
     help_pictures(camera)
     install_pictures(camera)
+    probe_test_pictures(camera)
 
 
 def install_pictures(camera) -> None:
     """Every state of the page that puts the probe program on a board."""
     window = camera.window()
     for name, _page in install_states(window, camera.settle):
+        camera.take(window, name.replace(", ", "-").replace(" ", "-"))
+    camera.close(window)
+
+
+def probe_test_pictures(camera) -> None:
+    """Every state of the page that tests a probe."""
+    window = camera.window()
+    for name, _page in probe_test_states(window, camera.settle):
         camera.take(window, name.replace(", ", "-").replace(" ", "-"))
     camera.close(window)
 

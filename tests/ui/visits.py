@@ -11,9 +11,11 @@ from benchapp.desk.trash import Discarded
 from benchapp.presentation.messages import message_for
 from benchapp.presentation.shelf_words import GONE, deleted_message, stopped_early_message
 from benchapp.procedures.progress import Pace, Prompt, StickProgress, StopReason
+from benchapp.records.clock_check import ClockCheck
 from benchapp.records.errors import DiskTrouble, UploadBroken
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
 from benchapp.records.run import Origin
+from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep
 from benchapp.ui.recents import Recent
 from benchapp.ui.steps import Step
 from benchapp.ui.widgets.banner import Act
@@ -44,6 +46,17 @@ NOT_ALLOWED = PermissionHelp(
     group="dialout",
     group_command="sudo usermod -aG dialout $USER",
 )
+TESTED = tuple(
+    LeadTest(
+        index=place, label=label, driven=200, seen=200, strays=0, mean_ns=12.0, sd_ns=30.0, earliest_ns=-62.5,
+        latest_ns=latest, coarse=0, keeps_promise=latest < 1000.0,
+    )
+    for place, (label, latest) in enumerate((("D8", 62.5), ("D2", 810.0), ("D3", 9100.0)))
+)  # fmt: skip
+WARMING = ClockCheck(
+    serial="0123456789ab", error_ppm=812.0, standard_ppm=20.5, expanded_ppm=41.0, span_s=60.0, heartbeats=600,
+    tolerance_ppm=5000.0, inside=True, drift_ppm=90.0, drift_standard_ppm=20.0, warming=True,
+)  # fmt: skip
 _SWEPT = StickProgress(
     place=0.4, target=0.45, at_v=1.4, scale_v=3.3, low_v=0.5, high_v=2.8, pace=Pace.TOO_FAST,
     pace_wanted=Pace.SLOWER, cycles=1, cycles_wanted=3, low_us=1108.0, high_us=1886.0, linearity_pct=1.2,
@@ -145,6 +158,7 @@ def others(window, settle):
     yield "settings", window.settings_page
     window.navigator.leave_settings()
     yield from install_states(window, settle)
+    yield from probe_test_states(window, settle)
     for page in ("leads", "keys"):
         window.navigator.show_help_page(page)
         settle(window)
@@ -171,6 +185,27 @@ def others(window, settle):
     settle(window)
     yield "start, opening", window.start
     window.start.show_opening("")
+
+
+def probe_test_states(window, settle):
+    """Go through the test of a probe's leads and of its clock."""
+    page = window.pages.probe_test
+    window.probe_test_guide.show()
+    settle(window)
+    yield "probe test, before", page
+    page.show_begun()
+    page.show_leads_progress(
+        SelfTestProgress(step=SelfTestStep.JUMPER, drive="D9", left=("D8", "D2", "D3", "D4", "D5", "D6", "D7"))
+    )
+    settle(window)
+    yield "probe test, wire", page
+    page.show_leads(SelfTest(serial="0123456789ab", program="probe 1.0", tested_on="2026-11-25", leads=TESTED))
+    settle(window)
+    yield "probe test, leads", page
+    page.show_clock(WARMING)
+    settle(window)
+    yield "probe test, clock", page
+    window.navigator.leave_settings()
 
 
 def install_states(window, settle):

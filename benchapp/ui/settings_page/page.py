@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
+from benchapp.presentation.probe_test_words import OFFER
 from benchapp.ui.settings import Settings, session_folder
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
@@ -31,6 +32,7 @@ class SettingsPage(PageFrame):
     leave = Signal()
     put_in_menu = Signal(bool)
     install_wanted = Signal()
+    test_wanted = Signal()
 
     def __init__(self) -> None:
         super().__init__("Settings", "Each takes effect at once.")
@@ -57,7 +59,9 @@ class SettingsPage(PageFrame):
         self.show_menu(in_menu=False)
         self.install_button = button("Install the probe program…")
         self.install_button.clicked.connect(self.install_wanted)
-        self.task.addWidget(_part("Probe", _row(self.install_button), _PROBE))
+        self.test_button = button(OFFER)
+        self.test_button.clicked.connect(self.test_wanted)
+        self.task.addWidget(_part("Probe", _row(self.install_button, self.test_button), _PROBE))
         self.task.addWidget(_part("Sounds", self.sounds, _SOUNDS))
         self.task.addWidget(_part("Keys", self.single_keys, _KEYS))
         self.task.addStretch(1)

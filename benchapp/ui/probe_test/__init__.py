@@ -1,0 +1,1 @@
+"""The page that tests a probe: its leads, and its clock."""
