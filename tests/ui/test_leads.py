@@ -332,3 +332,16 @@ def test_a_closed_set_is_never_offered_a_flip_by_the_probe(practising, settle):
     settle(window)
     assert not window.leads.flip_button.isVisible()
     assert window.workbench.drive_lead() is None
+
+
+@pytest.mark.parametrize(("origin", "roles"), [(Origin.PRACTICE, ["switch", "output"]), (Origin.PROBE, None)])
+def test_what_the_probe_does_itself_has_a_lane_and_the_practice_bench_shows_its_switch_once(
+    practising, settle, origin, roles
+):
+    window, recording = practising(FakeRecording(origin=origin))
+    recording.tell(roles={0: "output", 1: "switch", 4: "drive"})
+    recording.feed.push(edges(1, [100_000_000, 300_000_000]))
+    recording.feed.push(edges(4, [100_000_000, 300_000_000]))
+    recording.feed.push(pulses(0, from_ns=0, to_ns=500_000_000))
+    settle(window)
+    assert [row.role for row in window.leads.lanes.rows] == (roles or ["switch", "output", "drive"])

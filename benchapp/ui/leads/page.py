@@ -147,6 +147,7 @@ class LeadsPage(PageFrame):
         self.question.setVisible(open_now and not self._workbench.practising)
         self._workbench.pick_up = self._pick_up()
         self.swap_hint.hide()
+        self.lanes.drives = not self._workbench.practising  # its flips are the switch's own: the same picture twice
         self.lanes.show_live(self._workbench.live)
         self.lanes.frozen = False
         self._show_frozen()

@@ -147,7 +147,10 @@ class LaneRow(QObject):
 
 
 class Lanes(QWidget):
-    """One row for each lead that has something to draw, and the time scale below; compact: names without sentences."""
+    """One row for each lead that has something to draw, and the time scale below; compact: names without sentences.
+
+    drives: whether what the probe does itself has a row as well.
+    """
 
     clip_wanted = Signal(int, str)
     pulse_told = Signal(int, object)
@@ -162,6 +165,7 @@ class Lanes(QWidget):
         self.rows: list[LaneRow] = []
         self.window_s = USUAL_WINDOW_S
         self.frozen = False
+        self.drives = True
         self.axis = TimeAxis(theme, self)
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -224,6 +228,8 @@ class Lanes(QWidget):
         shown = self._live.shown()
         if self._compact:
             shown = [live for live in shown if roles.get(live.lead.index, "").startswith(_CHAIN)]
+        if not self.drives:
+            shown = [live for live in shown if live.lead.kind is not LeadKind.DRIVE]
         return sorted(shown, key=lambda live: _place(roles.get(live.lead.index, "")))
 
     def _clear(self) -> None:
