@@ -4,6 +4,8 @@ import tempfile
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from PySide6.QtTest import QTest
+
 from benchapp.desk.noting import note_bench
 from benchapp.desk.trash import Discarded
 from benchapp.records.photo import PHOTO, photo_text
@@ -15,6 +17,7 @@ from tests.ui.made_sessions import made_session
 from tests.ui.visits import install_states, probe_test_states
 
 _SCREEN_PX = 480
+_LOOKED_AROUND_MS = 100
 
 
 def page_pictures(camera) -> None:
@@ -28,6 +31,7 @@ def page_pictures(camera) -> None:
         window.bench.form.photo.take(photo)
         down(camera, window, window.bench.scroller, "bench-photo")
         window.go(Step.START)
+        QTest.qWait(_LOOKED_AROUND_MS)
         while window.bridge.busy:  # the real trash is looked into once the window is shown
             camera.settle(window)
         window.start.show_trash(_discarded(folder))
