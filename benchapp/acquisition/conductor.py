@@ -9,6 +9,7 @@ from benchapp.acquisition.bench_now import BenchNow
 from benchapp.acquisition.clocks import HostClocks
 from benchapp.acquisition.errands import WRITTEN_DOWN, Errands
 from benchapp.acquisition.feed import Feed
+from benchapp.acquisition.link_states import state_of
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.status import LinkState, Status
 from benchapp.acquisition.wishes import NewSession, Wish
@@ -22,13 +23,7 @@ from benchapp.probe.wire import Commands, Decoder
 from benchapp.procedures.progress import StopReason
 from benchapp.records.errors import (
     BenchError,
-    NoProbeProgram,
-    NotOurProbe,
-    OldProbeProgram,
-    OtherProbe,
-    PortBusy,
     PortGone,
-    PortNotAllowed,
     ProbeTrouble,
     SystemTrouble,
 )
@@ -45,14 +40,6 @@ WAITS_TO_TRY_AGAIN = 20
 """A lost probe is looked for once a second; wishes are heard in between."""
 
 _log = logging.getLogger(__name__)
-_STATES = {
-    PortBusy: LinkState.IN_USE,
-    PortNotAllowed: LinkState.NOT_ALLOWED,
-    NotOurProbe: LinkState.NOT_OUR_PROBE,
-    NoProbeProgram: LinkState.NO_PROGRAM,
-    OldProbeProgram: LinkState.OLD_PROGRAM,
-    OtherProbe: LinkState.OTHER_PROBE,
-}
 
 
 class Conductor:
@@ -253,7 +240,7 @@ class Conductor:
             if link is not None:
                 link.close()  # or the next try would find the port in use
             self._now.say(trouble, kept=self._now.kept)
-            self._tell(_STATES.get(type(trouble), LinkState.LOST))
+            self._tell(state_of(trouble) or LinkState.LOST)
             return
         self._link = link
         self._talk, self._lost_talk = self._lost_talk, None

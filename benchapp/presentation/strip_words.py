@@ -56,6 +56,16 @@ class StripWords:
 NO_PROBE = StripWords(state="No probe", saving="", recording=False, missed=False)
 
 
+LOOKING = StripWords(state="Looking", saving="", recording=False, missed=False, mark=StripMark.LOOKING)
+
+
+def refused_words(port: str, link: str) -> StripWords:
+    """Return the strip after a port could not be opened; link is the state's key, "" for none of its own."""
+    if not link:
+        return NO_PROBE
+    return strip_words(link, probe=port, origin=Origin.PROBE, recorded_s=None, saved_ago_s=None, missed=0)
+
+
 def saved_session_words(name: str, *, origin: Origin) -> StripWords:
     """Return the strip for a session opened from its file."""
     return StripWords(

@@ -3,7 +3,7 @@
 from PySide6.QtCore import QObject, Slot
 
 from benchapp.acquisition.status import Status
-from benchapp.presentation.strip_words import NO_PROBE, saved_session_words, strip_words
+from benchapp.presentation.strip_words import LOOKING, NO_PROBE, refused_words, saved_session_words, strip_words
 from benchapp.ui.desk_calls import OpenSession
 from benchapp.ui.widgets.strip import Strip
 from benchapp.ui.workbench import Workbench
@@ -15,12 +15,22 @@ class StripState(QObject):
     def __init__(self, strip: Strip, workbench: Workbench, parent: QObject) -> None:
         super().__init__(parent)
         self._strip = strip
+        workbench.opening.connect(self._show_looking)
+        workbench.refused.connect(self._show_refused)
         workbench.closed.connect(self._show_none)
         workbench.status_changed.connect(self._show_status)
 
     @Slot()
     def _show_none(self) -> None:
         self._strip.show_words(NO_PROBE)
+
+    @Slot()
+    def _show_looking(self) -> None:
+        self._strip.show_words(LOOKING)
+
+    @Slot(str, str)
+    def _show_refused(self, port: str, link: str) -> None:
+        self._strip.show_words(refused_words(port, link))
 
     @Slot(object)
     def _show_status(self, status: Status) -> None:

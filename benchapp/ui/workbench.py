@@ -9,6 +9,7 @@ from typing import Any
 from PySide6.QtCore import QObject, Signal, Slot
 
 from benchapp.acquisition.hand_orders import before_flips
+from benchapp.acquisition.link_states import state_of
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Confirm, Describe, NewSession, PoweredUp, StartRun, SwitchOn, Wish
 from benchapp.presentation.lasting import lasting_message
@@ -39,6 +40,7 @@ class Workbench(QObject):
     telling = Signal()
     run_ended = Signal(int)
     not_allowed = Signal(str)
+    refused = Signal(str, str)
     needs_program = Signal(str, object)
     session_opened = Signal(object)
     session_refused = Signal(object, object)
@@ -118,6 +120,8 @@ class Workbench(QObject):
 
     def _bench_refused(self, url: str, error: BaseException) -> None:
         self._failed(error)
+        state = state_of(error)
+        self.refused.emit(url, "" if state is None else state.value)
         if isinstance(error, PortNotAllowed) and not self._shut:
             self.not_allowed.emit(url)
         if isinstance(error, NoProbeProgram | OldProbeProgram) and not self._shut:
