@@ -14,9 +14,6 @@ from benchapp.ui.bridge import Bridge
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
 from benchapp.ui.doorway import Doorway
 from benchapp.ui.file_choice import dropped_file
-from benchapp.ui.install.guide import InstallGuide
-from benchapp.ui.install.installing import Installing
-from benchapp.ui.install.page import InstallPage
 from benchapp.ui.keys import StepKeys, make_keys, press_with_enter
 from benchapp.ui.memory import Memory
 from benchapp.ui.navigator import Navigator
@@ -24,9 +21,7 @@ from benchapp.ui.opener import Opener
 from benchapp.ui.pages import make_pages
 from benchapp.ui.port_watch import PortWatch
 from benchapp.ui.preferences import Preferences
-from benchapp.ui.probe_test.guide import ProbeTestGuide
-from benchapp.ui.probe_test.page import ProbeTestPage
-from benchapp.ui.probe_test.testing import Testing
+from benchapp.ui.probe_care import ProbeCare
 from benchapp.ui.progress import done_steps
 from benchapp.ui.settings import Settings, SettingsStore, session_folder
 from benchapp.ui.shelf import Shelf
@@ -61,16 +56,7 @@ class MainWindow(QMainWindow):
         self.memory = Memory(store)
         self.bridge = Bridge(self)
         self.workbench = Workbench(desk, self.bridge, folder=self._session_folder, parent=self)
-        install = InstallPage(desk.ports, desk.is_seen)
-        probe_test = ProbeTestPage(desk.ports, desk.is_seen)
-        self.pages = make_pages(
-            theme,
-            self.workbench,
-            self.memory.now,
-            list_ports=self._list_ports,
-            install=install,
-            probe_test=probe_test,
-        )
+        self.pages = make_pages(theme, self.workbench, self.memory.now, list_ports=self._list_ports)
         self._name_pages()
         self._arrange()
         self._make_guides()
@@ -104,8 +90,7 @@ class MainWindow(QMainWindow):
         self.rail = Rail(self._theme)
         self.banner = Banner(self._desk.bug_details)
         self.strip = Strip(self._theme)
-        besides = (self.capture, self.settings_page, self.pages.install, self.pages.probe_test)
-        self.stage = Stage([*self.pages.of_steps().values(), *besides], self.help)
+        self.stage = Stage([*self.pages.of_steps().values(), self.capture, self.settings_page], self.help)
         self.setCentralWidget(arranged(rail=self.rail, banner=self.banner, stage=self.stage, strip=self.strip))
 
     def _make_guides(self) -> None:
@@ -117,19 +102,14 @@ class MainWindow(QMainWindow):
         self.doorway = Doorway(self._desk, self.workbench, self.opener, self.preferences, self)
         self.system_menu = SystemMenu(self._desk, bridge, self.settings_page, parent=self)
         self.port_watch = PortWatch(self._desk, bridge, self)
-        self.installing = Installing(self._desk, bridge, self)
-        page = self.pages.install
-        self.install_guide = InstallGuide(
-            page,
-            self.installing,
+        self.probe_care = ProbeCare(
+            self._desk,
+            bridge,
+            self.stage,
             navigator=self.navigator,
             workbench=self.workbench,
             banner=self.banner,
             parent=self,
-        )
-        self.testing = Testing(self._desk, bridge, self)
-        self.probe_test_guide = ProbeTestGuide(
-            self.pages.probe_test, self.testing, navigator=self.navigator, workbench=self.workbench, parent=self
         )
         self.strip_state = StripState(self.strip, self.workbench, self)
 
@@ -173,9 +153,9 @@ class MainWindow(QMainWindow):
         self.port_watch.helped.connect(self.start.show_permission)
         self.port_watch.allowed.connect(self.connect_port)
         self.start.permission.left.connect(self.port_watch.end)
-        self.settings_page.test_wanted.connect(self.probe_test_guide.show)
-        self.settings_page.install_wanted.connect(self.install_guide.show)
-        self.pages.install.connect_port.connect(self.connect_port)
+        self.settings_page.test_wanted.connect(self.probe_care.show_test)
+        self.settings_page.install_wanted.connect(self.probe_care.show_install)
+        self.probe_care.connect_port.connect(self.connect_port)
         bench.opened.connect(self._bench_opened)
         bench.closed.connect(self._show_progress)
         bench.status_changed.connect(self._show_progress)
@@ -309,7 +289,6 @@ class MainWindow(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         """Keep everything, end the data threads, then close."""
         self.hide()
-        self.installing.cancel()
-        self.testing.cancel()
+        self.probe_care.cancel()
         self.workbench.shut()
         event.accept()

@@ -1,7 +1,7 @@
 """Where the window is: which page is shown, the way back, and where the keyboard begins on it."""
 
 from PySide6.QtCore import QObject, Signal, Slot
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 from benchapp.ui.pages import Pages
 from benchapp.ui.stage import Stage
@@ -18,6 +18,7 @@ class Navigator(QObject):
         super().__init__(parent)
         self._pages = pages
         self._of_steps = pages.of_steps()
+        self._beside: dict[QWidget, str] = {pages.capture: "capture", pages.settings: "settings"}
         self._stage = stage
         self._rail = rail
         self._places: list[Step] = []
@@ -89,16 +90,10 @@ class Navigator(QObject):
         self._stage.setCurrentWidget(self._pages.settings)
         self.place_focus()
 
-    @Slot()
-    def show_install(self) -> None:
-        """Show the page that installs the probe program over whatever page is shown."""
-        self._stage.setCurrentWidget(self._pages.install)
-        self.place_focus()
-
-    @Slot()
-    def show_probe_test(self) -> None:
-        """Show the page that tests a probe over whatever page is shown."""
-        self._stage.setCurrentWidget(self._pages.probe_test)
+    def show_beside(self, page: QWidget, help_page: str) -> None:
+        """Show a page that is no step over whatever page is shown; help_page is its page of the help."""
+        self._beside[page] = help_page
+        self._stage.setCurrentWidget(page)
         self.place_focus()
 
     @Slot()
@@ -113,14 +108,7 @@ class Navigator(QObject):
             self.leave_help()
         else:
             shown = self._stage.currentWidget()
-            pages = self._pages
-            beside = {
-                pages.capture: "capture",
-                pages.settings: "settings",
-                pages.install: "build-a-probe",
-                pages.probe_test: "self-test",
-            }
-            self.show_help_page(next((key for page, key in beside.items() if page is shown), self.step.key))
+            self.show_help_page(next((key for page, key in self._beside.items() if page is shown), self.step.key))
 
     @Slot()
     def show_keys(self) -> None:

@@ -9,9 +9,7 @@ from benchapp.ui.bench.page import BenchPage
 from benchapp.ui.captures.page import CapturePage
 from benchapp.ui.findings.page import FindingsPage
 from benchapp.ui.help.page import HelpPage
-from benchapp.ui.install.page import InstallPage
 from benchapp.ui.leads.page import LeadsPage
-from benchapp.ui.probe_test.page import ProbeTestPage
 from benchapp.ui.put_back.page import PutBackPage
 from benchapp.ui.safe.page import SafePage
 from benchapp.ui.settings import Settings
@@ -36,8 +34,6 @@ class Pages:
     put_back: PutBackPage
     capture: CapturePage
     settings: SettingsPage
-    install: InstallPage
-    probe_test: ProbeTestPage
     help: HelpPage
 
     def of_steps(self) -> dict[Step, QWidget]:
@@ -59,8 +55,6 @@ def make_pages(
     settings: Settings,
     *,
     list_ports: Callable[[], list[str]],
-    install: InstallPage,
-    probe_test: ProbeTestPage,
 ) -> Pages:
     """Return the pages, each with what it shows and whom it asks."""
     return Pages(
@@ -79,7 +73,5 @@ def make_pages(
         put_back=PutBackPage(workbench),
         capture=CapturePage(theme),
         settings=SettingsPage(),
-        install=install,
-        probe_test=probe_test,
         help=HelpPage(theme),
     )

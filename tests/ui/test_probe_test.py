@@ -58,8 +58,8 @@ def opened(open_window):
         for name, call in changes.items():
             object.__setattr__(desk, name, call)
         window = open_window(desk)
-        window.probe_test_guide.show()
-        return window, window.pages.probe_test
+        window.probe_care.show_test()
+        return window, window.probe_care.testing.page
 
     return opened
 
@@ -168,4 +168,4 @@ def test_the_settings_lead_to_the_page(open_window):
     window = open_window()
     window.show_settings()
     window.settings_page.test_button.click()
-    assert window.stage.currentWidget() is window.pages.probe_test
+    assert window.stage.currentWidget() is window.probe_care.testing.page

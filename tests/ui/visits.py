@@ -189,8 +189,8 @@ def others(window, settle):
 
 def probe_test_states(window, settle):
     """Go through the test of a probe's leads and of its clock."""
-    page = window.pages.probe_test
-    window.probe_test_guide.show()
+    page = window.probe_care.testing.page
+    window.probe_care.show_test()
     settle(window)
     yield "probe test, before", page
     page.show_begun()
@@ -210,10 +210,10 @@ def probe_test_states(window, settle):
 
 def install_states(window, settle):
     """Go through the installing of the probe program, for a board that was never seen."""
-    page = window.pages.install
+    page = window.probe_care.installing.page
     page._list_ports = lambda: [SimpleNamespace(name="/dev/ttyACM0", words="A board")]
     page._is_seen = lambda port: False
-    window.install_guide.show()
+    window.probe_care.show_install()
     settle(window)
     yield "install, asked", page
     page.show_begun()

@@ -26,7 +26,7 @@ class InstallGuide(QObject):
         parent: QObject,
     ) -> None:
         super().__init__(parent)
-        self._page, self._installing, self._navigator = page, installing, navigator
+        self.page, self.installing, self._navigator = page, installing, navigator
         self._workbench, self._banner = workbench, banner
         self._port = ""
         page.install.connect(self._begin)
@@ -35,7 +35,6 @@ class InstallGuide(QObject):
         installing.progressed.connect(page.show_progress)
         installing.installed.connect(page.show_installed)
         installing.failed.connect(page.show_trouble)
-        workbench.needs_program.connect(self._offer)
 
     @Slot()
     def show(self) -> None:
@@ -44,11 +43,15 @@ class InstallGuide(QObject):
 
     def show_for(self, port: str) -> None:
         """Show the page with a port chosen."""
-        self._page.begin_at(port)
-        self._navigator.show_install()
+        self.page.begin_at(port)
+        self._navigator.show_beside(self.page, "build-a-probe")
 
-    @Slot(str, object)
-    def _offer(self, port: str, message: Message) -> None:
+    def cancel(self) -> None:
+        """Stop before the next page of the board's memory."""
+        self.installing.cancel()
+
+    def offer(self, port: str, message: Message) -> None:
+        """Say why a board on a port cannot be used, and offer to install."""
         self._port = port
         self._banner.show_message(message, (Act(words="Install the probe program…", do=self._take_up),))
 
@@ -60,10 +63,10 @@ class InstallGuide(QObject):
     @Slot(str)
     def _begin(self, port: str) -> None:
         if self._workbench.running:
-            self._page.say(RUN_GOES_ON)
+            self.page.say(RUN_GOES_ON)
             return
         status = self._workbench.status
         if status is not None and status.origin is Origin.PROBE:
             self._workbench.close_bench()
-        self._page.show_begun()
-        self._installing.begin(port)
+        self.page.show_begun()
+        self.installing.begin(port)

@@ -19,7 +19,7 @@ class ProbeTestGuide(QObject):
         self, page: ProbeTestPage, testing: Testing, *, navigator: Navigator, workbench: Workbench, parent: QObject
     ) -> None:
         super().__init__(parent)
-        self._page, self._testing, self._navigator, self._workbench = page, testing, navigator, workbench
+        self.page, self.testing, self._navigator, self._workbench = page, testing, navigator, workbench
         page.test_leads.connect(self._test_leads)
         page.check_clock.connect(self._check_clock)
         page.cancel.connect(testing.cancel)
@@ -33,23 +33,27 @@ class ProbeTestGuide(QObject):
     @Slot()
     def show(self) -> None:
         """Show the page."""
-        self._page.begin_at("")
-        self._navigator.show_probe_test()
+        self.page.begin_at("")
+        self._navigator.show_beside(self.page, "self-test")
+
+    def cancel(self) -> None:
+        """Stop after the next look at the probe."""
+        self.testing.cancel()
 
     @Slot(str)
     def _test_leads(self, port: str) -> None:
-        self._begin(port, self._testing.test_leads)
+        self._begin(port, self.testing.test_leads)
 
     @Slot(str)
     def _check_clock(self, port: str) -> None:
-        self._begin(port, self._testing.check_clock)
+        self._begin(port, self.testing.check_clock)
 
     def _begin(self, port: str, work: Callable[[str], None]) -> None:
         if self._workbench.running:
-            self._page.say(RUN_GOES_ON)
+            self.page.say(RUN_GOES_ON)
             return
         status = self._workbench.status
         if status is not None and status.origin is Origin.PROBE:
             self._workbench.close_bench()
-        self._page.show_begun()
+        self.page.show_begun()
         work(port)

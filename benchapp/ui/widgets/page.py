@@ -18,7 +18,8 @@ class PageFrame(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         self.title = PlainLabel(title, Type.TITLE, bold=True, wrap=True)
         self.sentence = PlainLabel(sentence, Type.LEAD, soft=True, wrap=True)
-        self.sentence.setVisible(bool(sentence))
+        if not sentence:
+            self.sentence.hide()  # showing what has no place yet would open a window of its own for a moment
         self.head = WrapRow(spacing=Space.MEDIUM)
         self.head.setContentsMargins(0, 0, LANE_PX, 0)
         self.head.addWidget(self.title, 1, whole=True)

@@ -1,0 +1,98 @@
+"""The pages that look after a probe, made when they are first wanted: few starts of the program need them."""
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal, Slot
+
+from benchapp.presentation.messages import Message
+from benchapp.ui.bridge import Bridge
+from benchapp.ui.desk_calls import DeskCalls
+from benchapp.ui.navigator import Navigator
+from benchapp.ui.stage import Stage
+from benchapp.ui.widgets.banner import Banner
+from benchapp.ui.workbench import Workbench
+
+if TYPE_CHECKING:
+    from benchapp.ui.install.guide import InstallGuide
+    from benchapp.ui.probe_test.guide import ProbeTestGuide
+
+# What only these pages need is loaded with them, after the first paint.
+# ruff: noqa: PLC0415
+
+
+class ProbeCare(QObject):
+    """Installing the probe's program, and testing a probe; `connect_port` tells of one that is to be opened then."""
+
+    connect_port = Signal(str)
+
+    def __init__(
+        self,
+        desk: DeskCalls,
+        bridge: Bridge,
+        stage: Stage,
+        *,
+        navigator: Navigator,
+        workbench: Workbench,
+        banner: Banner,
+        parent: QObject,
+    ) -> None:
+        super().__init__(parent)
+        self._desk, self._bridge, self._stage = desk, bridge, stage
+        self._navigator, self._workbench, self._banner = navigator, workbench, banner
+        self._made: list[InstallGuide | ProbeTestGuide] = []
+        workbench.needs_program.connect(self._offer)
+
+    @cached_property
+    def installing(self) -> "InstallGuide":
+        """Whoever leads through the installing, with its page."""
+        from benchapp.ui.install.guide import InstallGuide
+        from benchapp.ui.install.installing import Installing
+        from benchapp.ui.install.page import InstallPage
+
+        page = InstallPage(self._desk.ports, self._desk.is_seen)
+        self._stage.addWidget(page)
+        page.connect_port.connect(self.connect_port)
+        made = InstallGuide(
+            page,
+            Installing(self._desk, self._bridge, self),
+            navigator=self._navigator,
+            workbench=self._workbench,
+            banner=self._banner,
+            parent=self,
+        )
+        self._made.append(made)
+        return made
+
+    @cached_property
+    def testing(self) -> "ProbeTestGuide":
+        """Whoever leads through a probe's test, with its page."""
+        from benchapp.ui.probe_test.guide import ProbeTestGuide
+        from benchapp.ui.probe_test.page import ProbeTestPage
+        from benchapp.ui.probe_test.testing import Testing
+
+        page = ProbeTestPage(self._desk.ports, self._desk.is_seen)
+        self._stage.addWidget(page)
+        testing = Testing(self._desk, self._bridge, self)
+        made = ProbeTestGuide(page, testing, navigator=self._navigator, workbench=self._workbench, parent=self)
+        self._made.append(made)
+        return made
+
+    @Slot()
+    def show_install(self) -> None:
+        """Show the page that puts the probe program on a board."""
+        self.installing.show()
+
+    @Slot()
+    def show_test(self) -> None:
+        """Show the page that tests a probe."""
+        self.testing.show()
+
+    @Slot(str, object)
+    def _offer(self, port: str, message: Message) -> None:
+        self.installing.offer(port, message)
+
+    def cancel(self) -> None:
+        """Stop whatever goes on."""
+        for guide in self._made:
+            guide.cancel()
