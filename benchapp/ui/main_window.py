@@ -1,5 +1,6 @@
 """The window: rail on the left, one task in the middle, a strip at the bottom that says how things are."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QTimer, Slot
@@ -11,7 +12,7 @@ from benchapp.acquisition.wishes import AcknowledgeMissed
 from benchapp.presentation.lasting import not_closed_message
 from benchapp.presentation.messages import Message
 from benchapp.ui.bridge import Bridge
-from benchapp.ui.desk_calls import DeskCalls, OpenSession
+from benchapp.ui.desk_calls import DeskCalls, OpenSession, Port
 from benchapp.ui.doorway import Doorway
 from benchapp.ui.file_choice import dropped_file
 from benchapp.ui.keys import StepKeys, make_keys, press_with_enter
@@ -77,8 +78,8 @@ class MainWindow(QMainWindow):
     def _session_folder(self) -> Path:
         return session_folder(self.memory.now)
 
-    def _list_ports(self) -> list[str]:
-        return [port.name for port in self._desk.ports()]
+    def _list_ports(self) -> Sequence[Port]:
+        return self._desk.ports()
 
     def _name_pages(self) -> None:
         pages = self.pages

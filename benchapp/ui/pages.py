@@ -1,12 +1,13 @@
 """Every page of the window, made once and kept."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtWidgets import QWidget
 
 from benchapp.ui.bench.page import BenchPage
 from benchapp.ui.captures.page import CapturePage
+from benchapp.ui.desk_calls import Port
 from benchapp.ui.findings.page import FindingsPage
 from benchapp.ui.help.page import HelpPage
 from benchapp.ui.leads.page import LeadsPage
@@ -54,7 +55,7 @@ def make_pages(
     workbench: Workbench,
     settings: Settings,
     *,
-    list_ports: Callable[[], list[str]],
+    list_ports: Callable[[], Sequence[Port]],
 ) -> Pages:
     """Return the pages, each with what it shows and whom it asks."""
     return Pages(

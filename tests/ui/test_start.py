@@ -1,6 +1,7 @@
 """The first page."""
 
 import sys
+from types import SimpleNamespace
 
 import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
@@ -223,3 +224,22 @@ def test_copy_details_puts_the_message_and_the_details_for_a_bug_report_on_the_c
     copied = QApplication.clipboard().text()
     assert window.banner.message.title in copied
     assert copied.endswith("versions and the log")
+
+
+def test_a_port_is_told_by_what_its_device_calls_itself(open_window):
+    desk = fake_desk()
+    found = [
+        SimpleNamespace(name="/dev/ttyACM0", words="A board"),
+        SimpleNamespace(name="/dev/ttyS0", words=""),
+    ]
+    object.__setattr__(desk, "ports", lambda: found)
+    window = open_window(desk)
+    window.start.show_ports()
+    assert window.start.port_choice.currentText() == "/dev/ttyACM0"
+    assert window.start.port_sentence.text() == "A board (/dev/ttyACM0)"
+    window.start.port_choice.setCurrentText("/dev/ttyS0")
+    assert window.start.port_sentence.text() == ""
+    found.clear()
+    window.start.port_choice.clearEditText()
+    window.start.show_ports()
+    assert "No port yet" in window.start.port_sentence.text()

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
+from benchapp.ui.desk_calls import Port
 from benchapp.ui.recents import Recent
 from benchapp.ui.start.ask_card import AskCard
 from benchapp.ui.start.permission_card import PermissionCard
@@ -39,7 +40,7 @@ class StartPage(PageFrame):
     help_wanted = Signal(str)
     change_folder = Signal()
 
-    def __init__(self, theme: Theme, *, radio: str, list_ports: Callable[[], list[str]]) -> None:
+    def __init__(self, theme: Theme, *, radio: str, list_ports: Callable[[], Sequence[Port]]) -> None:
         super().__init__(
             "How long from thumb to horn?",
             "Clip two leads on, flip a switch sixty times, and read how long the radio takes, with its give or take.",
@@ -87,7 +88,7 @@ class StartPage(PageFrame):
         self.practise_button, self.radio_buttons = made.practise_button, made.radio_buttons
         return made
 
-    def _probe_way(self, list_ports: Callable[[], list[str]]) -> WayCard:
+    def _probe_way(self, list_ports: Callable[[], Sequence[Port]]) -> WayCard:
         made = ProbeCard(list_ports)
         made.connect_port.connect(self.connect_port)
         made.help_wanted.connect(self.help_wanted)

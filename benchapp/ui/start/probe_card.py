@@ -1,10 +1,12 @@
 """The way in with a probe: its port, or how to build one."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QWidget
 
+from benchapp.presentation.install_words import port_words
+from benchapp.ui.desk_calls import Port
 from benchapp.ui.start.ways import WayCard
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
@@ -13,6 +15,7 @@ from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.wrap_row import WrapRow
 
 _BUILDING = "build-a-probe"
+NO_PORT = "No port yet. Plug the probe in."
 
 
 class ProbeCard(WayCard):
@@ -21,13 +24,15 @@ class ProbeCard(WayCard):
     connect_port = Signal(str)
     help_wanted = Signal(str)
 
-    def __init__(self, list_ports: Callable[[], list[str]], parent: QWidget | None = None) -> None:
+    def __init__(self, list_ports: Callable[[], Sequence[Port]], parent: QWidget | None = None) -> None:
         super().__init__("New session", "Plug the probe in, choose its port, connect.", parent)
         self._list_ports = list_ports
         self.port_choice = ChoiceBox()
         self.port_choice.setEditable(True)
         self.port_choice.setInsertPolicy(ChoiceBox.InsertPolicy.NoInsert)
         self.port_choice.setAccessibleName("Port of the probe")
+        self._words: dict[str, str] = {}
+        self.port_choice.currentTextChanged.connect(self._port_chosen)
         editor = self.port_choice.lineEdit()
         if editor is not None:
             editor.setPlaceholderText("Port")
@@ -53,11 +58,20 @@ class ProbeCard(WayCard):
     def show_ports(self) -> None:
         """List the ports there are now."""
         typed = self.port_choice.currentText()
-        names = self._list_ports()
+        found = self._list_ports()
+        names = [port.name for port in found]
+        self._words = {port.name: port_words(port.name, port.words) for port in found if port.words}
         self.port_choice.clear()
         self.port_choice.addItems(names)
         self.port_choice.setCurrentText(typed or (names[0] if names else ""))
-        self.sentence.show_text("" if names else "No port yet. Plug the probe in.")
+        self._say(NO_PORT if not names else self._words.get(self.port_choice.currentText(), ""))
+
+    @Slot(str)
+    def _port_chosen(self, port: str) -> None:
+        self._say(self._words.get(port.strip(), ""))
+
+    def _say(self, words: str) -> None:
+        self.sentence.show_text(words)
 
     @Slot()
     def _ask_building(self) -> None:
