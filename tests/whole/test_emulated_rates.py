@@ -33,16 +33,21 @@ def test_the_talk_is_moved_and_every_record_arrives(monkeypatch, offered):
     assert not [output for output in outputs if isinstance(output, Gap)]
 
 
+def boards(outputs):
+    """Return the board of every stretch: on a busy computer the same one may open a second."""
+    return [output.stretch.board for output in outputs if isinstance(output, StretchOpened)]
+
+
 def test_a_board_that_resets_is_heard_again_and_moved_again():
     with ProbeBench() as bench:
         conversation = Conversation(open_link(bench.port))
         outputs = conversation.begin()
         outputs += read_until(conversation, lambda seen: edges(seen) >= 20)
+        before = {board.start_id for board in boards(outputs)}
         bench.reset()
-        outputs += read_until(conversation, lambda seen: any(isinstance(o, StretchOpened) for o in seen), 8.0)
+        outputs += read_until(conversation, lambda seen: {b.start_id for b in boards(seen)} - before != set(), 8.0)
         outputs += read_until(conversation, lambda seen: edges(seen) >= 20)
         assert conversation.link.rate == 500_000
         conversation.close()
-    first, second = [output.stretch for output in outputs if isinstance(output, StretchOpened)]
-    assert first.board.start_id != second.board.start_id
-    assert first.board.serial == second.board.serial
+    assert len({board.start_id for board in boards(outputs)}) == 2
+    assert len({board.serial for board in boards(outputs)}) == 1
