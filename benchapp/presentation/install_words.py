@@ -1,23 +1,25 @@
 """Words of the page that puts the probe program on a board."""
 
-from benchapp.presentation.cleaning import message_line
-from benchapp.presentation.messages import Message
+from benchapp.presentation.port_page_words import PortPageWords
+from benchapp.presentation.probe_words import ask_before_installing
 from benchapp.records.probe_install import InstallProgress, InstallStep
 
-TITLE = "Install the probe program"
-SENTENCE = "Plug the board in, choose its port, install. It takes about 20 seconds; leave the plug in until it is done."
-NO_PORT = "No port yet. Plug the board in, then look again."
-AGREED = "It is the board for the probe, and nothing can move"
-RUN_GOES_ON = "A run goes on. Stop it first: installing lets go of the probe."
-STOPPING = "Stopping before the next page …"
+WORDS = PortPageWords(
+    title="Install the probe program",
+    sentence="Plug the board in, choose its port, install. It takes about 20 seconds; leave the plug in until it is "
+    "done.",
+    port="Port of the board",
+    no_port="No port yet. Plug the board in, then look again.",
+    ask=ask_before_installing,
+    agreed="It is the board for the probe, and nothing can move",
+    bar="How far the installing is",
+    stop="Cancel",
+    stop_name="Cancel the installing",
+    stopping="Stopping before the next page …",
+    run_goes_on="A run goes on. Stop it first: installing lets go of the probe.",
+)
+INSTALLED = "The probe program is installed"
 NEXT = "Connect it, and clip the leads on."
-_LONGEST = 80
-
-
-def port_words(name: str, words: str) -> str:
-    """Return a port as people read it: what it calls itself, then its name."""
-    told = message_line(words, limit=_LONGEST)
-    return f"{told} ({name})" if told else name
 
 
 def percent_done(progress: InstallProgress) -> int:
@@ -31,8 +33,3 @@ def percent_done(progress: InstallProgress) -> int:
         InstallStep.GREET: (95, 0),
     }[progress.step]
     return round(start + room * min(share, 1.0))
-
-
-def trouble_lines(message: Message) -> str:
-    """Return what went wrong, how the board is now, and what to do, one under the other."""
-    return "\n".join(part for part in (message.details, message.kept, message.do) if part)

@@ -9,6 +9,7 @@ from benchapp.presentation.messages import Message
 from benchapp.ui.bridge import Bridge
 from benchapp.ui.desk_calls import DeskCalls
 from benchapp.ui.navigator import Navigator
+from benchapp.ui.port_work import PortWork
 from benchapp.ui.stage import Stage
 from benchapp.ui.widgets.banner import Banner
 from benchapp.ui.workbench import Workbench
@@ -47,7 +48,6 @@ class ProbeCare(QObject):
     def installing(self) -> "InstallGuide":
         """Whoever leads through the installing, with its page."""
         from benchapp.ui.install.guide import InstallGuide
-        from benchapp.ui.install.installing import Installing
         from benchapp.ui.install.page import InstallPage
 
         page = InstallPage(self._desk.ports, self._desk.is_seen)
@@ -55,7 +55,7 @@ class ProbeCare(QObject):
         page.connect_port.connect(self.connect_port)
         made = InstallGuide(
             page,
-            Installing(self._desk, self._bridge, self),
+            PortWork(self._bridge, self._desk.install_probe, self),
             navigator=self._navigator,
             workbench=self._workbench,
             banner=self._banner,
@@ -69,12 +69,17 @@ class ProbeCare(QObject):
         """Whoever leads through a probe's test, with its page."""
         from benchapp.ui.probe_test.guide import ProbeTestGuide
         from benchapp.ui.probe_test.page import ProbeTestPage
-        from benchapp.ui.probe_test.testing import Testing
 
         page = ProbeTestPage(self._desk.ports, self._desk.is_seen)
         self._stage.addWidget(page)
-        testing = Testing(self._desk, self._bridge, self)
-        made = ProbeTestGuide(page, testing, navigator=self._navigator, workbench=self._workbench, parent=self)
+        made = ProbeTestGuide(
+            page,
+            PortWork(self._bridge, self._desk.self_test, self),
+            PortWork(self._bridge, self._desk.check_clock, self),
+            navigator=self._navigator,
+            workbench=self._workbench,
+            parent=self,
+        )
         self._made.append(made)
         return made
 

@@ -152,6 +152,14 @@ class Workbench(QObject):
         self._take_leads(None)
         self.closed.emit()
 
+    def let_go(self) -> bool:
+        """Let go of a real probe, so that its port is free; return whether that may be: never while a run goes on."""
+        if self.running:
+            return False
+        if self.status is not None and self.status.origin is Origin.PROBE:
+            self.close_bench()
+        return True
+
     def wish(self, wish: Wish) -> None:
         """Pass a wish on; without a bench it goes nowhere."""
         if self._bridge.recording is not None:

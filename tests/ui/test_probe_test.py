@@ -7,7 +7,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from benchapp.presentation.messages import message_for
-from benchapp.presentation.probe_test_words import NO_PORT, STOPPING
+from benchapp.presentation.probe_test_words import WORDS
 from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.errors import PortBusy
 from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep
@@ -93,7 +93,7 @@ def test_stop_keeps_what_was_tested(opened, qtbot):
     page.leads_button.click()
     qtbot.waitUntil(lambda: bool(bench.ports))
     page.cancel_button.click()
-    assert page.step.text() == STOPPING
+    assert page.step.text() == WORDS.stopping
     qtbot.waitUntil(page.result_title.isVisible)
     assert bench.stopped
     assert "D8: 200 edges" in page.result.text()
@@ -128,7 +128,7 @@ def test_a_port_on_which_no_probe_was_seen_is_not_opened_before_somebody_agreed(
 
 def test_without_a_port_nothing_can_be_begun(opened):
     _, page = opened(ports=())
-    assert page.question.text() == NO_PORT
+    assert page.question.text() == WORDS.no_port
     assert not page.leads_button.isEnabled()
 
 

@@ -2,23 +2,22 @@
 
 from PySide6.QtCore import QObject, Slot
 
-from benchapp.presentation.install_words import RUN_GOES_ON
 from benchapp.presentation.messages import Message
-from benchapp.records.run import Origin
-from benchapp.ui.install.installing import Installing
+from benchapp.presentation.port_page_words import INSTALL_OFFER
 from benchapp.ui.install.page import InstallPage
 from benchapp.ui.navigator import Navigator
+from benchapp.ui.port_work import PortWork
 from benchapp.ui.widgets.banner import Act, Banner
 from benchapp.ui.workbench import Workbench
 
 
 class InstallGuide(QObject):
-    """Shows the page, lets go of a probe that is open before its port is used, and passes on what comes of it."""
+    """Shows the page, has an open probe let go before its port is used, and passes on what comes of it."""
 
     def __init__(
         self,
         page: InstallPage,
-        installing: Installing,
+        work: PortWork,
         *,
         navigator: Navigator,
         workbench: Workbench,
@@ -26,15 +25,15 @@ class InstallGuide(QObject):
         parent: QObject,
     ) -> None:
         super().__init__(parent)
-        self.page, self.installing, self._navigator = page, installing, navigator
+        self.page, self.work, self._navigator = page, work, navigator
         self._workbench, self._banner = workbench, banner
         self._port = ""
         page.install.connect(self._begin)
-        page.cancel.connect(installing.cancel)
+        page.cancel.connect(work.cancel)
         page.leave.connect(navigator.leave_settings)
-        installing.progressed.connect(page.show_progress)
-        installing.installed.connect(page.show_installed)
-        installing.failed.connect(page.show_trouble)
+        work.progressed.connect(page.show_progress)
+        work.finished.connect(page.show_installed)
+        work.failed.connect(page.show_trouble)
 
     @Slot()
     def show(self) -> None:
@@ -48,12 +47,12 @@ class InstallGuide(QObject):
 
     def cancel(self) -> None:
         """Stop before the next page of the board's memory."""
-        self.installing.cancel()
+        self.work.cancel()
 
     def offer(self, port: str, message: Message) -> None:
         """Say why a board on a port cannot be used, and offer to install."""
         self._port = port
-        self._banner.show_message(message, (Act(words="Install the probe program…", do=self._take_up),))
+        self._banner.show_message(message, (Act(words=INSTALL_OFFER, do=self._take_up),))
 
     @Slot()
     def _take_up(self) -> None:
@@ -62,11 +61,8 @@ class InstallGuide(QObject):
 
     @Slot(str)
     def _begin(self, port: str) -> None:
-        if self._workbench.running:
-            self.page.say(RUN_GOES_ON)
-            return
-        status = self._workbench.status
-        if status is not None and status.origin is Origin.PROBE:
-            self._workbench.close_bench()
-        self.page.show_begun()
-        self.installing.begin(port)
+        if self._workbench.let_go():
+            self.page.show_begun()
+            self.work.begin(port)
+        else:
+            self.page.say_run_goes_on()

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
-from benchapp.presentation.probe_test_words import OFFER
+from benchapp.presentation.port_page_words import INSTALL_OFFER, TEST_OFFER
 from benchapp.ui.settings import Settings, session_folder
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
@@ -57,9 +57,9 @@ class SettingsPage(PageFrame):
         self.menu_button.clicked.connect(self._ask_menu)
         self.task.addWidget(_part("Menu", _row(self.menu_button), _MENU))
         self.show_menu(in_menu=False)
-        self.install_button = button("Install the probe program…")
+        self.install_button = button(INSTALL_OFFER)
         self.install_button.clicked.connect(self.install_wanted)
-        self.test_button = button(OFFER)
+        self.test_button = button(TEST_OFFER)
         self.test_button.clicked.connect(self.test_wanted)
         self.task.addWidget(_part("Probe", _row(self.install_button, self.test_button), _PROBE))
         self.task.addWidget(_part("Sounds", self.sounds, _SOUNDS))

@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QWidget
 
-from benchapp.presentation.install_words import port_words
+from benchapp.presentation.port_page_words import port_words
 from benchapp.ui.desk_calls import Port
 from benchapp.ui.start.ways import WayCard
 from benchapp.ui.tokens import Space, Type

@@ -1,56 +1,58 @@
-"""The installing of the probe program as it goes on: on the worker, watched by a timer, stopped when somebody asks."""
+"""Long work on a port: on the worker, watched by a timer, stopped when somebody asks."""
 
+from collections.abc import Callable
 from functools import partial
 from threading import Event
+from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
 from benchapp.presentation.messages import message_for
-from benchapp.records.probe_install import Installed, InstallProgress
 from benchapp.ui.bridge import Bridge
-from benchapp.ui.desk_calls import DeskCalls
 
 _LOOK_MS = 100
 
+Work = Callable[[str, Callable[[Any], None], Callable[[], bool]], Any]
+"""Blocks; takes the port, whom to tell how far it is, and whom to ask whether to stop; returns what came of it."""
 
-class Installing(QObject):
-    """Tells how far it is, and what came of it."""
+
+class PortWork(QObject):
+    """One work, once at a time; progress, result and trouble are told in the window's thread."""
 
     progressed = Signal(object)
-    installed = Signal(object)
+    finished = Signal(object)
     failed = Signal(object)
 
-    def __init__(self, desk: DeskCalls, bridge: Bridge, parent: QObject) -> None:
+    def __init__(self, bridge: Bridge, work: Work, parent: QObject) -> None:
         super().__init__(parent)
-        self._desk = desk
         self._bridge = bridge
+        self._work = work
         self._stop = Event()
-        self._latest: InstallProgress | None = None
+        self._latest: Any = None
         self._timer = QTimer(self)
         self._timer.setInterval(_LOOK_MS)
         self._timer.timeout.connect(self._look)
 
     @property
     def busy(self) -> bool:
-        """Whether a board is being written."""
+        """Whether it goes on."""
         return self._timer.isActive()
 
     def begin(self, port: str) -> None:
-        """Put the probe program on the board on a port; one at a time."""
+        """Begin on a port, unless it goes on already."""
         if self.busy:
             return
-        self._stop = Event()
-        self._latest = None
+        self._stop, self._latest = Event(), None
         self._timer.start()
-        work = partial(self._desk.install_probe, port, self._note, self._stop.is_set)
+        work = partial(self._work, port, self._note, self._stop.is_set)
         self._bridge.submit(work, done=self._done, failed=self._not_done)
 
     @Slot()
     def cancel(self) -> None:
-        """Stop before the next page."""
+        """Stop at the next place where the work asks."""
         self._stop.set()
 
-    def _note(self, progress: InstallProgress) -> None:
+    def _note(self, progress: Any) -> None:
         self._latest = progress  # called on the worker: the timer takes it from here
 
     @Slot()
@@ -58,9 +60,9 @@ class Installing(QObject):
         if self._latest is not None:
             self.progressed.emit(self._latest)
 
-    def _done(self, installed: Installed) -> None:
+    def _done(self, result: Any) -> None:
         self._timer.stop()
-        self.installed.emit(installed)
+        self.finished.emit(result)
 
     def _not_done(self, error: BaseException) -> None:
         self._timer.stop()
