@@ -72,7 +72,7 @@ CATALOGUE: Mapping[type[BenchError], Entry] = {
     NotEnoughData: Entry(
         title="Not enough data for that",
         kept="Everything recorded so far is in the session file.",
-        do="Record more flips, then ask again.",
+        do="Record more, then ask again.",
     ),
     DamagedEvidence: Entry(
         title="Parts of this session are damaged",
