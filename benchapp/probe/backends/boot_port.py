@@ -2,10 +2,8 @@
 
 import time
 
-import serial
-
-from benchapp.probe.backends.open_port import WRITE_S, open_port
-from benchapp.probe.backends.port_faults import PORT_FAULTS, deaf, gone
+from benchapp.probe.backends.open_port import open_port, send
+from benchapp.probe.backends.port_faults import PORT_FAULTS, gone
 from benchapp.probe.speed import START_RATE
 
 _LINES_DOWN_S = 0.1
@@ -49,12 +47,7 @@ class SerialBootPort:
 
     def write(self, data: bytes) -> None:
         """Send the bytes. Raises PortGone, also where the port takes nothing for a second."""
-        try:
-            self._port.write(data)
-        except serial.SerialTimeoutException as fault:
-            raise deaf(self._name, len(data), WRITE_S) from fault
-        except PORT_FAULTS as fault:
-            raise gone(self._name, fault) from fault
+        send(self._port, data, name=self._name)
 
     def read(self, count: int, within_s: float) -> bytes:
         """Return so many bytes, or as many as came within the time. Raises PortGone."""

@@ -1,10 +1,10 @@
-"""Opens a serial port for this program alone."""
+"""Opens a serial port for this program alone, and sends through it."""
 
 import os
 
 import serial
 
-from benchapp.probe.backends.port_faults import PORT_FAULTS, check_is_port, open_trouble
+from benchapp.probe.backends.port_faults import PORT_FAULTS, check_is_port, deaf, gone, open_trouble
 
 # A descriptor request is 8 bytes: a port that takes none for a second takes none at all.
 WRITE_S = 1.0
@@ -20,3 +20,13 @@ def open_port(name: str, rate: int, *, read_s: float) -> serial.Serial:
         )
     except PORT_FAULTS as fault:
         raise open_trouble(name, fault) from fault
+
+
+def send(port: serial.Serial, data: bytes, *, name: str) -> None:
+    """Send the bytes through an open port. Raises PortGone, also where the port takes nothing for a second."""
+    try:
+        port.write(data)
+    except serial.SerialTimeoutException as fault:
+        raise deaf(name, len(data), WRITE_S) from fault
+    except PORT_FAULTS as fault:
+        raise gone(name, fault) from fault

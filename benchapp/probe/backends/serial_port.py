@@ -2,10 +2,8 @@
 
 import time
 
-import serial
-
-from benchapp.probe.backends.open_port import WRITE_S, open_port
-from benchapp.probe.backends.port_faults import PORT_FAULTS, deaf, gone
+from benchapp.probe.backends.open_port import open_port, send
+from benchapp.probe.backends.port_faults import PORT_FAULTS, gone
 from benchapp.probe.link import Arrival
 from benchapp.probe.speed import START_RATE
 from benchapp.records.run import Origin
@@ -65,12 +63,7 @@ class SerialLink:
 
     def write(self, data: bytes) -> None:
         """Send the bytes. Raises PortGone, also where the port takes nothing for a second."""
-        try:
-            self._port.write(data)
-        except serial.SerialTimeoutException as fault:
-            raise deaf(self._name, len(data), WRITE_S) from fault
-        except PORT_FAULTS as fault:
-            raise gone(self._name, fault) from fault
+        send(self._port, data, name=self._name)
 
     def host_ns(self) -> int:
         """Return the computer's monotonic clock [ns]."""

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QFileDialog, QFrame, QVBoxLayout, QWidget
 
 from benchapp.ui.bench.photo_file import ENDINGS, read_photo
@@ -32,7 +32,6 @@ class PhotoCard(QFrame):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setProperty("card", True)
-        self.setAcceptDrops(True)
         self.jpeg: bytes | None = None
         self.picture = Picture(image_of(b""), highest_px=_HIGHEST_PX)
         self.picture.setAccessibleName("The photo of the bench")
@@ -89,17 +88,3 @@ class PhotoCard(QFrame):
         self.remove_button.setVisible(there)
         self.add_button.setText("Another photo…" if there else "Add a photo…")
         self.said.show_text(refusal or (_KEPT if there else _NONE))
-
-    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        """Take a photo; anything else goes to the window."""
-        if dropped_photo(event) is not None:
-            event.acceptProposedAction()
-        else:
-            event.ignore()
-
-    def dropEvent(self, event: QDropEvent) -> None:
-        """Take the photo that was dropped."""
-        path = dropped_photo(event)
-        if path is not None:
-            event.acceptProposedAction()
-            self.take(path)
