@@ -1,19 +1,22 @@
 """The keys that work on every page."""
 
 from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt, Slot
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
-from benchapp.ui.navigator import Navigator
 from benchapp.ui.steps import NUMBERED, Step
+
+if TYPE_CHECKING:
+    from benchapp.ui.navigator import Navigator
 
 
 class StepKeys(QObject):
     """Ctrl+1 to Ctrl+6 go to the steps."""
 
-    def __init__(self, window: QWidget, navigator: Navigator) -> None:
+    def __init__(self, window: QWidget, navigator: "Navigator") -> None:
         super().__init__(window)
         self._navigator = navigator
         for number, step in enumerate(NUMBERED, start=1):

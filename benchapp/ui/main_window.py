@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Slot
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QShowEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QPaintEvent
 from PySide6.QtWidgets import QMainWindow
 
 from benchapp.acquisition.hand_orders import practice_url
@@ -13,33 +14,29 @@ from benchapp.presentation.lasting import not_closed_message
 from benchapp.presentation.messages import Message
 from benchapp.ui.bridge import Bridge
 from benchapp.ui.desk_calls import DeskCalls, OpenSession, Port
-from benchapp.ui.doorway import Doorway
 from benchapp.ui.file_choice import dropped_file
 from benchapp.ui.keys import StepKeys, make_keys, press_with_enter
 from benchapp.ui.memory import Memory
-from benchapp.ui.navigator import Navigator
-from benchapp.ui.opener import Opener
-from benchapp.ui.pages import make_pages
 from benchapp.ui.port_watch import PortWatch
-from benchapp.ui.preferences import Preferences
-from benchapp.ui.probe_care import ProbeCare
 from benchapp.ui.progress import done_steps
 from benchapp.ui.settings import Settings, SettingsStore, session_folder
 from benchapp.ui.shelf import Shelf
 from benchapp.ui.stage import Stage, arranged
+from benchapp.ui.start.page import StartPage
 from benchapp.ui.steps import Step
 from benchapp.ui.strip_state import StripState
-from benchapp.ui.system_menu import SystemMenu
 from benchapp.ui.theme import Theme
 from benchapp.ui.widgets.banner import Banner
 from benchapp.ui.widgets.rail import Rail
 from benchapp.ui.widgets.strip import Strip
-from benchapp.ui.wiring import connect_pages
 from benchapp.ui.workbench import Workbench
+
+if TYPE_CHECKING:
+    from benchapp.ui.interior import Interior
+    from benchapp.ui.pages import Pages
 
 USUAL_SIZE = (1280, 720)
 LEAST_SIZE = (1024, 640)
-_AFTER_THE_FIRST_PAINT_MS = 20
 
 
 class MainWindow(QMainWindow):
@@ -53,17 +50,34 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self._desk = desk
         self._theme = theme
+        self._painted = False
         self._looked_around = False
+        self._interior: Interior | None = None
         self.memory = Memory(store)
         self.bridge = Bridge(self)
         self.workbench = Workbench(desk, self.bridge, folder=self._session_folder, parent=self)
-        self.pages = make_pages(theme, self.workbench, self.memory.now, list_ports=self._list_ports)
-        self._name_pages()
+        self.shelf = Shelf(desk, self.bridge, self.memory, folder=self._session_folder, parent=self)
+        self.port_watch = PortWatch(desk, self.bridge, self)
         self._arrange()
-        self._make_guides()
-        self._connect()
-        self.preferences.show()
-        self.navigator.go(Step.START)
+        self.strip_state = StripState(self.strip, self.workbench, self)
+        self._show_start()
+
+    @property
+    def interior(self) -> "Interior":
+        """Every page behind Start with its guides, made when first wanted."""
+        if self._interior is None:
+            self._interior = self._make_interior()
+            self._connect_start()
+            self._connect_guides(self._interior)
+            self._connect_bench()
+            self._name_pages(self._interior)
+            self._interior.navigator.go(Step.START)
+        return self._interior
+
+    @property
+    def pages(self) -> "Pages":
+        """Every page."""
+        return self.interior.pages
 
     @property
     def settings(self) -> Settings:
@@ -73,7 +87,7 @@ class MainWindow(QMainWindow):
     @property
     def step(self) -> Step:
         """Where the window is."""
-        return self.navigator.step
+        return self.interior.navigator.step
 
     def _session_folder(self) -> Path:
         return session_folder(self.memory.now)
@@ -81,94 +95,106 @@ class MainWindow(QMainWindow):
     def _list_ports(self) -> Sequence[Port]:
         return self._desk.ports()
 
-    def _name_pages(self) -> None:
-        pages = self.pages
-        self.start, self.bench, self.leads, self.safe = pages.start, pages.bench, pages.leads, pages.safe
-        self.tests, self.findings, self.put_back = pages.tests, pages.findings, pages.put_back
-        self.capture, self.help, self.settings_page = pages.capture, pages.help, pages.settings
-
     def _arrange(self) -> None:
+        self.start = StartPage(self._theme, radio=self.memory.now.practice_radio, list_ports=self._list_ports)
         self.rail = Rail(self._theme)
         self.banner = Banner(self._desk.bug_details)
         self.strip = Strip(self._theme)
-        self.stage = Stage([*self.pages.of_steps().values(), self.capture, self.settings_page], self.help)
+        self.stage = Stage(self.start)
         self.setCentralWidget(arranged(rail=self.rail, banner=self.banner, stage=self.stage, strip=self.strip))
 
-    def _make_guides(self) -> None:
-        bridge, folder = self.bridge, self._session_folder
-        self.navigator = Navigator(self.pages, self.stage, self.rail, self)
-        self.preferences = Preferences(self.memory, self._theme, self.pages, self.workbench, self)
-        self.shelf = Shelf(self._desk, bridge, self.memory, folder=folder, parent=self)
-        self.opener = Opener(self._desk, bridge, self.capture, folder=folder, parent=self)
-        self.doorway = Doorway(self._desk, self.workbench, self.opener, self.preferences, self)
-        self.system_menu = SystemMenu(self._desk, bridge, self.settings_page, parent=self)
-        self.port_watch = PortWatch(self._desk, bridge, self)
-        self.probe_care = ProbeCare(
-            self._desk,
-            bridge,
-            self.stage,
-            navigator=self.navigator,
-            workbench=self.workbench,
-            banner=self.banner,
-            parent=self,
-        )
-        self.strip_state = StripState(self.strip, self.workbench, self)
+    def _show_start(self) -> None:
+        self.start.show_folder(str(self._session_folder()))
+        self.rail.show_place(Step.START, frozenset())
+        self._show_recent()
+        self.start.practise_button.setFocus()
 
-    def _connect(self) -> None:
-        connect_pages(self.pages, self.navigator, self.preferences, self.doorway, self.shelf)
-        self.rail.chosen.connect(self.navigator.go)
+    def _name_pages(self, interior: "Interior") -> None:
+        pages = interior.pages
+        self.bench, self.leads, self.safe = pages.bench, pages.leads, pages.safe
+        self.tests, self.findings, self.put_back = pages.tests, pages.findings, pages.put_back
+        self.capture, self.help, self.settings_page = pages.capture, pages.help, pages.settings
+        self.navigator, self.preferences, self.probe_care = (
+            interior.navigator,
+            interior.preferences,
+            interior.probe_care,
+        )
+
+    def _make_interior(self) -> "Interior":
+        # what Start does not need is loaded after it can be seen
+        from benchapp.ui.interior import Interior, Shell  # noqa: PLC0415
+
+        shell = Shell(
+            window=self,
+            start=self.start,
+            rail=self.rail,
+            banner=self.banner,
+            stage=self.stage,
+            bridge=self.bridge,
+            workbench=self.workbench,
+            shelf=self.shelf,
+        )
+        return Interior(shell, self._desk, self._theme, self.memory, folder=self._session_folder)
+
+    def _connect_guides(self, interior: "Interior") -> None:
+        navigator, doorway = interior.navigator, interior.doorway
+        self.rail.chosen.connect(navigator.go)
         self.rail.settings_wanted.connect(self.show_settings)
-        self.rail.help_wanted.connect(self.navigator.show_help)
-        self.strip.acknowledge.clicked.connect(self._acknowledge)
-        self.start.practise.connect(self.practise)
-        self.start.connect_port.connect(self.ask_port)
-        self.start.ask_card.agreed.connect(self.connect_port)
-        self.navigator.arrived.connect(self._arrived)
-        self.shelf.changed.connect(self._show_recent)
-        for speaker in (self.shelf, self.doorway):
-            speaker.said.connect(self.banner.show_message)
-        self.doorway.opening.connect(self._show_opening)
-        for source in (self.shelf, self.opener, self.doorway, self.workbench, self.system_menu):
+        self.rail.help_wanted.connect(navigator.show_help)
+        navigator.arrived.connect(self._arrived)
+        doorway.said.connect(self.banner.show_message)
+        doorway.opening.connect(self._show_opening)
+        for source in (interior.opener, doorway, interior.system_menu):
             source.trouble.connect(self.show_trouble)
-        self.opener.capture_shown.connect(self._show_capture)
-        self._connect_bench()
-        StepKeys(self, self.navigator)
+        interior.opener.capture_shown.connect(navigator.show_capture)
+        interior.probe_care.connect_port.connect(self.connect_port)
+        StepKeys(self, navigator)
         make_keys(
             self,
             {
-                "Alt+Left": self.navigator.go_back,
-                "Ctrl+O": self.doorway.ask,
-                "Ctrl+P": self.doorway.ask_report,
-                "F1": self.navigator.show_help,
+                "Alt+Left": navigator.go_back,
+                "Ctrl+O": doorway.ask,
+                "Ctrl+P": doorway.ask_report,
+                "F1": navigator.show_help,
                 "Ctrl+,": self.show_settings,
-                "Ctrl+?": self.navigator.show_keys,
+                "Ctrl+?": navigator.show_keys,
                 "Ctrl+R": self.repeat_test,
             },
         )
+
+    def _connect_start(self) -> None:
+        start, shelf = self.start, self.shelf
+        start.practise.connect(self.practise)
+        start.connect_port.connect(self.ask_port)
+        start.ask_card.agreed.connect(self.connect_port)
+        start.permission.left.connect(self.port_watch.end)
+        start.delete_session.connect(shelf.delete)
+        start.restore_session.connect(shelf.restore)
+        shelf.trash_seen.connect(start.show_trash)
+        shelf.changed.connect(self._show_recent)
+        shelf.said.connect(self.banner.show_message)
+        shelf.trouble.connect(self.show_trouble)
+        self.port_watch.helped.connect(start.show_permission)
+        self.port_watch.allowed.connect(self.connect_port)
+        self.strip.acknowledge.clicked.connect(self._acknowledge)
 
     def _connect_bench(self) -> None:
         bench = self.workbench
         bench.opening.connect(self._show_opening)
         bench.opening.connect(self.port_watch.end)
         bench.not_allowed.connect(self.port_watch.begin)
-        self.port_watch.helped.connect(self.start.show_permission)
-        self.port_watch.allowed.connect(self.connect_port)
-        self.start.permission.left.connect(self.port_watch.end)
-        self.settings_page.test_wanted.connect(self.probe_care.show_test)
-        self.settings_page.install_wanted.connect(self.probe_care.show_install)
-        self.probe_care.connect_port.connect(self.connect_port)
         bench.opened.connect(self._bench_opened)
         bench.closed.connect(self._show_progress)
         bench.status_changed.connect(self._show_progress)
         bench.session_opened.connect(self._session_opened)
         bench.session_refused.connect(self.shelf.refused)
+        bench.trouble.connect(self.show_trouble)
         bench.trouble_over.connect(self.banner.over)
-        self.tests.started.connect(self.preferences.remember_run)
 
     @Slot(Step)
     def go(self, step: Step) -> None:
         """Show a page."""
-        self.navigator.go(step)
+        self.interior.navigator.go(step)
 
     @Slot(Step)
     def _arrived(self, step: Step) -> None:
@@ -181,14 +207,14 @@ class MainWindow(QMainWindow):
     @Slot()
     def show_settings(self) -> None:
         """Show the settings over whatever page is shown."""
-        self.system_menu.look()
-        self.navigator.show_settings()
+        self.interior.system_menu.look()
+        self.interior.navigator.show_settings()
 
     @Slot()
     def repeat_test(self) -> None:
         """Run the last test once more, if a test may be run now."""
         self.go(Step.TESTS)
-        self.tests.repeat()
+        self.pages.tests.repeat()
 
     @Slot(str)
     def practise(self, radio: str) -> None:
@@ -213,11 +239,7 @@ class MainWindow(QMainWindow):
     def open_path(self, path: Path) -> None:
         """Open a session or a capture."""
         self.banner.over()
-        self.doorway.open(path)
-
-    @Slot()
-    def _show_capture(self) -> None:
-        self.navigator.show_capture()
+        self.interior.doorway.open(path)
 
     @Slot()
     def _show_recent(self) -> None:
@@ -274,22 +296,24 @@ class MainWindow(QMainWindow):
             event.acceptProposedAction()
             self.open_path(path)
 
-    def showEvent(self, event: QShowEvent) -> None:
-        """Look for ports and unfinished sessions once there is something to see: both take a while to load."""
-        super().showEvent(event)
-        if not self._looked_around:
-            self._looked_around = True
-            QTimer.singleShot(_AFTER_THE_FIRST_PAINT_MS, self._look_around)
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Make what is not seen yet, and look around, once Start has been painted: both take a while to load."""
+        super().paintEvent(event)
+        if not self._painted:
+            self._painted = True
+            QTimer.singleShot(0, self._look_around)
 
     @Slot()
     def _look_around(self) -> None:
-        if self.isVisible():
+        if self.interior and self.isVisible():
             self.start.show_ports()
             self.shelf.look_for_unfinished()
+            self._looked_around = True
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Keep everything, end the data threads, then close."""
         self.hide()
-        self.probe_care.cancel()
+        if self._interior is not None:
+            self._interior.probe_care.cancel()
         self.workbench.shut()
         event.accept()

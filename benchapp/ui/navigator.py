@@ -104,7 +104,7 @@ class Navigator(QObject):
     @Slot()
     def show_help(self) -> None:
         """Show the help of the page that is shown; once more leads back."""
-        if self._stage.shows_help:
+        if self._stage.covered:
             self.leave_help()
         else:
             shown = self._stage.currentWidget()
@@ -118,7 +118,10 @@ class Navigator(QObject):
     @Slot(str)
     def show_help_page(self, page: str) -> None:
         """Show one page of the help."""
-        self._stage.cover(page)
+        browser = self._pages.help.browser
+        browser.show_page(page)
+        self._stage.cover(self._pages.help)
+        browser.setFocus()
 
     @Slot()
     def leave_help(self) -> None:

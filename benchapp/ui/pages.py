@@ -1,13 +1,11 @@
 """Every page of the window, made once and kept."""
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from PySide6.QtWidgets import QWidget
 
 from benchapp.ui.bench.page import BenchPage
 from benchapp.ui.captures.page import CapturePage
-from benchapp.ui.desk_calls import Port
 from benchapp.ui.findings.page import FindingsPage
 from benchapp.ui.help.page import HelpPage
 from benchapp.ui.leads.page import LeadsPage
@@ -49,17 +47,16 @@ class Pages:
             Step.PUT_BACK: self.put_back,
         }
 
+    def behind_start(self) -> list[QWidget]:
+        """Return every page but Start."""
+        steps = [page for page in self.of_steps().values() if page is not self.start]
+        return [*steps, self.capture, self.settings, self.help]
 
-def make_pages(
-    theme: Theme,
-    workbench: Workbench,
-    settings: Settings,
-    *,
-    list_ports: Callable[[], Sequence[Port]],
-) -> Pages:
-    """Return the pages, each with what it shows and whom it asks."""
+
+def make_pages(start: StartPage, theme: Theme, workbench: Workbench, settings: Settings) -> Pages:
+    """Return Start and all the pages behind it, each with what it shows and whom it asks."""
     return Pages(
-        start=StartPage(theme, radio=settings.practice_radio, list_ports=list_ports),
+        start=start,
         bench=BenchPage(workbench),
         leads=LeadsPage(theme, workbench),
         safe=SafePage(workbench),

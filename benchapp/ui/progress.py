@@ -1,11 +1,15 @@
 """How far the job is: which steps are done."""
 
-from benchapp.ui.pages import Pages
+from typing import TYPE_CHECKING
+
 from benchapp.ui.steps import Step
 from benchapp.ui.workbench import Workbench
 
+if TYPE_CHECKING:
+    from benchapp.ui.pages import Pages
 
-def done_steps(workbench: Workbench, pages: Pages) -> frozenset[Step]:
+
+def done_steps(workbench: Workbench, pages: "Pages") -> frozenset[Step]:
     """Return the steps that are done."""
     status, done = workbench.status, set()
     if workbench.bench.get("name"):

@@ -1,48 +1,58 @@
 """The middle of the window: one page at a time, and help over whichever page is shown."""
 
+from collections.abc import Iterable
+from typing import Protocol, runtime_checkable
+
 from PySide6.QtWidgets import QAbstractButton, QApplication, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 from shiboken6 import isValid
 
-from benchapp.ui.help.page import HelpPage
-from benchapp.ui.tests_page.page import TestsPage
-from benchapp.ui.widgets.page import PageFrame
+
+@runtime_checkable
+class HasMainButton(Protocol):
+    """A page on which Enter presses a button."""
+
+    def main_button(self) -> QAbstractButton | None:
+        """Return that button as the page stands now."""
 
 
 class Stage(QStackedWidget):
-    """Shows one of the pages; help covers a page and gives it back."""
+    """Shows one of the pages; one of them, the help, may cover another and gives it back."""
 
-    def __init__(self, pages: list[QWidget], help_page: HelpPage) -> None:
+    def __init__(self, first: QWidget) -> None:
         super().__init__()
-        self._help = help_page
+        self._cover: QWidget | None = None
         self._covered: QWidget | None = None
         self._focused: QWidget | None = None
-        for page in (*pages, help_page):
+        self.addWidget(first)
+
+    def fill(self, pages: Iterable[QWidget]) -> None:
+        """Take the pages that come after the first."""
+        for page in pages:
             self.addWidget(page)
 
     @property
-    def shows_help(self) -> bool:
-        """Whether help covers a page."""
-        return self.currentWidget() is self._help
+    def covered(self) -> bool:
+        """Whether the page that is shown covers another."""
+        return self._cover is not None and self.currentWidget() is self._cover
 
     def main_button(self) -> QAbstractButton | None:
         """Return the button Enter presses on the page that is shown."""
         page = self.currentWidget()
-        return page.main_button() if isinstance(page, PageFrame | TestsPage) else None
+        return page.main_button() if isinstance(page, HasMainButton) else None
 
-    def cover(self, page: str) -> None:
-        """Show a page of the help over the page that is shown."""
-        if not self.shows_help:
+    def cover(self, page: QWidget) -> None:
+        """Show a page over the page that is shown."""
+        if not self.covered:
             self._covered = self.currentWidget()
             self._focused = QApplication.focusWidget()
-        self._help.browser.show_page(page)
-        self.setCurrentWidget(self._help)
-        self._help.browser.setFocus()
+        self._cover = page
+        self.setCurrentWidget(page)
 
     def uncover(self) -> bool:
-        """Give back the page that help covered, and the keyboard to what had it there; return whether that went."""
+        """Give back the page that was covered, and the keyboard to what had it there; return whether that went."""
         focused = QApplication.focusWidget()
-        if focused is not None and self._help.isAncestorOf(focused):
-            focused.clearFocus()  # else Qt hands the keyboard to whatever comes next, as the help is hidden
+        if focused is not None and self._cover is not None and self._cover.isAncestorOf(focused):
+            focused.clearFocus()  # else Qt hands the keyboard to whatever comes next, as the cover is hidden
         if self._covered is not None:
             self.setCurrentWidget(self._covered)
         back, self._focused = self._focused, None

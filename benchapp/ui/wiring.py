@@ -9,7 +9,11 @@ from benchapp.ui.shelf import Shelf
 
 def connect_pages(pages: Pages, navigator: Navigator, preferences: Preferences, doorway: Doorway, shelf: Shelf) -> None:
     """Connect the pages to those who lead on, keep settings, open files and keep sessions."""
-    _connect_start(pages, navigator, preferences, doorway, shelf)
+    pages.start.open_session.connect(doorway.ask)
+    pages.start.carry_on.connect(doorway.open)
+    pages.start.help_wanted.connect(navigator.show_help_page)
+    pages.start.change_folder.connect(preferences.ask_folder)
+    shelf.open_wanted.connect(doorway.open_session)
     pages.bench.go_on.connect(navigator.go_leads)
     pages.leads.go_start.connect(navigator.go_start)
     pages.leads.go_on.connect(navigator.go_safe)
@@ -26,16 +30,3 @@ def connect_pages(pages: Pages, navigator: Navigator, preferences: Preferences, 
     pages.settings.leave.connect(navigator.leave_settings)
     pages.settings.chosen.connect(preferences.change)
     pages.settings.change_folder.connect(preferences.ask_folder)
-
-
-def _connect_start(
-    pages: Pages, navigator: Navigator, preferences: Preferences, doorway: Doorway, shelf: Shelf
-) -> None:
-    pages.start.open_session.connect(doorway.ask)
-    pages.start.carry_on.connect(doorway.open)
-    pages.start.delete_session.connect(shelf.delete)
-    pages.start.restore_session.connect(shelf.restore)
-    shelf.trash_seen.connect(pages.start.show_trash)
-    shelf.open_wanted.connect(doorway.open_session)
-    pages.start.help_wanted.connect(navigator.show_help_page)
-    pages.start.change_folder.connect(preferences.ask_folder)

@@ -13,6 +13,8 @@ LATER = (
     "benchapp.reduction",
     "benchapp.sessions",
     "benchapp.probe.practice",
+    "benchapp.ui.pages",
+    "benchapp.ui.interior",
 )
 
 

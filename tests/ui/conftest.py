@@ -94,6 +94,7 @@ def open_window(qapp, theme, tmp_path):
         window.show()
         window.activateWindow()
         qapp.processEvents()
+        assert window.interior
         return window
 
     yield open_window

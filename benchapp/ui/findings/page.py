@@ -68,15 +68,14 @@ class FindingsPage(PageFrame):
         )
         self.empty.acted.connect(self.go_tests)
         self.scroller = PageScroll()
-        self._stack = QStackedLayout()
+        holder = QWidget()
+        self._stack = QStackedLayout(holder)  # without a place yet, its first page would open a window of its own
         self._stack.addWidget(self.empty)
         self._stack.addWidget(self.scroller)
         self.description = DescribeView()
         self.description.wanted.connect(self._workbench.describe)
         self.description.leave.connect(self._leave_description)
         self._stack.addWidget(self.description)
-        holder = QWidget()
-        holder.setLayout(self._stack)
         self.task.setContentsMargins(0, 0, 0, 0)
         self.task.addWidget(holder, 1)
 

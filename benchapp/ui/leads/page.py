@@ -98,11 +98,10 @@ class LeadsPage(PageFrame):
             "Go to Start",
         )
         self.empty.acted.connect(self.go_start)
-        self._stack = QStackedLayout()
+        holder = QWidget()
+        self._stack = QStackedLayout(holder)  # without a place yet, its first page would open a window of its own
         self._stack.addWidget(self.empty)
         self._stack.addWidget(frame)
-        holder = QWidget()
-        holder.setLayout(self._stack)
         self.task.addWidget(self._question())
         self.task.addWidget(self._swap_hint())
         self.task.addWidget(holder, 1)

@@ -1,0 +1,70 @@
+"""Every page behind Start, with those who lead through them: made once Start can be seen, or when first wanted."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from PySide6.QtWidgets import QWidget
+
+from benchapp.ui.bridge import Bridge
+from benchapp.ui.desk_calls import DeskCalls
+from benchapp.ui.doorway import Doorway
+from benchapp.ui.memory import Memory
+from benchapp.ui.navigator import Navigator
+from benchapp.ui.opener import Opener
+from benchapp.ui.pages import Pages, make_pages
+from benchapp.ui.preferences import Preferences
+from benchapp.ui.probe_care import ProbeCare
+from benchapp.ui.shelf import Shelf
+from benchapp.ui.stage import Stage
+from benchapp.ui.start.page import StartPage
+from benchapp.ui.system_menu import SystemMenu
+from benchapp.ui.theme import Theme
+from benchapp.ui.widgets.banner import Banner
+from benchapp.ui.widgets.rail import Rail
+from benchapp.ui.wiring import connect_pages
+from benchapp.ui.workbench import Workbench
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Shell:
+    """What of the window is there from the first paint on."""
+
+    window: QWidget
+    start: StartPage
+    rail: Rail
+    banner: Banner
+    stage: Stage
+    bridge: Bridge
+    workbench: Workbench
+    shelf: Shelf
+
+
+class Interior:
+    """The pages on their stage and their guides, each connected to the others."""
+
+    def __init__(
+        self, shell: Shell, desk: DeskCalls, theme: Theme, memory: Memory, *, folder: Callable[[], Path]
+    ) -> None:
+        window, bridge, workbench = shell.window, shell.bridge, shell.workbench
+        self.pages: Pages = make_pages(shell.start, theme, workbench, memory.now)
+        shell.stage.fill(self.pages.behind_start())
+        self.navigator = Navigator(self.pages, shell.stage, shell.rail, window)
+        self.preferences = Preferences(memory, theme, self.pages, workbench, window)
+        self.opener = Opener(desk, bridge, self.pages.capture, folder=folder, parent=window)
+        self.doorway = Doorway(desk, workbench, self.opener, self.preferences, window)
+        self.system_menu = SystemMenu(desk, bridge, self.pages.settings, parent=window)
+        self.probe_care = ProbeCare(
+            desk,
+            bridge,
+            shell.stage,
+            navigator=self.navigator,
+            workbench=workbench,
+            banner=shell.banner,
+            parent=window,
+        )
+        connect_pages(self.pages, self.navigator, self.preferences, self.doorway, shell.shelf)
+        self.pages.tests.started.connect(self.preferences.remember_run)
+        self.pages.settings.test_wanted.connect(self.probe_care.show_test)
+        self.pages.settings.install_wanted.connect(self.probe_care.show_install)
+        self.preferences.show()
