@@ -199,6 +199,7 @@ class MainWindow(QMainWindow):
     @Slot(Step)
     def _arrived(self, step: Step) -> None:
         self._show_progress()
+        self.port_watch.mind(read=step is Step.START)
         if step is Step.START:
             if self.isVisible():
                 self.start.show_ports()

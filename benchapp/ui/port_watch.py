@@ -1,4 +1,4 @@
-"""Waits until a port may be opened, without opening it."""
+"""Waits until a port may be opened, without opening it, while somebody reads what can be done about it."""
 
 from functools import partial
 from typing import TYPE_CHECKING
@@ -25,6 +25,7 @@ class PortWatch(QObject):
         self._desk = desk
         self._bridge = bridge
         self._port = ""
+        self._read = True
         self._timer = QTimer(self)
         self._timer.setInterval(EVERY_MS)
         self._timer.timeout.connect(self.look)
@@ -38,7 +39,8 @@ class PortWatch(QObject):
     def begin(self, port: str) -> None:
         """Find out what can be done about a port, and look at it from now on."""
         self._port = port
-        self._timer.start()
+        if self._read:
+            self._timer.start()
         work = partial(self._desk.permission_help, port)
         self._bridge.submit(work, done=self._found_help, failed=self._not_found)
 
@@ -47,6 +49,14 @@ class PortWatch(QObject):
         """Look no more."""
         self._port = ""
         self._timer.stop()
+
+    def mind(self, *, read: bool) -> None:
+        """Look only while what can be done is read: a bench that opened by itself would end whatever else is done."""
+        self._read = read
+        if read and self._port:
+            self._timer.start()
+        else:
+            self._timer.stop()
 
     def _found_help(self, offered: "PermissionHelp") -> None:
         if offered.port == self._port:

@@ -76,6 +76,19 @@ def test_whoever_leaves_it_or_begins_otherwise_is_not_watched_any_more(refused, 
     assert not window.port_watch.watching
 
 
+def test_nothing_opens_by_itself_while_another_page_is_shown(refused, qtbot):
+    window, may, looks = refused()
+    window.go(Step.FINDINGS)
+    assert not window.port_watch.watching
+    may.append(True)
+    window.go(Step.START)
+    assert window.port_watch.watching
+    assert window.start.permission.isVisible()
+    window.port_watch.look()
+    qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
+    assert looks == [PORT]
+
+
 def test_where_neither_rule_nor_group_would_help_somebody_is_to_be_asked(refused):
     window, _, _ = refused(PermissionHelp(port=PORT))
     card = window.start.permission
