@@ -70,7 +70,6 @@ class MainWindow(QMainWindow):
             self._connect_start()
             self._connect_guides(self._interior)
             self._connect_bench()
-            self._name_pages(self._interior)
             self._interior.navigator.go(Step.START)
         return self._interior
 
@@ -108,17 +107,6 @@ class MainWindow(QMainWindow):
         self.rail.show_place(Step.START, frozenset())
         self._show_recent()
         self.start.practise_button.setFocus()
-
-    def _name_pages(self, interior: "Interior") -> None:
-        pages = interior.pages
-        self.bench, self.leads, self.safe = pages.bench, pages.leads, pages.safe
-        self.tests, self.findings, self.put_back = pages.tests, pages.findings, pages.put_back
-        self.capture, self.help, self.settings_page = pages.capture, pages.help, pages.settings
-        self.navigator, self.preferences, self.probe_care = (
-            interior.navigator,
-            interior.preferences,
-            interior.probe_care,
-        )
 
     def _make_interior(self) -> "Interior":
         # what Start does not need is loaded after it can be seen

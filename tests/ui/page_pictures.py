@@ -28,8 +28,8 @@ def page_pictures(camera) -> None:
         photo = folder / "bench.png"
         window.grab().save(str(photo))
         window.go(Step.BENCH)
-        window.bench.form.photo.take(photo)
-        down(camera, window, window.bench.scroller, "bench-photo")
+        window.pages.bench.form.photo.take(photo)
+        down(camera, window, window.pages.bench.scroller, "bench-photo")
         window.go(Step.START)
         QTest.qWait(_LOOKED_AROUND_MS)
         while window.bridge.busy:  # the real trash is looked into once the window is shown
@@ -68,9 +68,9 @@ def _described_session(camera, folder, photo) -> None:
     window.open_path(session)
     while window.workbench.session is None:
         camera.settle(window)
-    down(camera, window, window.findings.scroller, "findings-photo")
-    window.findings.describe_button.click()
-    down(camera, window, window.findings.description.findChild(PageScroll), "describe")
+    down(camera, window, window.pages.findings.scroller, "findings-photo")
+    window.pages.findings.describe_button.click()
+    down(camera, window, window.pages.findings.description.findChild(PageScroll), "describe")
     camera.close(window)
 
 
@@ -79,8 +79,8 @@ def help_pictures(camera) -> None:
     window = camera.window()
     for page in PAGES:
         if wanted(camera, f"help-{page}"):
-            window.navigator.show_help_page(page)
-            down(camera, window, window.help.browser, f"help-{page}")
+            window.interior.navigator.show_help_page(page)
+            down(camera, window, window.pages.help.browser, f"help-{page}")
     camera.close(window)
 
 

@@ -123,10 +123,10 @@ def file_pictures(camera: Camera) -> None:
         session = made_session(folder / "birch.t2h", "birch", flips=24)
         export(session, capture, to="vcd")
     window.open_path(capture)
-    while not window.capture.rows:
+    while not window.pages.capture.rows:
         camera.settle(window)
     camera.take(window, "capture")
-    window.capture.rows[1].role.setCurrentIndex(0)
+    window.pages.capture.rows[1].role.setCurrentIndex(0)
     camera.take(window, "capture-missing")
     camera.close(window)
 
@@ -134,13 +134,13 @@ def file_pictures(camera: Camera) -> None:
 def bench_pictures(camera: Camera) -> None:
     window = opened(camera, with_pulses(FakeRecording()))
     camera.take(window, "leads")
-    window.leads.toggle_frozen()
+    window.pages.leads.toggle_frozen()
     camera.take(window, "leads-frozen")
     probe = opened(camera, swapped(FakeRecording(origin=Origin.PROBE)))
-    probe.leads.tell()
+    probe.pages.leads.tell()
     camera.take(probe, "leads-swapped")
     camera.close(probe)
-    window.leads.back_to_normal()
+    window.pages.leads.back_to_normal()
     window.workbench.live.take([Gap(leads=(), from_ns=int(1.2 * SECOND), to_ns=int(1.35 * SECOND), cause="lost")])
     window.bridge.recording.tell(missed=37, recorded_s=41.0, saved_ago_s=2.0, link=LinkState.RECORDING)
     camera.take(window, "leads-missed")
@@ -148,7 +148,7 @@ def bench_pictures(camera: Camera) -> None:
     camera.take(window, "bench")
     window.go(Step.SAFE)
     camera.take(window, "safe-practice")
-    window.safe.lines["practice"].button.click()
+    window.pages.safe.lines["practice"].button.click()
     camera.take(window, "safe-practice-confirmed")
     window.go(Step.TESTS)
     camera.take(window, "tests")
@@ -157,7 +157,7 @@ def bench_pictures(camera: Camera) -> None:
     window.go(Step.SAFE)
     camera.take(window, "safe-probe")
     for line in ("receiver-only", "flying-controls", "power-order"):
-        window.safe.lines[line].button.click()
+        window.pages.safe.lines[line].button.click()
     camera.take(window, "safe-probe-some")
     window.go(Step.TESTS)
     camera.take(window, "tests-not-safe")
@@ -170,7 +170,7 @@ def run_pictures(camera: Camera) -> None:
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     camera.settle(window)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.start_button.click()
     camera.take(window, "run-ready")
     recording.tell(recorded_s=41.0, saved_ago_s=0.4)
     recording.run(
@@ -198,10 +198,10 @@ def run_pictures(camera: Camera) -> None:
     )
     camera.take(window, "run-lost")
     window.go(Step.TESTS)
-    window.tests.show_choice()
-    window.tests.choice.flip.block_buttons[1].click()
+    window.pages.tests.show_choice()
+    window.pages.tests.choice.flip.block_buttons[1].click()
     camera.take(window, "run-again")
-    window.navigator.show_settings()
+    window.interior.navigator.show_settings()
     camera.take(window, "run-settings")
     camera.close(window)
 
@@ -218,16 +218,16 @@ def findings_pictures(camera: Camera) -> None:
             window.open_path(path)
             while window.workbench.session is None:
                 camera.settle(window)
-            window.findings.show_written(Path("/home/someone/Documents/Birch report"))
+            window.pages.findings.show_written(Path("/home/someone/Documents/Birch report"))
             camera.take(window, name)
-            sheet = window.findings.sheet
+            sheet = window.pages.findings.sheet
             if name == "findings":
                 sheet.dots.choose(12)
                 camera.take(window, "findings-chosen")
                 sheet.safety.toggle.click()
                 camera.take(window, "findings-safety")
                 sheet.safety.toggle.click()
-                scroll = window.findings.scroller.verticalScrollBar()
+                scroll = window.pages.findings.scroller.verticalScrollBar()
                 camera.settle(window)
                 for number in range(1, 12):
                     scroll.setValue(number * 480)
@@ -252,7 +252,7 @@ def stick_pictures(camera: Camera) -> None:
             while window.workbench.session is None:
                 camera.settle(window)
             camera.take(window, name)
-            scroll = window.findings.scroller.verticalScrollBar()
+            scroll = window.pages.findings.scroller.verticalScrollBar()
             for number in range(1, 14):
                 scroll.setValue(number * 480)
                 camera.take(window, f"{name}-down-{number:02d}")

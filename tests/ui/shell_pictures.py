@@ -18,7 +18,7 @@ def message_pictures(camera) -> None:
         camera.take(window, f"message-{_key(name)}")
     window.show_settings()
     camera.take(window, "settings")
-    scroll = window.settings_page.scroller.verticalScrollBar()
+    scroll = window.pages.settings.scroller.verticalScrollBar()
     scroll.setValue(scroll.maximum())
     camera.take(window, "settings-down")
     camera.close(window)
@@ -45,14 +45,14 @@ def _large_files(camera) -> None:
         export(session, capture, to="vcd")
         window = camera.window()
         window.open_path(capture)
-        while not window.capture.rows:
+        while not window.pages.capture.rows:
             camera.settle(window)
         camera.take(window, "large-capture")
         window.open_path(session)
         while window.step is not Step.FINDINGS:
             camera.settle(window)
         camera.take(window, "large-findings")
-        scroll = window.findings.scroller.verticalScrollBar()
+        scroll = window.pages.findings.scroller.verticalScrollBar()
         for number in (1, 2):
             scroll.setValue(number * 480)
             camera.take(window, f"large-findings-down-{number}")

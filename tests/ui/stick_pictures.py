@@ -26,7 +26,7 @@ def at_tests(camera, recording):
 def stick_choice_pictures(camera) -> None:
     """Each test chosen, marks of one's own, and a lead that is missing."""
     window = at_tests(camera, FakeRecording(leads=STICK_LEADS))
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     choice.choose("stick-sweep")
     camera.take(window, "choice-sweep")
     choice.sweep.by_stops.click()
@@ -38,7 +38,7 @@ def stick_choice_pictures(camera) -> None:
     camera.take(window, "choice-hold")
     camera.close(window)
     window = at_tests(camera, FakeRecording(leads=LEADS))
-    window.tests.choice.choose("stick-sweep")
+    window.pages.tests.choice.choose("stick-sweep")
     camera.take(window, "choice-no-stick")
     camera.close(window)
 
@@ -47,10 +47,10 @@ def started(camera, test, prepare, *, held=False):
     """Return a window in a run of a test, and its recording."""
     recording = with_stick(FakeRecording(leads=STICK_LEADS), to_s=11.2, held=held)
     window = at_tests(camera, recording)
-    window.tests.choice.choose(test)
-    prepare(window.tests.choice)
+    window.pages.tests.choice.choose(test)
+    prepare(window.pages.tests.choice)
     camera.settle(window)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.start_button.click()
     recording.tell(recorded_s=41.0, saved_ago_s=0.4, now_ns=12 * SECOND)
     return window, recording
 

@@ -15,20 +15,20 @@ from benchapp.ui.steps import Step
 def test_without_a_last_time_nothing_is_offered(open_window):
     window = open_window()
     window.go(Step.BENCH)
-    assert not window.bench.same_button.isVisible()
+    assert not window.pages.bench.same_button.isVisible()
 
 
 def start_a_run(window, settle):
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.start_button.click()
     settle(window)
 
 
 def test_what_was_noted_goes_into_the_session_and_is_offered_next_time(practising, settle):
     window, recording = practising()
-    page = window.bench
+    page = window.pages.bench
     for key, text in (("name", "Birch 7"), ("transmitter", "Birch, loan set 7"), ("volts", "6.0"), ("notes", "rainy")):
         QTest.keyClicks(page.fields[key], text)
     page.answers["ready_warm"].setCurrentIndex(1)
@@ -43,7 +43,7 @@ def test_what_was_noted_goes_into_the_session_and_is_offered_next_time(practisin
 
 def test_same_as_last_time_fills_what_is_empty_and_says_so_of_each_field(open_window):
     window = open_window()
-    page = window.bench
+    page = window.pages.bench
     window.go(Step.BENCH)
     page.show_last({"name": "Birch 7", "transmitter": "Birch", "volts": "6.0", "ready_warm": "checked"})
     assert page.same_button.isVisible()
@@ -60,7 +60,7 @@ def test_same_as_last_time_fills_what_is_empty_and_says_so_of_each_field(open_wi
 
 def test_a_carried_field_that_is_changed_is_no_longer_called_so(open_window):
     window = open_window()
-    page = window.bench
+    page = window.pages.bench
     window.go(Step.BENCH)
     page.show_last({"transmitter": "Birch"})
     page.same_button.click()
@@ -79,15 +79,15 @@ def test_nothing_but_the_fields_is_scrolled_through(open_window, settle):
     window = open_window()
     window.go(Step.BENCH)
     settle(window)
-    inner = window.bench.scroller.widget()
-    below = inner.height() - window.bench.form.geometry().bottom()
-    assert window.bench.scroller.verticalScrollBar().maximum() > 0
+    inner = window.pages.bench.scroller.widget()
+    below = inner.height() - window.pages.bench.form.geometry().bottom()
+    assert window.pages.bench.scroller.verticalScrollBar().maximum() > 0
     assert below < 60
 
 
 def test_another_session_begins_without_the_last_one_s_name_and_the_rest_is_called_carried_over(practising, settle):
     window, recording = practising()
-    page = window.bench
+    page = window.pages.bench
     for key, text in (("name", "Mr A's set"), ("notes", "his"), ("transmitter", "Birch")):
         QTest.keyClicks(page.fields[key], text)
     recording.tell(session="/somewhere/a.t2h")

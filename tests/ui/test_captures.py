@@ -24,8 +24,8 @@ def captures(tmp_path_factory):
 
 def opened(window, qtbot, path):
     window.open_path(path)
-    qtbot.waitUntil(lambda: bool(window.capture.rows), timeout=20000)
-    return window.capture
+    qtbot.waitUntil(lambda: bool(window.pages.capture.rows), timeout=20000)
+    return window.pages.capture
 
 
 def row(page, name):
@@ -105,8 +105,8 @@ def test_a_broken_capture_is_refused_in_the_bar_with_file_and_line(open_window, 
     qtbot.waitUntil(window.banner.isVisible, timeout=20000)
     said = window.banner.body.text() + window.banner.details.text()
     assert "line 3" in said
-    assert "could not be read like this" in window.capture.sentence.text()
-    assert not window.capture.make_button.isEnabled()
+    assert "could not be read like this" in window.pages.capture.sentence.text()
+    assert not window.pages.capture.make_button.isEnabled()
 
 
 def csv_of_volts(path, *, name="time_s"):
@@ -138,7 +138,7 @@ def test_the_time_column_can_be_named_with_its_unit(open_window, qtbot, tmp_path
     window = open_window()
     window.open_path(path)
     qtbot.waitUntil(window.banner.isVisible, timeout=20000)
-    page = window.capture
+    page = window.pages.capture
     assert page.columns.isVisible()
     page.time_column.setText("zeit")
     page.ask()

@@ -40,8 +40,8 @@ def kept(window, qtbot, settle, path, key):
 def test_what_is_added_later_is_in_the_session_and_the_evidence_code_stays(reading, qtbot, settle):
     window, path = reading()
     code = open_session(path).evidence_hash
-    window.findings.describe_button.click()
-    view = window.findings.description
+    window.pages.findings.describe_button.click()
+    view = window.pages.findings.description
     assert view.isVisible()
     QTest.keyClicks(view.form.fields["servo"], "standard, analog")
     view.form.answers["ready_warm"].setCurrentIndex(1)
@@ -50,15 +50,15 @@ def test_what_is_added_later_is_in_the_session_and_the_evidence_code_stays(readi
     assert (facts.bench["servo"], facts.bench["ready_warm"]) == ("standard, analog", "checked")
     assert open_session(path).evidence_hash == code
     assert verify(path).ok
-    assert window.findings.scroller.isVisible()
+    assert window.pages.findings.scroller.isVisible()
     assert not view.isVisible()
 
 
 def test_only_what_was_changed_is_written_and_what_stood_there_before_is_kept(reading, qtbot, settle):
     window, path = reading()
     for text in ("standard", "digital"):
-        window.findings.describe_button.click()
-        view = window.findings.description
+        window.pages.findings.describe_button.click()
+        view = window.pages.findings.description
         view.form.fields["servo"].setText(text)
         assert view.changes() == {"servo": text}
         view.keep_button.click()
@@ -72,10 +72,10 @@ def test_a_photo_may_be_added_later(reading, qtbot, settle, tmp_path):
     window, path = reading()
     picture = window.grab().toImage()
     assert picture.save(str(tmp_path / "bench.png"))
-    window.findings.describe_button.click()
-    window.findings.description.form.photo.take(tmp_path / "bench.png")
-    assert set(window.findings.description.changes()) == {PHOTO}
-    window.findings.description.keep_button.click()
+    window.pages.findings.describe_button.click()
+    window.pages.findings.description.form.photo.take(tmp_path / "bench.png")
+    assert set(window.pages.findings.description.changes()) == {PHOTO}
+    window.pages.findings.description.keep_button.click()
     qtbot.waitUntil(lambda: window.workbench.session.loaded.facts.photo is not None)
     settle(window)
     assert open_session(path).facts.photo == read_photo(tmp_path / "bench.png").jpeg
@@ -84,25 +84,25 @@ def test_a_photo_may_be_added_later(reading, qtbot, settle, tmp_path):
 def test_back_changes_nothing(reading, settle):
     window, path = reading()
     before = path.read_bytes()
-    window.findings.describe_button.click()
-    window.findings.description.form.fields["servo"].setText("x")
-    window.findings.description.back_button.click()
+    window.pages.findings.describe_button.click()
+    window.pages.findings.description.form.fields["servo"].setText("x")
+    window.pages.findings.description.back_button.click()
     settle(window)
-    assert window.findings.scroller.isVisible()
+    assert window.pages.findings.scroller.isVisible()
     assert path.read_bytes() == before
-    window.findings.describe_button.click()
-    assert window.findings.description.form.fields["servo"].text() == ""
+    window.pages.findings.describe_button.click()
+    assert window.pages.findings.description.form.fields["servo"].text() == ""
 
 
 def test_a_session_that_cannot_be_written_is_said_and_what_was_typed_stays(reading, qtbot, settle):
     window, path = reading()
-    window.findings.describe_button.click()
-    window.findings.description.form.fields["servo"].setText("standard")
+    window.pages.findings.describe_button.click()
+    window.pages.findings.description.form.fields["servo"].setText("standard")
     path.unlink()
-    window.findings.description.keep_button.click()
+    window.pages.findings.description.keep_button.click()
     qtbot.waitUntil(window.banner.isVisible)
-    assert window.findings.description.isVisible()
-    assert window.findings.description.form.fields["servo"].text() == "standard"
+    assert window.pages.findings.description.isVisible()
+    assert window.pages.findings.description.form.fields["servo"].text() == "standard"
 
 
 def locked_desk(path):
@@ -126,8 +126,8 @@ def test_where_a_session_cannot_be_added_to_a_copy_is_offered_and_gets_what_was_
     window.open_path(path)
     qtbot.waitUntil(lambda: window.workbench.session is not None)
     settle(window)
-    window.findings.describe_button.click()
-    view = window.findings.description
+    window.pages.findings.describe_button.click()
+    view = window.pages.findings.description
     view.form.fields["servo"].setText("standard")
     for answer in (None, folder):
         view.keep_button.click()
@@ -143,23 +143,23 @@ def test_where_a_session_cannot_be_added_to_a_copy_is_offered_and_gets_what_was_
     assert open_session(copy).facts.bench["servo"] == "standard"
     assert open_session(copy).evidence_hash == open_session(path).evidence_hash
     assert path.read_bytes() == before
-    assert window.findings.scroller.isVisible()
+    assert window.pages.findings.scroller.isVisible()
     assert window.memory.now.recent.count(str(folder)) == 1
 
 
 def test_the_photo_can_be_left_out_of_the_report_and_is_in_it_unless_that_is_asked(reading, qtbot, settle, tmp_path):
     reports = []
     window, path = reading(fake_desk(reports=reports))
-    assert not window.findings.photo.isVisible()
+    assert not window.pages.findings.photo.isVisible()
     picture = window.grab().toImage()
     assert picture.save(str(tmp_path / "bench.png"))
     window.workbench.describe({PHOTO: photo_text(read_photo(tmp_path / "bench.png").jpeg)})
-    qtbot.waitUntil(window.findings.photo.isVisible)
-    assert window.findings.photo.isChecked()
+    qtbot.waitUntil(window.pages.findings.photo.isVisible)
+    assert window.pages.findings.photo.isChecked()
     for folder in ("with", "without"):
         window.workbench.write_report(tmp_path / folder)
         qtbot.waitUntil(lambda folder=folder: bool(reports) and reports[-1][1] == tmp_path / folder)
-        window.findings.photo.click()
+        window.pages.findings.photo.click()
     assert reports == [(path, tmp_path / "with", True), (path, tmp_path / "without", False)]
 
 
@@ -171,8 +171,8 @@ def test_a_session_that_is_being_recorded_gets_it_through_the_recording(practisi
     recording.tell(session=str(path))
     settle(window)
     window.go(Step.FINDINGS)
-    window.findings.describe_button.click()
-    window.findings.description.form.fields["servo"].setText("standard")
-    window.findings.description.keep_button.click()
+    window.pages.findings.describe_button.click()
+    window.pages.findings.description.form.fields["servo"].setText("standard")
+    window.pages.findings.description.keep_button.click()
     assert recording.wishes[-1] == Describe(bench={"servo": "standard"})
-    assert window.findings.scroller.isVisible()
+    assert window.pages.findings.scroller.isVisible()

@@ -15,8 +15,8 @@ def _tools():
 def test_a_bare_board_becomes_a_probe_that_greets(open_window, qtbot):
     with BootBench() as bench:
         window = open_window(real_desk())
-        page = window.probe_care.installing.page
-        window.probe_care.show_install()
+        page = window.interior.probe_care.installing.page
+        window.interior.probe_care.show_install()
         page.port_choice.addItem(bench.port, bench.port)
         page.port_choice.setCurrentIndex(page.port_choice.findData(bench.port))
         assert not page.install_button.isEnabled()

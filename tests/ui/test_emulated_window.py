@@ -23,15 +23,15 @@ def test_a_run_on_the_probe_by_keyboard_ends_in_findings(open_window, qtbot):
         window = open_window(real_desk())
         window.connect_port(bench.port)
         qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=15000)
-        qtbot.waitUntil(lambda: bool(window.leads.lanes.rows), timeout=5000)
+        qtbot.waitUntil(lambda: bool(window.pages.leads.lanes.rows), timeout=5000)
         qtbot.keyClick(window, Qt.Key.Key_3, Qt.KeyboardModifier.ControlModifier)
         assert window.step is Step.SAFE
-        for line in window.safe.lines.values():
+        for line in window.pages.safe.lines.values():
             line.button.setFocus()
             qtbot.keyClick(line.button, Qt.Key.Key_Space)
-        qtbot.waitUntil(window.safe.next_button.isEnabled, timeout=3000)
+        qtbot.waitUntil(window.pages.safe.next_button.isEnabled, timeout=3000)
         qtbot.keyClick(window, Qt.Key.Key_4, Qt.KeyboardModifier.ControlModifier)
-        choice = window.tests.choice
+        choice = window.pages.tests.choice
         choice.flip.flips.setFocus()
         choice.flip.flips.selectAll()
         qtbot.keyClicks(choice.flip.flips, str(FLIPS))

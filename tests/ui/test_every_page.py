@@ -174,9 +174,9 @@ def test_the_states_of_the_strip_differ_without_colour_by_their_words_and_their_
 
 def test_a_chosen_button_and_a_confirmed_line_differ_in_grey_and_for_a_screen_reader(practising, settle):
     window, _ = practising(busy(ORIGINS[0]))
-    window.navigator.go_safe()
+    window.interior.navigator.go_safe()
     settle(window)
-    line = window.safe.lines["practice"].button
+    line = window.pages.safe.lines["practice"].button
     before, said = grey_bytes(line), line.text()
     line.click()
     settle(window)
@@ -188,7 +188,7 @@ def test_a_chosen_button_and_a_confirmed_line_differ_in_grey_and_for_a_screen_re
 
 def test_what_has_the_keyboard_has_a_ring_that_can_be_seen(practising, settle):
     window, _ = practising(busy(ORIGINS[0]))
-    window.navigator.go_start()
+    window.interior.navigator.go_start()
     settle(window)
     for widget in (window.start.open_button, window.start.radio_buttons["birch"], window.rail.help):
         widget.clearFocus()

@@ -46,7 +46,7 @@ def bench(open_window, qtbot, tmp_path):
         qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
         window.workbench.confirm("practice", yes=True)
         window.go(Step.TESTS)
-        qtbot.waitUntil(window.tests.choice.start_button.isEnabled, timeout=5000)
+        qtbot.waitUntil(window.pages.tests.choice.start_button.isEnabled, timeout=5000)
         window.workbench.start_run(StartRun(settings=RunSettings(flips=2000)))
         qtbot.waitUntil(lambda: window.workbench.running, timeout=5000)
         return window, recording
@@ -86,7 +86,7 @@ def test_a_pulled_cable_and_the_same_probe_back_are_said_and_nothing_is_lost(ben
     assert session in window.banner.body.text()
     assert "probe lost" in window.strip.state.text()
     qtbot.waitUntil(lambda: ended(window), timeout=5000)
-    assert STOPS[StopReason.PROBE_LOST] in window.tests.run.sentence_line.text()
+    assert STOPS[StopReason.PROBE_LOST] in window.pages.tests.run.sentence_line.text()
     cable.on = False
     qtbot.waitUntil(lambda: not window.banner.isVisible(), timeout=15000)
     qtbot.waitUntil(lambda: "recording" in window.strip.state.text(), timeout=5000)
@@ -110,8 +110,10 @@ def test_a_computer_that_slept_ends_the_run_in_words_and_the_window_goes_on(benc
     qtbot.waitUntil(lambda: window.workbench.status.run.flips >= 1, timeout=15000)
     clocks.slept_ns += 3600 * 1_000_000_000
     qtbot.waitUntil(lambda: ended(window), timeout=5000)
-    qtbot.waitUntil(lambda: STOPS[StopReason.COMPUTER_SLEPT] in window.tests.run.sentence_line.text(), timeout=3000)
-    assert window.tests.run.again_button.isVisible()
+    qtbot.waitUntil(
+        lambda: STOPS[StopReason.COMPUTER_SLEPT] in window.pages.tests.run.sentence_line.text(), timeout=3000
+    )
+    assert window.pages.tests.run.again_button.isVisible()
     assert window.isVisible()
 
 
@@ -145,7 +147,7 @@ def test_a_full_disk_ends_the_run_says_so_and_the_live_view_goes_on(bench, qtbot
     assert "records are safe in" in window.banner.body.text()
     assert "24 MB more" in window.banner.details.text()
     assert ended(window)
-    assert STOPS[StopReason.DISK_TROUBLE] in window.tests.run.sentence_line.text()
+    assert STOPS[StopReason.DISK_TROUBLE] in window.pages.tests.run.sentence_line.text()
     before = window.workbench.live.newest_ns
     qtbot.waitUntil(lambda: window.workbench.live.newest_ns > before, timeout=5000)
 
@@ -188,9 +190,9 @@ def test_escape_stops_the_run_while_a_banner_is_shown(practising, settle, qtbot)
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.start_button.click()
     settle(window)
     recording.tell(message="No.", trouble="DiskTrouble")
     settle(window)
-    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert type(recording.wishes[-1]).__name__ == "StopRun"

@@ -53,7 +53,7 @@ def words(widget):
 
 def top(window, text):
     """Return how far down the sheet a text stands."""
-    sheet = window.findings.sheet
+    sheet = window.pages.findings.sheet
     label = next(label for label in sheet.findChildren(PlainLabel) if label.text() == text)
     return label.mapTo(sheet, label.rect().topLeft()).y()
 
@@ -61,8 +61,8 @@ def top(window, text):
 def test_nothing_yet_says_so_and_leads_to_the_tests(open_window, qtbot):
     window = open_window()
     window.go(Step.FINDINGS)
-    assert window.findings.empty.isVisible()
-    assert not window.findings.report_button.isVisible()
+    assert window.pages.findings.empty.isVisible()
+    assert not window.pages.findings.report_button.isVisible()
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert window.step is Step.TESTS
 
@@ -70,17 +70,17 @@ def test_nothing_yet_says_so_and_leads_to_the_tests(open_window, qtbot):
 def test_safety_comes_first_then_the_verdict_then_the_figure(showing, sessions):
     window = showing("birch")
     run = load(sessions["birch"]).findings.runs[0]
-    said = words(window.findings.sheet)
+    said = words(window.pages.findings.sheet)
     safety = next(text for text in said if "put back: not confirmed" in text)
     assert 0 <= top(window, safety) < top(window, verdict(run))
     figure = next(text for text in said if text.startswith("give or take"))
     assert top(window, verdict(run)) < top(window, figure)
-    assert top(window, figure) < window.findings.scroller.viewport().height()
+    assert top(window, figure) < window.pages.findings.scroller.viewport().height()
 
 
 def test_every_safety_note_is_one_press_away(showing, settle):
     window = showing("birch")
-    fold = window.findings.sheet.safety
+    fold = window.pages.findings.sheet.safety
     notes = [label for label in fold.findChildren(PlainLabel) if label.text() == SAFETY["lithium"].text]
     assert len(notes) == 1
     assert not notes[0].isVisible()
@@ -92,17 +92,17 @@ def test_every_safety_note_is_one_press_away(showing, settle):
 def test_every_trial_is_a_dot_at_its_latency(showing, sessions):
     window = showing("birch")
     run = load(sessions["birch"]).findings.runs[0]
-    points = window.findings.sheet.dots._dots.points()
+    points = window.pages.findings.sheet.dots._dots.points()
     drawn = {int(p.data()): p.pos().y() for p in points}
     assert drawn == {trial.flip: pytest.approx(trial.mid_ms) for trial in run.latency.trials}
-    said = window.findings.sheet.dots.accessibleDescription().replace("\u00a0", " ")
+    said = window.pages.findings.sheet.dots.accessibleDescription().replace("\u00a0", " ")
     assert said.startswith(f"{len(run.latency.trials)} of 30 flips answered")
 
 
 def test_the_arrow_keys_walk_from_flip_to_flip(showing, sessions):
     window = showing("birch")
     run = load(sessions["birch"]).findings.runs[0]
-    dots = window.findings.sheet.dots
+    dots = window.pages.findings.sheet.dots
     by_flip = {trial.flip: trial.mid_ms for trial in run.latency.trials}
     for flip in (1, 2, 3):
         QTest.keyClick(dots, Qt.Key.Key_Right)
@@ -114,7 +114,7 @@ def test_the_arrow_keys_walk_from_flip_to_flip(showing, sessions):
 
 
 def test_the_plot_cannot_be_zoomed_and_its_unit_is_fixed(showing):
-    plot = showing("birch").findings.sheet.dots.plot
+    plot = showing("birch").pages.findings.sheet.dots.plot
     assert plot.getPlotItem().getViewBox().state["mouseEnabled"] == [False, False]
     assert plot.getPlotItem().getAxis("left").labelString().count("(ms)") == 1
     assert "x0.0" not in plot.getPlotItem().getAxis("left").labelString()
@@ -124,24 +124,24 @@ def test_the_plot_cannot_be_zoomed_and_its_unit_is_fixed(showing):
 
 def test_too_few_flips_are_called_too_few(showing):
     window = showing("few")
-    said = " ".join(words(window.findings.sheet)).replace("\u00a0", " ")
+    said = " ".join(words(window.pages.findings.sheet)).replace("\u00a0", " ")
     assert "Not enough data: 7 of the 20 flips" in said
 
 
 def test_what_comes_from_the_practice_bench_says_so_on_the_page_and_the_plot(showing):
     window = showing("birch")
-    assert "PRACTICE, SIMULATED" in window.findings.sentence.text()
-    assert window.findings.sheet.dots.mark.isVisible()
+    assert "PRACTICE, SIMULATED" in window.pages.findings.sentence.text()
+    assert window.pages.findings.sheet.dots.mark.isVisible()
 
 
 def test_the_report_is_asked_of_the_desk_for_the_session_on_screen(showing, sessions, tmp_path, qtbot):
     reports, shown = [], []
     window = showing("birch", fake_desk(reports=reports, shown=shown))
     window.workbench.write_report(tmp_path / "out")
-    qtbot.waitUntil(window.findings.written.isVisible)
+    qtbot.waitUntil(window.pages.findings.written.isVisible)
     assert reports == [(sessions["birch"], tmp_path / "out", True)]
     assert shown == [tmp_path / "out" / "report.html"]
-    assert str(tmp_path / "out") in window.findings.written.accessibleName()
+    assert str(tmp_path / "out") in window.pages.findings.written.accessibleName()
 
 
 def test_a_session_that_was_stopped_early_says_what_was_kept(open_window, sessions, qtbot):
@@ -191,7 +191,7 @@ def table_of(sheet, ending):
 
 
 def test_a_chosen_dot_opens_its_own_pulse_trains_and_its_row(showing):
-    sheet = showing("birch").findings.sheet
+    sheet = showing("birch").pages.findings.sheet
     first = sheet.closely.picture.figure
     assert "the one nearest to the figure" in first.caption
     sheet.dots.choose(7)
@@ -202,7 +202,7 @@ def test_a_chosen_dot_opens_its_own_pulse_trains_and_its_row(showing):
 
 
 def test_a_row_of_the_table_opens_its_flip_as_well(showing):
-    sheet = showing("birch").findings.sheet
+    sheet = showing("birch").pages.findings.sheet
     rows = table_of(sheet, "trials")
     rows.setCurrentCell(2, 0)
     flip = int(rows.item(2, 0).text())
@@ -211,7 +211,7 @@ def test_a_row_of_the_table_opens_its_flip_as_well(showing):
 
 
 def test_a_flip_left_out_shows_its_trains_and_its_reason(showing, sessions):
-    sheet = showing("lossy").findings.sheet
+    sheet = showing("lossy").pages.findings.sheet
     run = load(sessions["lossy"]).findings.runs[0]
     left_out = run.latency.excluded[0]
     rows = table_of(sheet, "left-out")
@@ -223,17 +223,17 @@ def test_a_flip_left_out_shows_its_trains_and_its_reason(showing, sessions):
 
 def test_figures_take_the_colours_of_the_theme(showing, settle):
     window = showing("birch")
-    picture = window.findings.sheet.closely.picture
+    picture = window.pages.findings.sheet.closely.picture
     assert picture.grab().toImage().pixelColor(3, 3).name() == "#ffffff"
-    window.preferences.change_look("dark")
+    window.interior.preferences.change_look("dark")
     settle(window)
     assert picture.grab().toImage().pixelColor(3, 3).name() == DARK.card.lower()
     assert picture.image().pixelColor(3, 3).name() == "#ffffff"
-    window.preferences.change_look("light")
+    window.interior.preferences.change_look("light")
 
 
 def test_every_colour_of_a_figure_has_its_counterpart_on_the_dark_ground(showing):
-    sheet = showing("birch").findings.sheet
+    sheet = showing("birch").pages.findings.sheet
     for view in sheet.findChildren(FigureView):
         drawn = set(re.findall(r"#[0-9A-F]{6}", view.picture.figure.svg))
         assert drawn <= {*ON_DARK, "#AA4499"}
@@ -242,7 +242,7 @@ def test_every_colour_of_a_figure_has_its_counterpart_on_the_dark_ground(showing
 
 
 def test_a_figure_is_saved_as_a_drawing_or_as_a_picture_of_twice_its_size(showing, tmp_path):
-    view = showing("birch").findings.sheet.closely
+    view = showing("birch").pages.findings.sheet.closely
     view.write(tmp_path / "trains.svg")
     assert (tmp_path / "trains.svg").read_text() == view.picture.figure.svg
     view.write(tmp_path / "trains.png")
@@ -252,14 +252,14 @@ def test_a_figure_is_saved_as_a_drawing_or_as_a_picture_of_twice_its_size(showin
 
 
 def test_a_picture_that_cannot_be_written_says_so_and_leaves_nothing(showing, tmp_path):
-    view = showing("birch").findings.sheet.closely
+    view = showing("birch").pages.findings.sheet.closely
     view.write(tmp_path / "nowhere" / "trains.png")
     assert "could not be written" in view.outcome.text()
     assert not (tmp_path / "nowhere").exists()
 
 
 def test_how_it_was_computed_is_folded_until_asked_for(showing, settle):
-    sheet = showing("birch").findings.sheet
+    sheet = showing("birch").pages.findings.sheet
     fold = next(fold for fold in sheet.findChildren(Fold) if "definitions" in fold.toggle.text())
     assert not fold.content.isVisible()
     fold.toggle.click()
@@ -268,7 +268,7 @@ def test_how_it_was_computed_is_folded_until_asked_for(showing, settle):
 
 
 def test_choosing_five_hundred_dots_leaves_nothing_behind(showing, qapp):
-    sheet = showing("birch").findings.sheet
+    sheet = showing("birch").pages.findings.sheet
     sheet.dots.choose(1)
     qapp.processEvents()
     before = len(sheet.findChildren(QObject))
@@ -280,18 +280,18 @@ def test_choosing_five_hundred_dots_leaves_nothing_behind(showing, qapp):
 
 def test_another_theme_paints_the_plot_anew(showing):
     window = showing("birch")
-    dots = window.findings.sheet.dots
+    dots = window.pages.findings.sheet.dots
     before = dots.plot.backgroundBrush().color().name()
-    window.preferences.change_look("dark")
+    window.interior.preferences.change_look("dark")
     assert dots.plot.backgroundBrush().color().name() != before
-    window.preferences.change_look("light")
+    window.interior.preferences.change_look("light")
     assert dots.plot.backgroundBrush().color().name() == before
 
 
 def test_sheets_that_were_replaced_are_deleted(showing, settle, qapp):
     window = showing("birch")
-    sheet, dots = window.findings.sheet, window.findings.sheet.dots
-    window.findings.show_session(window.workbench.session)
+    sheet, dots = window.pages.findings.sheet, window.pages.findings.sheet.dots
+    window.pages.findings.show_session(window.workbench.session)
     settle(window)
     qapp.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     assert not isValid(sheet)

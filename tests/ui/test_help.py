@@ -148,21 +148,21 @@ def test_f1_opens_the_help_of_the_page_that_is_shown_and_escape_leads_back(open_
     window.go(step)
     settle(window)
     QTest.keyClick(window, Qt.Key.Key_F1)
-    assert window.help.isVisible()
-    assert window.help.browser.page == step.key
-    assert window.help.browser.toPlainText().strip()
-    QTest.keyClick(window.help.browser, Qt.Key.Key_Escape)
+    assert window.pages.help.isVisible()
+    assert window.pages.help.browser.page == step.key
+    assert window.pages.help.browser.toPlainText().strip()
+    QTest.keyClick(window.pages.help.browser, Qt.Key.Key_Escape)
     assert window.pages.of_steps()[step].isVisible()
 
 
 def test_f1_on_the_settings_opens_their_own_page(open_window, settle):
     window = open_window()
-    window.navigator.show_settings()
+    window.interior.navigator.show_settings()
     QTest.keyClick(window, Qt.Key.Key_F1)
-    assert window.help.browser.page == "settings"
-    QTest.keyClick(window.help.browser, Qt.Key.Key_Escape)
+    assert window.pages.help.browser.page == "settings"
+    QTest.keyClick(window.pages.help.browser, Qt.Key.Key_Escape)
     settle(window)
-    assert window.settings_page.isVisible()
+    assert window.pages.settings.isVisible()
 
 
 @pytest.mark.parametrize("way", ["escape", "back", "f1"])
@@ -170,15 +170,15 @@ def test_leaving_the_help_gives_the_keyboard_back_to_what_had_it(open_window, se
     window = open_window()
     window.go(Step.BENCH)
     settle(window)
-    field = window.bench.fields["transmitter"]
+    field = window.pages.bench.fields["transmitter"]
     field.setFocus()
     QTest.keyClick(field, Qt.Key.Key_F1)
     settle(window)
-    assert window.help.browser.hasFocus()
+    assert window.pages.help.browser.hasFocus()
     if way == "back":
-        window.help.back_button.click()
+        window.pages.help.back_button.click()
     else:
-        QTest.keyClick(window.help.browser, Qt.Key.Key_Escape if way == "escape" else Qt.Key.Key_F1)
+        QTest.keyClick(window.pages.help.browser, Qt.Key.Key_Escape if way == "escape" else Qt.Key.Key_F1)
     settle(window)
     assert field.hasFocus()
 
@@ -187,13 +187,13 @@ def test_where_what_had_the_keyboard_is_gone_the_main_button_gets_it(open_window
     window = open_window()
     window.go(Step.BENCH)
     settle(window)
-    field = window.bench.fields["transmitter"]
+    field = window.pages.bench.fields["transmitter"]
     field.setFocus()
     QTest.keyClick(field, Qt.Key.Key_F1)
     field.setEnabled(False)
-    QTest.keyClick(window.help.browser, Qt.Key.Key_Escape)
+    QTest.keyClick(window.pages.help.browser, Qt.Key.Key_Escape)
     settle(window)
-    assert window.bench.next_button.hasFocus()
+    assert window.pages.bench.next_button.hasFocus()
 
 
 def test_escape_on_a_help_page_does_not_stop_a_run(practising, settle):
@@ -202,15 +202,15 @@ def test_escape_on_a_help_page_does_not_stop_a_run(practising, settle):
     recording.run(flips=3)
     settle(window)
     QTest.keyClick(window, Qt.Key.Key_F1)
-    QTest.keyClick(window.help.browser, Qt.Key.Key_Escape)
+    QTest.keyClick(window.pages.help.browser, Qt.Key.Key_Escape)
     assert not any(isinstance(wish, StopRun) for wish in recording.wishes)
-    assert window.tests.isVisible()
+    assert window.pages.tests.isVisible()
 
 
 def test_a_link_leads_to_another_page_of_the_help_and_nowhere_else(open_window):
     window = open_window()
-    window.navigator.show_help()
-    browser = window.help.browser
+    window.interior.navigator.show_help()
+    browser = window.pages.help.browser
     browser.anchorClicked.emit(QUrl("keys.html"))
     assert browser.page == "keys"
     for elsewhere in ("https://example.org/", "file:///etc/passwd", "../../README.md", "keys.html?x=1"):
@@ -220,13 +220,13 @@ def test_a_link_leads_to_another_page_of_the_help_and_nowhere_else(open_window):
 
 def test_the_list_shows_which_page_is_open_and_opens_the_one_that_is_chosen(open_window, settle):
     window = open_window()
-    window.navigator.show_help_page("leads")
+    window.interior.navigator.show_help_page("leads")
     settle(window)
-    listed = window.help.list
+    listed = window.pages.help.list
     assert listed.currentItem().text() == LISTED["leads"]
     QTest.keyClick(listed, Qt.Key.Key_Down)
-    assert window.help.browser.page == neighbours("leads")[1] == "safe"
-    window.help.browser.anchorClicked.emit(QUrl("wiring-horn.html"))
+    assert window.pages.help.browser.page == neighbours("leads")[1] == "safe"
+    window.pages.help.browser.anchorClicked.emit(QUrl("wiring-horn.html"))
     assert listed.currentItem().text() == LISTED["wiring-horn"]
 
 
@@ -261,8 +261,8 @@ def test_drawings_take_the_colours_of_the_theme_also_while_they_are_shown(help_p
 def test_building_a_probe_is_explained_from_the_first_page(open_window):
     window = open_window()
     window.start.build_button.click()
-    assert window.help.browser.page == "build-a-probe"
-    window.help.back_button.click()
+    assert window.pages.help.browser.page == "build-a-probe"
+    window.pages.help.back_button.click()
     assert window.start.isVisible()
 
 
@@ -352,10 +352,10 @@ def test_a_page_becomes_a_pdf_to_print(theme, page):
 
 def test_a_page_is_kept_where_it_is_wished_and_a_folder_that_refuses_is_said(open_window, tmp_path):
     window = open_window()
-    window.navigator.show_help_page("wiring-output")
-    window.help.save_paper(tmp_path / "wiring.pdf")
+    window.interior.navigator.show_help_page("wiring-output")
+    window.pages.help.save_paper(tmp_path / "wiring.pdf")
     assert (tmp_path / "wiring.pdf").read_bytes().startswith(b"%PDF")
-    assert "wiring.pdf" in window.help.said.text()
-    window.help.save_paper(tmp_path / "no such folder" / "wiring.pdf")
-    assert "could not be written" in window.help.said.text()
+    assert "wiring.pdf" in window.pages.help.said.text()
+    window.pages.help.save_paper(tmp_path / "no such folder" / "wiring.pdf")
+    assert "could not be written" in window.pages.help.said.text()
     assert not save_page("keys", tmp_path / "no such folder" / "keys.pdf")

@@ -26,9 +26,9 @@ def at_install(open_window, settle):
         object.__setattr__(desk, "install_probe", work)
         window = open_window(desk)
         window.show_settings()
-        window.settings_page.install_button.click()
+        window.pages.settings.install_button.click()
         settle(window)
-        return window, window.probe_care.installing.page
+        return window, window.interior.probe_care.installing.page
 
     return at_install
 
@@ -50,7 +50,7 @@ def test_pages_are_counted_and_the_new_program_is_greeted_and_connected_by_keybo
     go_on.set()
     qtbot.waitUntil(page.connect_button.isVisible, timeout=5000)
     assert "7744 bytes written and read back alike" in page.result.text()
-    assert not window.probe_care.installing.work.busy
+    assert not window.interior.probe_care.installing.work.busy
     qtbot.keyClick(window, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
     assert window.step is Step.LEADS
@@ -63,7 +63,7 @@ def test_a_board_never_seen_is_not_reset_before_somebody_agreed(at_install):
     assert not page.install_button.isEnabled()
     page.install_button.click()
     assert begun == []
-    assert not window.probe_care.installing.work.busy
+    assert not window.interior.probe_care.installing.work.busy
     page.agreed.click()
     assert page.install_button.isEnabled()
 
@@ -108,7 +108,7 @@ def test_cancel_stops_the_worker_between_two_pages(at_install, qtbot, way):
         qtbot.waitUntil(page.result.isVisible, timeout=5000)
         assert "The board was not changed." in page.result.text()
     assert asked.is_set()
-    assert not window.probe_care.installing.work.busy
+    assert not window.interior.probe_care.installing.work.busy
 
 
 @pytest.mark.parametrize("fault", [NoProbeProgram, OldProbeProgram])

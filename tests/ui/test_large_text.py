@@ -75,7 +75,7 @@ def test_letters_made_larger_and_usual_again_leave_every_page_as_it_was(practisi
         settle(window, times=12)
     sizes = []
     for click in (0, 3, 0):
-        window.settings_page.text_sizes[click].click()
+        window.pages.settings.text_sizes[click].click()
         settle(window)
         sizes.append([page.minimumSizeHint() for page in window.pages.of_steps().values()])
         assert window.settings.text_percent == (200 if click else 100)

@@ -58,8 +58,8 @@ def visit(window, recording, settle):
         yield step.key
     window.go(Step.TESTS)
     settle(window)
-    if window.tests.choice.start_button.isEnabled():
-        window.tests.choice.start_button.click()
+    if window.pages.tests.choice.start_button.isEnabled():
+        window.pages.tests.choice.start_button.click()
         for changes in (
             {"prompt": Prompt.FLIP_TO_START},
             {"prompt": Prompt.FLIP_NOW, "flips": 59, "last_ms": 124.31, "value_ms": 124.06, "half_width_ms": 0.92,

@@ -22,7 +22,7 @@ SECOND = 1_000_000_000
 
 
 def row_of(window, role):
-    return next(row for row in window.leads.lanes.rows if row.role == role)
+    return next(row for row in window.pages.leads.lanes.rows if row.role == role)
 
 
 def drawn(window, role):
@@ -65,14 +65,14 @@ def test_the_sentence_beside_a_lane_says_what_the_edges_say(practising, settle):
 
 def test_lanes_stand_in_the_order_of_the_chain(practising):
     window, _ = practising()
-    assert [row.role for row in window.leads.lanes.rows] == ["switch", "output"]
+    assert [row.role for row in window.pages.leads.lanes.rows] == ["switch", "output"]
 
 
 def test_the_wheel_does_not_move_the_view(practising, settle):
     window, recording = practising()
     recording.feed.push(pulses(0, from_ns=0, to_ns=2 * SECOND))
     settle(window)
-    before = window.leads.lanes.view_range_ns()
+    before = window.pages.leads.lanes.view_range_ns()
     trace = row_of(window, "output").trace
     at = QPointF(50, 20)
     buttons, keys = Qt.MouseButton.NoButton, Qt.KeyboardModifier.ControlModifier
@@ -81,7 +81,7 @@ def test_the_wheel_does_not_move_the_view(practising, settle):
     )
     QApplication.sendEvent(trace, event)
     settle(window)
-    assert window.leads.lanes.view_range_ns() == before
+    assert window.pages.leads.lanes.view_range_ns() == before
 
 
 def test_f_freezes_the_picture_while_the_recording_goes_on(practising, settle, qtbot):
@@ -89,8 +89,8 @@ def test_f_freezes_the_picture_while_the_recording_goes_on(practising, settle, q
     recording.feed.push(pulses(0, from_ns=0, to_ns=2 * SECOND))
     recording.tell(link=LinkState.RECORDING, saved_records=200, recorded_s=2.0, saved_ago_s=0.1)
     settle(window)
-    qtbot.keyClick(window.leads, Qt.Key.Key_F)
-    assert window.leads.frozen_note.isVisible()
+    qtbot.keyClick(window.pages.leads, Qt.Key.Key_F)
+    assert window.pages.leads.frozen_note.isVisible()
     before = row_of(window, "output").trace.grab().toImage()
     recording.feed.push(pulses(0, from_ns=2 * SECOND, to_ns=4 * SECOND, pulse_ns=2_000_000))
     recording.tell(saved_records=400)
@@ -98,29 +98,29 @@ def test_f_freezes_the_picture_while_the_recording_goes_on(practising, settle, q
     assert row_of(window, "output").trace.grab().toImage() == before
     assert window.workbench.status.saved_records == 400
     assert window.workbench.live.newest_ns > 3 * SECOND
-    qtbot.keyClick(window.leads, Qt.Key.Key_Home)
+    qtbot.keyClick(window.pages.leads, Qt.Key.Key_Home)
     settle(window)
-    assert not window.leads.frozen_note.isVisible()
+    assert not window.pages.leads.frozen_note.isVisible()
     assert row_of(window, "output").trace.grab().toImage() != before
 
 
 def test_home_shows_the_usual_window_again(practising, qtbot):
     window, _ = practising()
-    window.leads.window_buttons[10.0].click()
-    assert window.leads.lanes.window_s == 10.0
-    qtbot.keyClick(window.leads, Qt.Key.Key_Home)
-    assert window.leads.lanes.window_s == 2.0
-    assert window.leads.window_buttons[2.0].isChecked()
+    window.pages.leads.window_buttons[10.0].click()
+    assert window.pages.leads.lanes.window_s == 10.0
+    qtbot.keyClick(window.pages.leads, Qt.Key.Key_Home)
+    assert window.pages.leads.lanes.window_s == 2.0
+    assert window.pages.leads.window_buttons[2.0].isChecked()
 
 
 def test_flipping_on_the_page_asks_the_bench_for_the_other_level_each_time(practising, settle):
     window, recording = practising()
-    window.leads.flip_button.click()
-    window.leads.flip_button.click()
+    window.pages.leads.flip_button.click()
+    window.pages.leads.flip_button.click()
     assert [(wish.lead, wish.level) for wish in recording.wishes] == [(4, 1), (4, 0)]
     recording.feed.push(edges(4, [SECOND]))
     settle(window)
-    window.leads.flip_button.click()
+    window.pages.leads.flip_button.click()
     assert recording.wishes[-1].level == 0
 
 
@@ -164,10 +164,10 @@ def test_a_lane_shows_what_it_showed_after_a_change_of_size_or_look(practising, 
     up, down = column_of(window, int(0.7 * SECOND)), column_of(window, int(1.55 * SECOND))
     assert np.flatnonzero(middle[1:-1]).tolist() == [up - 1, down - 1]
     assert top[up : down + 1].all()
-    window.preferences.change_look("dark")
+    window.interior.preferences.change_look("dark")
     settle(window)
     assert np.flatnonzero(drawn(window, "switch")[2][1:-1]).tolist() == [up - 1, down - 1]
-    window.preferences.change_look("light")
+    window.interior.preferences.change_look("light")
 
 
 def choose(box, role):
@@ -193,13 +193,13 @@ def test_a_lead_that_lost_its_role_says_so_and_does_not_take_its_usual_one_back(
 
 def test_leads_that_look_swapped_are_said_and_one_press_swaps_them(practising, settle):
     window, recording = practising(FakeRecording(origin=Origin.PROBE))
-    assert not window.leads.swap_hint.isVisible()
+    assert not window.pages.leads.swap_hint.isVisible()
     recording.feed.push(pulses(1, from_ns=0, to_ns=2 * SECOND))
     recording.feed.push(edges(0, [int(0.7 * SECOND), int(1.55 * SECOND)]))
     settle(window)
-    window.leads.tell()
-    assert window.leads.swap_hint.isVisible()
-    window.leads.swap_button.click()
+    window.pages.leads.tell()
+    assert window.pages.leads.swap_hint.isVisible()
+    window.pages.leads.swap_button.click()
     assert recording.wishes[-2:] == [ClipTo(lead=1, role="output"), ClipTo(lead=0, role="switch")]
 
 
@@ -208,27 +208,27 @@ def test_leads_that_are_right_are_not_called_swapped(practising, settle):
     recording.feed.push(pulses(0, from_ns=0, to_ns=2 * SECOND))
     recording.feed.push(edges(1, [int(0.7 * SECOND), int(1.55 * SECOND)]))
     settle(window)
-    window.leads.tell()
-    assert not window.leads.swap_hint.isVisible()
+    window.pages.leads.tell()
+    assert not window.pages.leads.swap_hint.isVisible()
 
 
 @pytest.mark.parametrize("pick_up", [PickUp.CONTACT, PickUp.TAPED, PickUp.LIGHT_GATE])
 def test_the_first_question_opened_or_closed_goes_into_the_run(practising, settle, pick_up):
     window, recording = practising(FakeRecording(origin=Origin.PROBE, leads=LEADS[:2]))  # nothing drives the switch
-    assert window.leads.question.isVisible()
-    choose(window.leads.pick_up, pick_up)
+    assert window.pages.leads.question.isVisible()
+    choose(window.pages.leads.pick_up, pick_up)
     for refusal in window.workbench.status.refusals:
         window.workbench.confirm(refusal.line.value, yes=True)
     settle(window)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.start_button.click()
     assert recording.wishes[-1].pick_up is pick_up
 
 
 def test_on_the_practice_bench_nobody_is_asked_how_the_flip_reaches_the_probe(practising):
     window, _ = practising()
-    assert not window.leads.question.isVisible()
+    assert not window.pages.leads.question.isVisible()
 
 
 def turned_over(lead, *, from_ns, to_ns):
@@ -247,7 +247,7 @@ def test_which_state_is_the_pulse_can_be_said_on_the_lane_and_the_sentence_follo
     assert recording.wishes[-1] == PulseIs(lead=0, polarity=Polarity.LOW)
     recording.tell(polarity={0: Polarity.LOW})
     settle(window, times=12)
-    window.leads.tell()
+    window.pages.leads.tell()
     assert row.sentence.text().replace("\u00a0", " ") == "333 pulses a second, 1.80 ms long."
     choose(row.pulse, Polarity.FIND)
     assert recording.wishes[-1] == PulseIs(lead=0, polarity=Polarity.FIND)
@@ -275,46 +275,46 @@ def test_many_leads_scroll_and_none_is_squeezed(practising, settle):
     )
     window, _ = practising(FakeRecording(origin=Origin.PROBE, leads=many))
     settle(window)
-    rows = window.leads.lanes.rows
+    rows = window.pages.leads.lanes.rows
     assert len(rows) == 8
-    assert window.leads.scroller.verticalScrollBar().maximum() > 0
+    assert window.pages.leads.scroller.verticalScrollBar().maximum() > 0
     assert all(row.words.height() >= row.words.minimumSizeHint().height() for row in rows)
 
 
 def test_a_probe_flips_a_real_set_s_switch_only_once_the_bench_is_confirmed_safe(practising, settle):
     window, _ = practising(FakeRecording(origin=Origin.PROBE))
     settle(window)
-    assert not window.leads.flip_button.isEnabled()
-    assert window.leads.flip_note.isVisible()
+    assert not window.pages.leads.flip_button.isEnabled()
+    assert window.pages.leads.flip_note.isVisible()
     for line in list(window.workbench.status.refusals):
         window.workbench.confirm(line.line.value, yes=True)
     settle(window)
     for line in list(window.workbench.status.refusals):
         window.workbench.confirm(line.line.value, yes=True)
     settle(window)
-    assert window.leads.flip_button.isEnabled()
-    assert not window.leads.flip_note.isVisible()
+    assert window.pages.leads.flip_button.isEnabled()
+    assert not window.pages.leads.flip_note.isVisible()
 
 
 def test_each_lane_leads_to_how_its_lead_is_wired(practising, settle):
     window, _ = practising(FakeRecording(origin=Origin.PROBE))
     row_of(window, "switch").wire.click()
-    assert window.help.browser.page == "wiring-switch"
-    window.help.back_button.click()
-    choose(window.leads.pick_up, PickUp.TAPED)
+    assert window.pages.help.browser.page == "wiring-switch"
+    window.pages.help.back_button.click()
+    choose(window.pages.leads.pick_up, PickUp.TAPED)
     row_of(window, "switch").wire.click()
-    assert window.help.browser.page == "wiring-closed"
-    window.help.back_button.click()
+    assert window.pages.help.browser.page == "wiring-closed"
+    window.pages.help.back_button.click()
     row_of(window, "output").wire.click()
-    assert window.help.browser.page == "wiring-output"
+    assert window.pages.help.browser.page == "wiring-output"
 
 
 def test_as_long_as_nobody_answered_the_pick_up_is_not_noted(practising, settle):
     window, recording = practising(FakeRecording(origin=Origin.PROBE))
-    assert window.leads.pick_up.currentIndex() == -1
-    assert "opened, or closed" in window.leads.pick_up.placeholderText()
+    assert window.pages.leads.pick_up.currentIndex() == -1
+    assert "opened, or closed" in window.pages.leads.pick_up.placeholderText()
     assert window.workbench.pick_up is PickUp.UNKNOWN
-    choose(window.leads.pick_up, PickUp.CONTACT)
+    choose(window.pages.leads.pick_up, PickUp.CONTACT)
     assert window.workbench.pick_up is PickUp.CONTACT
     assert recording.wishes == []
 
@@ -327,10 +327,10 @@ def test_the_practice_bench_has_its_own_contact(practising):
 def test_a_closed_set_is_never_offered_a_flip_by_the_probe(practising, settle):
     window, _ = practising(FakeRecording(origin=Origin.PROBE))
     settle(window)
-    assert window.leads.flip_button.isVisible()
-    choose(window.leads.pick_up, PickUp.LIGHT_GATE)
+    assert window.pages.leads.flip_button.isVisible()
+    choose(window.pages.leads.pick_up, PickUp.LIGHT_GATE)
     settle(window)
-    assert not window.leads.flip_button.isVisible()
+    assert not window.pages.leads.flip_button.isVisible()
     assert window.workbench.drive_lead() is None
 
 
@@ -344,4 +344,4 @@ def test_what_the_probe_does_itself_has_a_lane_and_the_practice_bench_shows_its_
     recording.feed.push(edges(4, [100_000_000, 300_000_000]))
     recording.feed.push(pulses(0, from_ns=0, to_ns=500_000_000))
     settle(window)
-    assert [row.role for row in window.leads.lanes.rows] == (roles or ["switch", "output", "drive"])
+    assert [row.role for row in window.pages.leads.lanes.rows] == (roles or ["switch", "output", "drive"])

@@ -28,7 +28,7 @@ def test_three_thousand_live_frames_leave_memory_flat(practising, settle, qapp, 
     window.go(step)
     settle(window)
     if step is Step.TESTS:
-        window.tests.choice.start_button.click()
+        window.pages.tests.choice.start_button.click()
         settle(window)
     before = 0
     for frame in range(FRAMES):

@@ -148,43 +148,43 @@ def test_a_photo_goes_into_the_text_and_back(qapp, photo):
 def test_a_photo_goes_into_the_session_when_it_begins_and_no_other_session_gets_it(practising, settle, photo):
     window, recording = practising()
     window.go(Step.BENCH)
-    window.bench.photo.take(photo())
-    assert window.bench.photo.picture.isVisible()
+    window.pages.bench.photo.take(photo())
+    assert window.pages.bench.photo.picture.isVisible()
     assert not any(isinstance(wish, Describe) for wish in recording.wishes)
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.start_button.click()
     settle(window)
     kinds = [type(wish) for wish in recording.wishes]
     assert kinds.index(NewSession) < kinds.index(Describe)
     told = next(wish for wish in recording.wishes if isinstance(wish, Describe))
-    assert photo_of(told.bench[PHOTO]) == window.bench.photo.jpeg
+    assert photo_of(told.bench[PHOTO]) == window.pages.bench.photo.jpeg
     assert kinds.count(Describe) == 1
     recording.tell(session="")
     settle(window)
-    assert window.bench.photo.jpeg is None
+    assert window.pages.bench.photo.jpeg is None
 
 
 def test_a_photo_may_come_while_the_session_is_being_recorded_and_be_taken_away(practising, settle, photo):
     window, recording = practising(FakeRecording(Origin.PROBE))
     recording.tell(session="/somewhere/a.t2h")
     settle(window)
-    window.bench.photo.take(photo())
+    window.pages.bench.photo.take(photo())
     assert photo_of(recording.wishes[-1].bench[PHOTO]) is not None
-    window.bench.photo.remove_button.click()
+    window.pages.bench.photo.remove_button.click()
     assert recording.wishes[-1] == Describe(bench={PHOTO: ""})
 
 
 def test_a_photo_that_is_refused_leaves_the_one_that_is_there(practising, photo, tmp_path):
     window, _ = practising()
     window.go(Step.BENCH)
-    window.bench.photo.take(photo())
-    kept = window.bench.photo.jpeg
+    window.pages.bench.photo.take(photo())
+    kept = window.pages.bench.photo.jpeg
     (tmp_path / "bad.jpg").write_bytes(b"nothing")
-    window.bench.photo.take(tmp_path / "bad.jpg")
-    assert window.bench.photo.jpeg == kept
-    assert "no JPEG" in window.bench.photo.said.text()
+    window.pages.bench.photo.take(tmp_path / "bad.jpg")
+    assert window.pages.bench.photo.jpeg == kept
+    assert "no JPEG" in window.pages.bench.photo.said.text()
 
 
 def dropped(widget, path):
@@ -198,8 +198,8 @@ def dropped(widget, path):
 def test_a_photo_dropped_on_the_page_is_taken(practising, photo):
     window, _ = practising()
     window.go(Step.BENCH)
-    dropped(window.bench, photo())
-    assert window.bench.photo.jpeg is not None
+    dropped(window.pages.bench, photo())
+    assert window.pages.bench.photo.jpeg is not None
 
 
 @pytest.mark.qt_log_ignore("JPEG")

@@ -58,8 +58,8 @@ def opened(open_window):
         for name, call in changes.items():
             object.__setattr__(desk, name, call)
         window = open_window(desk)
-        window.probe_care.show_test()
-        return window, window.probe_care.testing.page
+        window.interior.probe_care.show_test()
+        return window, window.interior.probe_care.testing.page
 
     return opened
 
@@ -167,5 +167,5 @@ def test_a_window_that_closes_ends_the_test(opened, qtbot):
 def test_the_settings_lead_to_the_page(open_window):
     window = open_window()
     window.show_settings()
-    window.settings_page.test_button.click()
-    assert window.stage.currentWidget() is window.probe_care.testing.page
+    window.pages.settings.test_button.click()
+    assert window.stage.currentWidget() is window.interior.probe_care.testing.page

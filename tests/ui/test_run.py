@@ -32,7 +32,7 @@ def running(practising, settle):
         window.workbench.confirm("practice", yes=True)
         window.go(Step.TESTS)
         settle(window)
-        window.tests.choice.start_button.click()
+        window.pages.tests.choice.start_button.click()
         settle(window)
         return window, recording
 
@@ -51,7 +51,7 @@ def test_start_begins_a_session_and_then_the_run(running, tmp_path):
     started = next(wish for wish in recording.wishes if isinstance(wish, StartRun))
     assert kinds(recording).index(NewSession) < kinds(recording).index(StartRun)
     assert (started.settings.flips, started.phase_stepped, started.pick_up) == (60, False, PickUp.CONTACT)
-    assert window.tests.currentWidget() is window.tests.run
+    assert window.pages.tests.currentWidget() is window.pages.tests.run
 
 
 def test_letting_the_bench_flip_asks_for_evenly_stepped_flips(practising, settle):
@@ -59,8 +59,8 @@ def test_letting_the_bench_flip_asks_for_evenly_stepped_flips(practising, settle
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.flip.by_bench.click()
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.flip.by_bench.click()
+    window.pages.tests.choice.start_button.click()
     started = recording.wishes[-1]
     assert (started.phase_stepped, started.pick_up) == (True, PickUp.DRIVEN)
 
@@ -69,7 +69,7 @@ def test_start_is_off_with_the_reason_beside_it_until_the_bench_is_safe(practisi
     window, recording = practising()
     window.go(Step.TESTS)
     settle(window)
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     assert not choice.start_button.isEnabled()
     assert choice.why_not.isVisible()
     assert choice.why_not.text().replace("\u00a0", " ") == "1 line of Make it safe still to confirm."
@@ -82,7 +82,7 @@ def test_start_is_off_with_the_reason_beside_it_until_the_bench_is_safe(practisi
 
 def test_the_prompt_and_the_count_can_be_read_from_two_metres(running):
     window, _ = running()
-    run = window.tests.run
+    run = window.pages.tests.run
     assert run.prompt.font().pointSizeF() >= 40
     assert run.count.font().pointSizeF() >= 24
     assert run.prompt.fontInfo().pointSizeF() >= 39.5
@@ -95,7 +95,7 @@ def test_what_is_shown_is_what_the_recording_says(running, settle):
         flips_left=37, minutes_left=1.2,
     )  # fmt: skip
     settle(window)
-    run = window.tests.run
+    run = window.pages.tests.run
     assert run.prompt.text() == "Flip now"
     assert run.count.text().replace("\u00a0", " ") == "23 of 60 flips"
     assert run.bar.value() / run.bar.maximum() == pytest.approx(23 / 60, abs=0.001)
@@ -109,7 +109,7 @@ def test_a_pause_says_why_and_carry_on_has_the_keyboard(running, settle, qtbot):
     recording.run(prompt=Prompt.CARRY_ON, paused="bad-signal")
     recording.tell(link=LinkState.PAUSED)
     settle(window)
-    run = window.tests.run
+    run = window.pages.tests.run
     assert "The servo pulses stopped." in run.sentence_line.text()
     assert run.carry_on.isVisible()
     assert run.stop.isVisible()
@@ -121,31 +121,31 @@ def test_backspace_drops_the_last_flip_and_ctrl_z_takes_it_back(running, settle,
     window, recording = running()
     recording.run(flips=5, answered=5, dropped=0)
     settle(window)
-    qtbot.keyClick(window.tests.run, Qt.Key.Key_Backspace)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Backspace)
     assert recording.wishes[-1] == Drop()
     recording.run(dropped=1)
     settle(window)
-    assert "1 flip dropped" in window.tests.run.beside.text().replace("\u00a0", " ")
-    qtbot.keyClick(window.tests.run, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert "1 flip dropped" in window.pages.tests.run.beside.text().replace("\u00a0", " ")
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert recording.wishes[-1] == Undrop()
 
 
 def test_escape_stops_and_keeps_and_means_nothing_when_no_run_goes_on(running, settle, qtbot):
     window, recording = running()
-    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert isinstance(recording.wishes[-1], StopRun)
     recording.run(outcome="cut-short", stop_reason=StopReason.BY_HAND.value, prompt=Prompt.DONE)
     settle(window)
-    assert "Stopped early and kept." in window.tests.run.sentence_line.text()
+    assert "Stopped early and kept." in window.pages.tests.run.sentence_line.text()
     count = len(recording.wishes)
-    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert len(recording.wishes) == count
 
 
 def test_single_keys_mean_nothing_in_a_text_field(running, settle, qtbot):
     window, recording = running()
     window.go(Step.BENCH)
-    field = window.bench.fields["transmitter"]
+    field = window.pages.bench.fields["transmitter"]
     field.setReadOnly(False)
     field.setFocus()
     count = len(recording.wishes)
@@ -153,29 +153,29 @@ def test_single_keys_mean_nothing_in_a_text_field(running, settle, qtbot):
     qtbot.keyClick(field, Qt.Key.Key_Backspace)
     assert field.text() == "fn"
     assert len(recording.wishes) == count
-    assert not window.leads.lanes.frozen
+    assert not window.pages.leads.lanes.frozen
 
 
 def test_the_space_bar_flips_the_practice_switch_once_a_press(running, settle, qtbot):
     window, recording = running()
-    assert window.tests.run.switch.isVisible()
-    assert window.focusWidget() is window.tests.run.switch
+    assert window.pages.tests.run.switch.isVisible()
+    assert window.focusWidget() is window.pages.tests.run.switch
     for _ in range(3):
-        qtbot.keyClick(window.tests.run.switch, Qt.Key.Key_Space)
+        qtbot.keyClick(window.pages.tests.run.switch, Qt.Key.Key_Space)
     assert [wish.level for wish in recording.wishes if isinstance(wish, Drive)] == [1, 0, 1]
 
 
 def test_a_real_bench_shows_no_practice_switch(running, settle, qtbot):
     recording = FakeRecording(Origin.PROBE)
     window, _ = running(recording)
-    for line in list(window.safe.lines):
+    for line in list(window.pages.safe.lines):
         if line != "practice":
             window.workbench.confirm(line, yes=True)
     settle(window)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.start_button.click()
     settle(window)
-    assert window.tests.currentWidget() is window.tests.run
-    assert not window.tests.run.switch.isVisible()
+    assert window.pages.tests.currentWidget() is window.pages.tests.run
+    assert not window.pages.tests.run.switch.isVisible()
 
 
 def test_enter_leads_from_the_end_of_a_run_to_its_findings(running, settle, qtbot):
@@ -183,7 +183,7 @@ def test_enter_leads_from_the_end_of_a_run_to_its_findings(running, settle, qtbo
     recording.run(outcome="complete", prompt=Prompt.DONE, stop_reason=StopReason.ENOUGH_FLIPS.value, flips=60)
     recording.tell(session="")
     settle(window)
-    assert window.tests.run.findings_button.hasFocus()
+    assert window.pages.tests.run.findings_button.hasFocus()
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert window.step is Step.FINDINGS
 
@@ -198,14 +198,14 @@ def choosing(practising, settle):
 
 def test_a_run_in_three_blocks_asks_for_each_switch_on_once(practising, settle):
     window, recording = choosing(practising, settle)
-    window.tests.choice.flip.block_buttons[1].click()
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.flip.block_buttons[1].click()
+    window.pages.tests.choice.start_button.click()
     settle(window)
     recording.run(prompt=Prompt.FLIP_NOW, flips=20, answered=20)
     settle(window)
     settle(window)
     assert kinds(recording).count(SwitchOn) == 1
-    assert "Switch-on 1 of 3" in window.tests.run.beside.text()
+    assert "Switch-on 1 of 3" in window.pages.tests.run.beside.text()
     recording.run(prompt=Prompt.FLIP_NOW, flips=40, answered=40, blocks=2)
     settle(window)
     assert kinds(recording).count(SwitchOn) == 2
@@ -219,44 +219,44 @@ def test_the_proposed_give_or_take_follows_the_frame_and_is_taken_with_one_press
     recording.feed.push(pulses(0, from_ns=0, to_ns=2_000_000_000, period_ns=10_000_000))
     settle(window)
     window.workbench.telling.emit()
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     assert "0.50" in choice.flip.proposal.text()
     choice.flip.propose.click()
     assert choice.flip.target_ms() == 0.5
 
 
 def test_there_is_a_card_for_every_test_that_can_be_run(open_window):
-    assert set(open_window().tests.choice.cards) == set(TESTS)
+    assert set(open_window().pages.tests.choice.cards) == set(TESTS)
 
 
 def test_on_a_real_bench_put_it_back_is_offered_after_the_run_and_a_switch_on_asks_for_safety_anew(practising, settle):
     recording = FakeRecording(Origin.PROBE)
     window, _ = practising(recording)
     window.go(Step.TESTS)
-    window.tests.setCurrentWidget(window.tests.run)
+    window.pages.tests.setCurrentWidget(window.pages.tests.run)
     recording.run(prompt=Prompt.DONE, outcome="complete", flips=60, stop_reason=StopReason.ENOUGH_FLIPS.value)
     settle(window)
     window.workbench.switch_on_again()
     assert PoweredUp in kinds(recording)
-    assert window.tests.run.put_back_button.isVisible()
-    window.tests.run.put_back_button.click()
+    assert window.pages.tests.run.put_back_button.isVisible()
+    window.pages.tests.run.put_back_button.click()
     assert window.step is Step.PUT_BACK
 
 
 def test_single_keys_can_be_turned_off_and_escape_still_stops(running, settle, qtbot):
     window, recording = running()
     recording.run(flips=3, answered=3)
-    window.navigator.show_settings()
-    window.settings_page.single_keys.click()
+    window.interior.navigator.show_settings()
+    window.pages.settings.single_keys.click()
     assert window.settings.single_keys is False
-    window.navigator.leave_settings()
+    window.interior.navigator.leave_settings()
     settle(window)
     before = len(recording.wishes)
     for key in (Qt.Key.Key_M, Qt.Key.Key_N, Qt.Key.Key_Backspace):
-        qtbot.keyClick(window.tests.run, key)
+        qtbot.keyClick(window.pages.tests.run, key)
     assert len(recording.wishes) == before
-    assert not window.tests.run.note_line.isVisible()
-    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    assert not window.pages.tests.run.note_line.isVisible()
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert isinstance(recording.wishes[-1], StopRun)
 
 
@@ -264,7 +264,7 @@ def test_n_opens_a_line_for_a_note_and_enter_keeps_it(running, settle, qtbot):
     window, recording = running()
     recording.run(flips=3, answered=3, prompt=Prompt.WAIT_FOR_ANSWER)
     settle(window)
-    page = window.tests.run
+    page = window.pages.tests.run
     qtbot.keyClick(page, Qt.Key.Key_N)
     assert page.note_line.isVisible()
     qtbot.keyClicks(page.note_line.field, "mnf gust of wind")
@@ -280,7 +280,7 @@ def test_escape_leaves_the_note_and_not_the_run(running, settle, qtbot):
     window, recording = running()
     recording.run(flips=3)
     settle(window)
-    page = window.tests.run
+    page = window.pages.tests.run
     qtbot.keyClick(page, Qt.Key.Key_N)
     qtbot.keyClicks(page.note_line.field, "never mind")
     qtbot.keyClick(page.note_line.field, Qt.Key.Key_Escape)
@@ -292,7 +292,7 @@ def test_escape_leaves_the_note_and_not_the_run(running, settle, qtbot):
 
 def test_flip_now_is_heard_once_and_done_twice(running, settle, qtbot):
     window, recording = running()
-    page, heard = window.tests.run, []
+    page, heard = window.pages.tests.run, []
     page.noise.beep = lambda: heard.append("beep")
     recording.run(prompt=Prompt.WAIT_FOR_ANSWER)
     settle(window)
@@ -312,11 +312,11 @@ def test_without_sounds_nothing_is_heard_and_the_choice_is_remembered(practising
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.sounds.setChecked(False)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.sounds.setChecked(False)
+    window.pages.tests.choice.start_button.click()
     settle(window)
     heard = []
-    window.tests.run.noise.beep = lambda: heard.append("beep")
+    window.pages.tests.run.noise.beep = lambda: heard.append("beep")
     for prompt in (Prompt.WAIT_FOR_ANSWER, Prompt.FLIP_NOW):
         recording.run(prompt=prompt)
         settle(window)
@@ -350,8 +350,8 @@ def test_a_give_or_take_to_stop_at_goes_into_the_run(practising, settle, typed, 
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.flip.target.setText(typed)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.flip.target.setText(typed)
+    window.pages.tests.choice.start_button.click()
     settle(window)
     started = next(wish for wish in recording.wishes if isinstance(wish, StartRun))
     assert started.settings.target_ms == target_ms

@@ -31,12 +31,12 @@ def test_nonsense_in_the_file_reads_as_usual(tmp_path):
 def test_a_setting_takes_effect_at_once_and_is_remembered(open_window, qtbot, tmp_path, theme):
     window = open_window()
     qtbot.keyClick(window, Qt.Key.Key_Comma, Qt.KeyboardModifier.ControlModifier)
-    page = window.settings_page
+    page = window.pages.settings
     assert window.stage.currentWidget() is page
     page.looks[2].click()
     assert theme.tokens.name == "dark"
     page.sounds.click()
-    assert not window.tests.choice.sounds.isChecked()
+    assert not window.pages.tests.choice.sounds.isChecked()
     stored = SettingsStore(tmp_path / "settings.ini").load()
     assert (stored.theme, stored.sounds) == ("dark", False)
     page.reset_button.click()
@@ -48,14 +48,14 @@ def test_escape_leaves_the_settings_for_the_page_they_were_opened_on(open_window
     window = open_window()
     window.go(Step.SAFE)
     window.rail.settings.click()
-    qtbot.keyClick(window.settings_page, Qt.Key.Key_Escape)
-    assert window.stage.currentWidget() is window.safe
+    qtbot.keyClick(window.pages.settings, Qt.Key.Key_Escape)
+    assert window.stage.currentWidget() is window.pages.safe
 
 
 def test_the_program_goes_into_the_system_s_menu_and_out_again(open_window, qtbot):
     window = open_window()
     window.show_settings()
-    page = window.settings_page
+    page = window.pages.settings
     assert page.menu_button.text() == "Put into the menu"
     page.menu_button.click()
     qtbot.waitUntil(lambda: page.menu_button.text() == "Take out of the menu", timeout=10000)
@@ -69,7 +69,7 @@ def test_a_menu_that_cannot_be_written_is_said_in_the_bar(open_window, qtbot, tm
     (tmp_path / "data").write_text("a file where the folder should be")
     window = open_window()
     window.show_settings()
-    window.settings_page.menu_button.click()
+    window.pages.settings.menu_button.click()
     qtbot.waitUntil(window.banner.isVisible, timeout=10000)
     assert window.banner.title.text() == "The disk would not take it"
-    assert window.settings_page.menu_button.text() == "Put into the menu"
+    assert window.pages.settings.menu_button.text() == "Put into the menu"

@@ -185,7 +185,7 @@ def test_a_file_dropped_in_a_run_does_not_end_it(practising, settle, made):
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.start_button.click()
     settle(window)
     assert window.workbench.running
     assert drop_on(window, made)
@@ -201,6 +201,6 @@ def test_two_copies_of_the_program_do_not_forget_each_other_s_sessions(open_wind
         path.write_bytes(made.read_bytes())
         window.open_path(path)
         wait_open(window, qtbot)
-    one.preferences.change_look("light")
+    one.interior.preferences.change_look("light")
     stored = json.loads(SettingsStore(tmp_path / "settings.ini").load().recent)
     assert [entry["path"] for entry in stored] == [str(tmp_path / "other.t2h"), str(tmp_path / "one.t2h")]

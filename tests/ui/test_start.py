@@ -80,10 +80,10 @@ def test_settings_and_sessions_are_kept_where_the_system_wants_them(tmp_path):
 def test_another_look_applies_at_once_and_is_remembered(open_window):
     window = open_window()
     before = window.palette().window().color().name()
-    window.preferences.change_look("dark")
+    window.interior.preferences.change_look("dark")
     assert window.palette().window().color().name() == "#16181d" != before
     assert window.settings.theme == "dark"
-    window.preferences.change_look("light")
+    window.interior.preferences.change_look("light")
     assert window.palette().window().color().name() == "#f7f6f2"
 
 

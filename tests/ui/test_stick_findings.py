@@ -64,7 +64,7 @@ def height_of(sheet, part) -> int:
 )
 def test_verdict_definition_figure_and_drawing_are_seen_without_scrolling(showing, sessions, name, beside, figures):
     window = showing(name)
-    sheet, page = window.findings.sheet, window.findings.scroller.viewport().height()
+    sheet, page = window.pages.findings.sheet, window.pages.findings.scroller.viewport().height()
     run = load(sessions[name]).findings.runs[0]
     said = {label.text(): height_of(sheet, label) for label in sheet.findChildren(PlainLabel)}
     definition = next(
@@ -81,7 +81,7 @@ def test_verdict_definition_figure_and_drawing_are_seen_without_scrolling(showin
 
 
 def test_every_drawing_can_be_saved_as_a_drawing_and_as_a_picture_of_twice_its_size(showing, tmp_path):
-    for view in showing("sweep").findings.sheet.findChildren(FigureView):
+    for view in showing("sweep").pages.findings.sheet.findChildren(FigureView):
         figure = view.picture.figure
         svg, png = tmp_path / f"{figure.key}.svg", tmp_path / f"{figure.key}.png"
         view.write(svg)
@@ -92,7 +92,7 @@ def test_every_drawing_can_be_saved_as_a_drawing_and_as_a_picture_of_twice_its_s
 
 
 def test_the_live_dots_can_be_saved_as_a_picture_of_twice_their_size(showing, tmp_path):
-    dots = showing("flips").findings.sheet.dots
+    dots = showing("flips").pages.findings.sheet.dots
     path = tmp_path / "dots.png"
     dots.write(path)
     image = QImage(str(path))
@@ -104,7 +104,7 @@ def test_the_live_dots_can_be_saved_as_a_picture_of_twice_their_size(showing, tm
 
 
 def test_a_table_of_positions_is_copied_as_text_and_as_html(showing, sessions):
-    sheet = showing("sweep").findings.sheet
+    sheet = showing("sweep").pages.findings.sheet
     table = next(view for view in sheet.findChildren(TableView) if view.key == "positions")
     table.copy.click()
     data = QGuiApplication.clipboard().mimeData()
@@ -118,24 +118,24 @@ def test_a_table_of_positions_is_copied_as_text_and_as_html(showing, sessions):
 
 def test_a_session_of_three_tests_shows_one_at_a_time_the_newest_first(showing, settle):
     window = showing("mixed")
-    runs = window.findings.runs
+    runs = window.pages.findings.runs
     assert [runs.itemText(i) for i in range(runs.count())] == [
         "Run 1: Switch to servo pulse, complete",
         "Run 2: Stick sweep, complete",
         "Run 3: Hold still, complete",
     ]
-    assert drawn(window.findings.sheet) == ["hold"]
+    assert drawn(window.pages.findings.sheet) == ["hold"]
     for number, key in ((1, "deviation"), (0, "trains")):
         runs.setCurrentIndex(number)
         runs.activated.emit(number)
         settle(window)
-        assert drawn(window.findings.sheet)[0] == key
-    assert window.findings.sheet.dots is not None
+        assert drawn(window.pages.findings.sheet)[0] == key
+    assert window.pages.findings.sheet.dots is not None
 
 
 def test_a_row_of_a_stick_s_table_can_be_gone_to(showing, settle):
     window = showing("sweep")
-    table = next(view for view in window.findings.sheet.findChildren(TableView) if view.key == "strokes")
+    table = next(view for view in window.pages.findings.sheet.findChildren(TableView) if view.key == "strokes")
     table.rows.setCurrentCell(1, 0)
     settle(window)
     assert table.rows.currentRow() == 1

@@ -45,10 +45,10 @@ def running(choosing, settle):
 
     def running(test, prepare=lambda choice: None, **bench):
         window, recording = choosing(**bench)
-        window.tests.choice.choose(test)
-        prepare(window.tests.choice)
+        window.pages.tests.choice.choose(test)
+        prepare(window.pages.tests.choice)
         settle(window)
-        window.tests.choice.start_button.click()
+        window.pages.tests.choice.start_button.click()
         settle(window)
         return window, recording
 
@@ -74,7 +74,7 @@ def drives(recording, lead):
 
 def test_only_tests_that_can_be_run_have_cards_and_the_usual_choice_needs_only_start(choosing, settle):
     window, _ = choosing()
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     assert list(choice.cards) == ["switch-flip", "stick-sweep", "hold-still"]
     for test, card in choice.cards.items():
         card.choose.click()
@@ -87,13 +87,13 @@ def test_only_tests_that_can_be_run_have_cards_and_the_usual_choice_needs_only_s
 
 def test_a_card_is_chosen_by_a_click_anywhere_on_it(choosing, qtbot):
     window, _ = choosing()
-    qtbot.mouseClick(window.tests.choice.cards["hold-still"], Qt.MouseButton.LeftButton)
-    assert window.tests.choice.test == "hold-still"
+    qtbot.mouseClick(window.pages.tests.choice.cards["hold-still"], Qt.MouseButton.LeftButton)
+    assert window.pages.tests.choice.test == "hold-still"
 
 
 def test_without_a_lead_on_the_stick_a_moving_sweep_is_refused_with_the_reason_and_stops_are_not(choosing, settle):
     window, _ = choosing(leads=LEADS)
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     choice.choose("stick-sweep")
     settle(window)
     assert not choice.start_button.isEnabled()
@@ -142,7 +142,7 @@ def test_the_bench_s_own_hand_sets_marks_exactly_and_needs_nobody_to_take_them(r
 
 def test_marks_of_one_s_own_are_typed_in_percent_and_wrong_ones_keep_start_off(choosing, settle):
     window, recording = choosing()
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     choice.choose("stick-sweep")
     choice.sweep.by_stops.click()
     choice.sweep.own_button.click()
@@ -155,14 +155,14 @@ def test_marks_of_one_s_own_are_typed_in_percent_and_wrong_ones_keep_start_off(c
     assert choice.start_button.isEnabled()
     choice.start_button.click()
     assert started(recording).settings.stops_deg == pytest.approx((-30.0, -18.0, 0.0, 18.0, 30.0))
-    assert window.tests.run._chosen.percent
+    assert window.pages.tests.run._chosen.percent
 
 
 def test_the_protractor_opens_from_the_window_and_can_be_saved(choosing, monkeypatch, tmp_path):
     window, _ = choosing()
     shown = []
     monkeypatch.setattr(window.workbench, "show_file", shown.append)
-    sweep = window.tests.choice.sweep
+    sweep = window.pages.tests.choice.sweep
     sweep.open_protractor.click()
     assert shown[0].name == "stick-protractor.svg"
     assert shown[0].is_file()
@@ -182,7 +182,7 @@ def test_a_folder_that_takes_no_protractor_is_said(choosing, monkeypatch, tmp_pa
     )
     said = []
     window.workbench.trouble.connect(said.append)
-    window.tests.choice.sweep.save_protractor.click()
+    window.pages.tests.choice.sweep.save_protractor.click()
     assert len(said) == 1
 
 
@@ -197,16 +197,16 @@ def test_a_hold_is_told_its_seconds_and_positions(running):
 
 def test_who_moves_the_stick_is_asked_on_the_practice_bench_only(choosing, settle):
     window, _ = choosing(leads=(*LEADS, STICK), origin=Origin.PROBE)
-    window.tests.choice.choose("stick-sweep")
+    window.pages.tests.choice.choose("stick-sweep")
     settle(window)
-    assert not window.tests.choice.sweep.who.isVisible()
-    assert window.tests.choice.start_button.isEnabled()
+    assert not window.pages.tests.choice.sweep.who.isVisible()
+    assert window.pages.tests.choice.start_button.isEnabled()
 
 
 def test_the_probe_flips_through_whatever_lead_is_clipped_to_drive(choosing, settle):
     pin = replace(LEADS[2], label="D7")
     window, recording = choosing(leads=(*LEADS[:2], pin), origin=Origin.PROBE)
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     assert choice.flip.who.isVisible()
     assert choice.flip.by_bench.text() == "The probe flips it"
     choice.flip.by_bench.click()
@@ -223,7 +223,7 @@ def test_the_probe_flips_through_whatever_lead_is_clipped_to_drive(choosing, set
 def test_how_the_sweep_goes_is_said_large(running, settle, pace, words):
     window, recording = running("stick-sweep")
     show(window, recording, settle, Prompt.SWEEP, {**SWEEP, "pace": pace})
-    run = window.tests.run
+    run = window.pages.tests.run
     assert run.how.text() == words
     assert run.how.font().pointSizeF() >= 24
     assert run.prompt.font().pointSizeF() >= 40
@@ -234,7 +234,7 @@ def test_how_the_sweep_goes_is_said_large(running, settle, pace, words):
 
 def test_the_trace_keeps_a_fixed_number_of_moments(running, settle):
     window, recording = running("stick-sweep")
-    picture = window.tests.run.picture.sweep
+    picture = window.pages.tests.run.picture.sweep
     for number in range(1, 1500):
         recording.run(test="", prompt=Prompt.SWEEP, stick=StickProgress(**{**SWEEP, "target": 0.5}))
         recording.tell(now_ns=number * SECOND // 20)
@@ -249,29 +249,29 @@ def test_a_moment_told_twice_is_drawn_once(running, settle):
     recording.tell(now_ns=SECOND)
     show(window, recording, settle, Prompt.SWEEP, SWEEP)
     show(window, recording, settle, Prompt.SWEEP, {**SWEEP, "pace": Pace.GOOD})
-    assert window.tests.run.picture.sweep.moments == 1
+    assert window.pages.tests.run.picture.sweep.moments == 1
 
 
 def test_backspace_says_why_no_stroke_can_be_dropped(running, settle, qtbot):
     window, recording = running("stick-sweep")
     show(window, recording, settle, Prompt.SWEEP, SWEEP)
-    qtbot.keyClick(window.tests.run, Qt.Key.Key_Backspace)
-    assert "No single stroke can be left out" in window.tests.run.beside.text()
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Backspace)
+    assert "No single stroke can be left out" in window.pages.tests.run.beside.text()
     assert not any(isinstance(wish, Drop) for wish in recording.wishes)
-    assert not window.tests.run.buttons.drop.isVisible()
+    assert not window.pages.tests.run.buttons.drop.isVisible()
 
 
 def test_escape_stops_and_keeps_a_sweep_and_a_pause_says_why_until_enter_carries_on(running, settle, qtbot):
     window, recording = running("stick-sweep")
     show(window, recording, settle, Prompt.SWEEP, SWEEP)
-    window.tests.run.buttons.pause.click()
+    window.pages.tests.run.buttons.pause.click()
     assert isinstance(recording.wishes[-1], Pause)
     show(window, recording, settle, Prompt.CARRY_ON, SWEEP, paused="bad-signal")
-    assert "The servo pulses stopped." in window.tests.run.sentence_line.text()
+    assert "The servo pulses stopped." in window.pages.tests.run.sentence_line.text()
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert isinstance(recording.wishes[-1], Resume)
     show(window, recording, settle, Prompt.SWEEP, SWEEP, paused="")
-    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert any(isinstance(wish, StopRun) for wish in recording.wishes)
 
 
@@ -281,13 +281,13 @@ def test_the_bench_s_hand_is_told_what_the_run_asks_for(running, settle):
         show(window, recording, settle, prompt, SWEEP)
     assert drives(recording, PLACE) == [0]
     assert drives(recording, HAND) == [1]
-    assert not window.tests.run.stick.isVisible()
+    assert not window.pages.tests.run.stick.isVisible()
 
 
 def test_a_person_s_stick_is_passed_on_only_where_it_is_new(running, settle, qtbot):
     window, recording = running("stick-sweep", lambda choice: choice.sweep.by_hand.click())
     show(window, recording, settle, Prompt.GO_TO_AN_END, SWEEP)
-    run = window.tests.run
+    run = window.pages.tests.run
     assert run.stick.isVisible()
     assert window.focusWidget() is run.stick
     run.stick.put(17)
@@ -307,7 +307,7 @@ def test_sounds_call_a_person_and_not_the_bench_s_own_hand(running, settle):
     for by_hand, times in ((True, 1), (False, 0)):
         window, recording = running("stick-sweep", (lambda c: c.sweep.by_hand.click()) if by_hand else lambda c: None)
         heard = []
-        window.tests.run.noise.beep = lambda heard=heard: heard.append("beep")
+        window.pages.tests.run.noise.beep = lambda heard=heard: heard.append("beep")
         show(window, recording, settle, Prompt.REST, SWEEP)
         show(window, recording, settle, Prompt.SWEEP, {**SWEEP, "still": True})
         assert len(heard) == times
@@ -325,7 +325,7 @@ def by_stops(choice):
 def test_the_next_mark_is_named_large_and_enter_or_space_takes_it(running, settle, qtbot):
     window, recording = running("stick-sweep", by_stops)
     show(window, recording, settle, Prompt.SET_STOP, {**STOPS, "still": True})
-    run = window.tests.run
+    run = window.pages.tests.run
     assert run.prompt.text() == "Mark 7: 6°"
     assert run.how.text() == "Stands still"
     assert "There-and-back 1 of 3, going up" in run.beside.text()
@@ -343,7 +343,7 @@ def test_while_a_stop_settles_enter_and_space_press_nothing(running, settle, qtb
     qtbot.keyClick(window.focusWidget(), Qt.Key.Key_Return)
     qtbot.keyClick(window.focusWidget(), Qt.Key.Key_Space)
     assert len(recording.wishes) == count
-    assert window.tests.run.how.text() == "Settling"
+    assert window.pages.tests.run.how.text() == "Settling"
 
 
 def test_on_a_real_bench_the_page_itself_has_the_keyboard_so_that_a_hasty_key_stops_nothing(running, settle, qtbot):
@@ -351,11 +351,11 @@ def test_on_a_real_bench_the_page_itself_has_the_keyboard_so_that_a_hasty_key_st
         "stick-sweep", lambda choice: choice.sweep.by_stops.click(), leads=(*LEADS, STICK), origin=Origin.PROBE
     )
     show(window, recording, settle, Prompt.SET_STOP, {**STOPS, "still": True})
-    assert window.focusWidget() is window.tests.run
+    assert window.focusWidget() is window.pages.tests.run
     qtbot.keyClick(window.focusWidget(), Qt.Key.Key_Space)
     assert isinstance(recording.wishes[-1], TakeStop)
     show(window, recording, settle, Prompt.KEEP_STILL, {**STOPS, "still": True})
-    assert window.focusWidget() is window.tests.run
+    assert window.focusWidget() is window.pages.tests.run
     count = len(recording.wishes)
     qtbot.keyClick(window.focusWidget(), Qt.Key.Key_Return)
     assert len(recording.wishes) == count
@@ -364,7 +364,7 @@ def test_on_a_real_bench_the_page_itself_has_the_keyboard_so_that_a_hasty_key_st
 def test_the_last_stop_can_be_dropped_and_taken_back(running, settle, qtbot):
     window, recording = running("stick-sweep", by_stops)
     show(window, recording, settle, Prompt.SET_STOP, {**STOPS, "can_drop": True, "can_undrop": True}, dropped=1)
-    run = window.tests.run
+    run = window.pages.tests.run
     assert run.buttons.drop.text() == "Drop last stop"
     assert "1 stop dropped by hand" in run.beside.text()
     qtbot.keyClick(run, Qt.Key.Key_Backspace)
@@ -375,8 +375,8 @@ def test_the_last_stop_can_be_dropped_and_taken_back(running, settle, qtbot):
 def test_a_stop_gone_past_says_so(running, settle):
     window, recording = running("stick-sweep", by_stops)
     show(window, recording, settle, Prompt.WENT_PAST, {**STOPS, "still": True})
-    assert window.tests.run.prompt.text() == "Went past"
-    assert window.tests.run.buttons.take.isVisible()
+    assert window.pages.tests.run.prompt.text() == "Went past"
+    assert window.pages.tests.run.buttons.take.isVisible()
 
 
 # A hold -----------------------------------------------------------------------------------------------------------
@@ -387,22 +387,22 @@ def test_a_hold_shows_the_strip_of_its_pulses(running, settle):
     with_stick(recording, to_s=3.0, held=True)
     settle(window)
     show(window, recording, settle, Prompt.TOUCH_NOTHING, HOLD)
-    strip = window.tests.run.picture.hold
+    strip = window.pages.tests.run.picture.hold
     assert strip.isVisible()
     settle(window)
     assert strip.pulses > 250
     low, high = strip.limits_us()
     assert low < 1500 < high
     assert high - low <= 12
-    assert window.tests.run.prompt.text() == "Hands off"
+    assert window.pages.tests.run.prompt.text() == "Hands off"
 
 
 def test_a_touch_leaves_the_keyboard_with_the_stick_and_not_with_carry_on(running, settle):
     window, recording = running("hold-still", lambda choice: choice.hold.by_hand.click())
     show(window, recording, settle, Prompt.TOUCH_NOTHING, HOLD)
     show(window, recording, settle, Prompt.NEXT_POSITION, HOLD, paused="next-position")
-    assert window.focusWidget() is window.tests.run.stick
-    assert window.tests.run.carry_on.isVisible()
+    assert window.focusWidget() is window.pages.tests.run.stick
+    assert window.pages.tests.run.carry_on.isVisible()
 
 
 # Every state, at every size ---------------------------------------------------------------------------------------
@@ -431,13 +431,13 @@ def test_nothing_is_clipped_in_any_state_of_a_stick_test(running, settle, state)
 @pytest.mark.parametrize("test", ["switch-flip", "stick-sweep", "hold-still"])
 def test_no_choice_is_clipped(choosing, settle, test):
     window, _ = choosing()
-    window.tests.choice.choose(test)
+    window.pages.tests.choice.choose(test)
     settle(window)
     assert clipped(window) == []
     if test == "stick-sweep":
-        window.tests.choice.sweep.by_stops.click()
-        window.tests.choice.sweep.own_button.click()
-        window.tests.choice.sweep.by_hand.click()
+        window.pages.tests.choice.sweep.by_stops.click()
+        window.pages.tests.choice.sweep.own_button.click()
+        window.pages.tests.choice.sweep.by_hand.click()
         settle(window)
         assert clipped(window) == []
 

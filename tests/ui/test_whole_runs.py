@@ -30,20 +30,20 @@ def bench(open_window, qtbot):
         window = open_window(real_desk())
         qtbot.keyClick(window, Qt.Key.Key_Return)
         qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
-        qtbot.waitUntil(lambda: bool(window.leads.lanes.rows), timeout=5000)
+        qtbot.waitUntil(lambda: bool(window.pages.leads.lanes.rows), timeout=5000)
         qtbot.keyClick(window, Qt.Key.Key_3, Qt.KeyboardModifier.ControlModifier)
         assert window.step is Step.SAFE
-        line = window.safe.lines["practice"].button
+        line = window.pages.safe.lines["practice"].button
         line.setFocus()
         qtbot.keyClick(line, Qt.Key.Key_Space)
-        qtbot.waitUntil(window.safe.next_button.isEnabled, timeout=3000)
+        qtbot.waitUntil(window.pages.safe.next_button.isEnabled, timeout=3000)
         qtbot.keyClick(window, Qt.Key.Key_4, Qt.KeyboardModifier.ControlModifier)
-        window.tests.choice.flip.flips.setFocus()
-        window.tests.choice.flip.flips.selectAll()
-        qtbot.keyClicks(window.tests.choice.flip.flips, str(flips))
-        qtbot.waitUntil(window.tests.choice.start_button.isEnabled, timeout=3000)
-        window.tests.choice.start_button.setFocus()
-        qtbot.keyClick(window.tests.choice.start_button, Qt.Key.Key_Return)
+        window.pages.tests.choice.flip.flips.setFocus()
+        window.pages.tests.choice.flip.flips.selectAll()
+        qtbot.keyClicks(window.pages.tests.choice.flip.flips, str(flips))
+        qtbot.waitUntil(window.pages.tests.choice.start_button.isEnabled, timeout=3000)
+        window.pages.tests.choice.start_button.setFocus()
+        qtbot.keyClick(window.pages.tests.choice.start_button, Qt.Key.Key_Return)
         qtbot.waitUntil(lambda: window.workbench.running, timeout=5000)
         return window
 
@@ -57,12 +57,12 @@ def half_way_ms(dots):
 
 def flip_until(window, qtbot, count):
     """Press the space bar whenever the page says so, until so many flips were seen."""
-    switch = window.tests.run.switch
+    switch = window.pages.tests.run.switch
     deadline = time.monotonic() + 30
     qtbot.waitUntil(switch.isVisible, timeout=3000)
     while window.workbench.status.run.flips < count and not window.workbench.status.run.outcome:
         assert time.monotonic() < deadline, window.workbench.status.run
-        if window.tests.run.prompt.text() in ("Flip now", "Flip to start"):
+        if window.pages.tests.run.prompt.text() in ("Flip now", "Flip to start"):
             seen = window.workbench.status.run.flips
             qtbot.keyClick(switch, Qt.Key.Key_Space)
             qtbot.waitUntil(lambda: window.workbench.status.run.flips > seen, timeout=5000)  # noqa: B023
@@ -73,19 +73,19 @@ def test_a_whole_run_by_keyboard_ends_in_findings(bench, qtbot, tmp_path):
     window = bench(flips=6)
     flip_until(window, qtbot, 6)
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
-    qtbot.waitUntil(window.tests.run.findings_button.hasFocus, timeout=3000)
+    qtbot.waitUntil(window.pages.tests.run.findings_button.hasFocus, timeout=3000)
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert window.step is Step.FINDINGS
     found = window.workbench.session.loaded.findings.runs
     assert [run.outcome for run in found] == [Outcome.COMPLETE]
     assert found[0].latency.flips == 6
-    shown = window.findings.sheet.dots
+    shown = window.pages.findings.sheet.dots
     for trial in found[0].latency.trials:
         shown.choose(trial.flip)
         assert half_way_ms(shown) == pytest.approx(trial.mid_ms, abs=0.00051)
     folder = tmp_path / "the report"
     window.workbench.write_report(folder)
-    qtbot.waitUntil(window.findings.written.isVisible, timeout=20000)
+    qtbot.waitUntil(window.pages.findings.written.isVisible, timeout=20000)
     assert sorted(path.name for path in folder.iterdir()) == [
         "findings.json",
         "report.html",
@@ -97,7 +97,7 @@ def test_a_whole_run_by_keyboard_ends_in_findings(bench, qtbot, tmp_path):
 def test_escape_keeps_the_run_as_stopped_early(bench, qtbot):
     window = bench(flips=60)
     flip_until(window, qtbot, 4)
-    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
     run = window.workbench.session.loaded.findings.runs[0]
     assert run.outcome is Outcome.CUT_SHORT
@@ -131,7 +131,7 @@ def test_closing_the_window_in_a_run_loses_nothing(bench, qtbot):
 def test_switching_the_practice_radio_off_and_on_opens_the_next_block(bench, qtbot):
     window = bench(flips=5)
     flip_until(window, qtbot, 2)
-    run = window.tests.run
+    run = window.pages.tests.run
     qtbot.waitUntil(lambda: run.prompt.text() == "Flip now", timeout=5000)
     run.switch_on.click()
     qtbot.waitUntil(run.carry_on.isVisible, timeout=3000)
@@ -150,15 +150,15 @@ def test_switching_the_practice_radio_off_and_on_opens_the_next_block(bench, qtb
 def test_an_odd_flip_before_the_run_does_not_cost_its_first_press(open_window, qtbot):
     window = open_window(real_desk())
     qtbot.keyClick(window, Qt.Key.Key_Return)
-    qtbot.waitUntil(lambda: bool(window.leads.lanes.rows), timeout=5000)
-    window.leads.flip_button.click()
+    qtbot.waitUntil(lambda: bool(window.pages.leads.lanes.rows), timeout=5000)
+    window.pages.leads.flip_button.click()
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
-    qtbot.waitUntil(window.tests.choice.start_button.isEnabled, timeout=3000)
-    window.tests.choice.flip.flips.set_value(3)
-    window.tests.choice.start_button.click()
+    qtbot.waitUntil(window.pages.tests.choice.start_button.isEnabled, timeout=3000)
+    window.pages.tests.choice.flip.flips.set_value(3)
+    window.pages.tests.choice.start_button.click()
     qtbot.waitUntil(lambda: window.workbench.running, timeout=5000)
-    run = window.tests.run
+    run = window.pages.tests.run
     qtbot.waitUntil(lambda: run.prompt.text() in ("Flip to start", "Flip now"), timeout=5000)
     qtbot.wait(500)
     qtbot.keyClick(run.switch, Qt.Key.Key_Space)
@@ -171,10 +171,10 @@ def test_the_bench_flips_by_itself_when_told_to(open_window, qtbot):
     qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
-    window.tests.choice.flip.by_bench.click()
-    window.tests.choice.flip.flips.set_value(3)
-    qtbot.waitUntil(window.tests.choice.start_button.isEnabled, timeout=3000)
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.flip.by_bench.click()
+    window.pages.tests.choice.flip.flips.set_value(3)
+    qtbot.waitUntil(window.pages.tests.choice.start_button.isEnabled, timeout=3000)
+    window.pages.tests.choice.start_button.click()
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=30000)
     run = window.workbench.session.loaded.findings.runs[0]
     assert run.outcome is Outcome.COMPLETE

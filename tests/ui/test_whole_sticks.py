@@ -31,10 +31,10 @@ def at_the_tests(open_window, qtbot, quick):
         qtbot.waitUntil(lambda: window.workbench.status is not None and window.workbench.stick.can_move, timeout=5000)
         for key in STEPS[:3]:
             qtbot.keyClick(window, key, CTRL)
-        line = window.safe.lines["practice"].button
+        line = window.pages.safe.lines["practice"].button
         line.setFocus()
         qtbot.keyClick(line, Qt.Key.Key_Space)
-        qtbot.waitUntil(window.safe.next_button.isEnabled, timeout=3000)
+        qtbot.waitUntil(window.pages.safe.next_button.isEnabled, timeout=3000)
         qtbot.keyClick(window, STEPS[3], CTRL)
         return window
 
@@ -53,16 +53,16 @@ def click(qtbot, made):
 
 
 def begin(window, qtbot, how):
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     qtbot.waitUntil(choice.start_button.isEnabled, timeout=3000)
     how(qtbot, choice.start_button)
-    qtbot.waitUntil(lambda: window.tests.currentWidget() is window.tests.run, timeout=5000)
+    qtbot.waitUntil(lambda: window.pages.tests.currentWidget() is window.pages.tests.run, timeout=5000)
 
 
 def findings(window, qtbot):
     """Return the findings of the run, shown by pressing Enter once it is over."""
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=40000)
-    qtbot.waitUntil(window.tests.run.findings_button.isVisible, timeout=3000)
+    qtbot.waitUntil(window.pages.tests.run.findings_button.isVisible, timeout=3000)
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert window.step is Step.FINDINGS
     return window.workbench.session.loaded.findings.runs[-1]
@@ -70,9 +70,9 @@ def findings(window, qtbot):
 
 def test_a_whole_sweep_by_keyboard_ends_in_its_findings_and_then_in_put_it_back(at_the_tests, qtbot):
     window = at_the_tests()
-    press(qtbot, window.tests.choice.cards["stick-sweep"].choose)
+    press(qtbot, window.pages.tests.choice.cards["stick-sweep"].choose)
     begin(window, qtbot, press)
-    live = window.tests.run
+    live = window.pages.tests.run
     found = findings(window, qtbot)
     assert (found.test, found.outcome, found.linearity.cycles) == ("stick-sweep", Outcome.COMPLETE, 3)
     assert found.linearity.speed_spread > 0.15
@@ -85,13 +85,13 @@ def test_a_whole_sweep_by_keyboard_ends_in_its_findings_and_then_in_put_it_back(
 
 def test_a_whole_sweep_by_stops_with_the_mouse_takes_every_mark(at_the_tests, qtbot):
     window = at_the_tests()
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     click(qtbot, choice.cards["stick-sweep"].choose)
     for made in (choice.sweep.by_stops, choice.sweep.preset_buttons[0], choice.sweep.by_hand):
         click(qtbot, made)
     choice.sweep.cycles.set_value(1)
     begin(window, qtbot, click)
-    page = window.tests.run
+    page = window.pages.tests.run
     qtbot.waitUntil(page.stick.isVisible, timeout=5000)
     for number in range(9):
         qtbot.waitUntil(lambda: page.buttons.take.isVisible() and page.stick._next is not None, timeout=10000)
@@ -111,7 +111,7 @@ def test_a_whole_sweep_by_stops_with_the_mouse_takes_every_mark(at_the_tests, qt
 
 def test_a_hold_at_three_positions_goes_through_by_itself(at_the_tests, qtbot):
     window = at_the_tests()
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     press(qtbot, choice.cards["hold-still"].choose)
     choice.hold.seconds.set_value(4)
     choice.hold.positions.set_value(3)
@@ -124,11 +124,11 @@ def test_a_hold_at_three_positions_goes_through_by_itself(at_the_tests, qtbot):
 
 def test_escape_keeps_a_sweep_as_stopped_early(at_the_tests, qtbot):
     window = at_the_tests()
-    press(qtbot, window.tests.choice.cards["stick-sweep"].choose)
-    window.tests.choice.sweep.cycles.set_value(50)
+    press(qtbot, window.pages.tests.choice.cards["stick-sweep"].choose)
+    window.pages.tests.choice.sweep.cycles.set_value(50)
     begin(window, qtbot, press)
     qtbot.waitUntil(lambda: window.workbench.running and window.workbench.status.run.stick.cycles >= 1, timeout=20000)
-    qtbot.keyClick(window.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     found = findings(window, qtbot)
     assert found.outcome is Outcome.CUT_SHORT
     assert found.linearity.cycles >= 1
@@ -136,7 +136,7 @@ def test_escape_keeps_a_sweep_as_stopped_early(at_the_tests, qtbot):
 
 def test_after_a_sweep_the_first_flip_still_has_its_whole_step(at_the_tests, qtbot):
     window = at_the_tests()
-    choice = window.tests.choice
+    choice = window.pages.tests.choice
     press(qtbot, choice.cards["stick-sweep"].choose)
     choice.sweep.by_stops.click()
     choice.sweep.preset_buttons[0].click()
@@ -144,7 +144,7 @@ def test_after_a_sweep_the_first_flip_still_has_its_whole_step(at_the_tests, qtb
     begin(window, qtbot, press)
     findings(window, qtbot)
     window.go(Step.TESTS)
-    window.tests.show_choice()
+    window.pages.tests.show_choice()
     press(qtbot, choice.cards["switch-flip"].choose)
     choice.flip.by_bench.click()
     choice.flip.flips.set_value(3)

@@ -88,11 +88,11 @@ def pages(window, recording, settle):
         window.go(step)
         settle(window)
         yield f"{step.key}, before", window.stage.currentWidget()
-    window.leads.toggle_frozen()
+    window.pages.leads.toggle_frozen()
     window.go(Step.LEADS)
     settle(window)
-    yield "leads, frozen", window.leads
-    window.leads.back_to_normal()
+    yield "leads, frozen", window.pages.leads
+    window.pages.leads.back_to_normal()
     for line in recording.status().refusals:
         window.workbench.confirm(line.line.value, yes=True)
     for step in (Step.SAFE, Step.TESTS):
@@ -105,7 +105,7 @@ def pages(window, recording, settle):
 
 def run_states(window, recording, settle):
     """Go through a run, its pauses and its ends."""
-    window.tests.choice.start_button.click()
+    window.pages.tests.choice.start_button.click()
     for changes in (
         {"prompt": Prompt.FLIP_TO_START},
         {"prompt": Prompt.FLIP_NOW, "flips": 59, "last_ms": 124.31, "value_ms": 124.06, "half_width_ms": 0.92,
@@ -119,8 +119,8 @@ def run_states(window, recording, settle):
             recording.tell(session="")  # there is no file whose findings could be shown
         recording.run(**changes)
         settle(window)
-        yield f"run, {changes['prompt'].name.lower()} {changes.get('paused', '')}".strip(), window.tests
-    window.tests.show_choice()
+        yield f"run, {changes['prompt'].name.lower()} {changes.get('paused', '')}".strip(), window.pages.tests
+    window.pages.tests.show_choice()
 
 
 def stick_states(window, recording, settle):
@@ -130,40 +130,40 @@ def stick_states(window, recording, settle):
     with_stick(recording, to_s=20.0)
     window.go(Step.TESTS)
     settle(window)
-    for test, card in window.tests.choice.cards.items():
+    for test, card in window.pages.tests.choice.cards.items():
         card.choose.click()
         settle(window)
-        yield f"tests, {test}", window.tests
+        yield f"tests, {test}", window.pages.tests
     for number, (test, told) in enumerate(_STICK_RUNS, start=1):
         recording.tell(session="")
         recording.now = replace(recording.now, run=None)
-        window.tests.show_choice()
+        window.pages.tests.show_choice()
         settle(window)
-        window.tests.choice.cards[test].choose.click()
+        window.pages.tests.choice.cards[test].choose.click()
         settle(window)
-        window.tests.choice.start_button.click()
+        window.pages.tests.choice.start_button.click()
         for prompt, stick in told:
             recording.run(run=number, test=test, prompt=prompt, flips=0, last_ms=None, stick=stick)
             settle(window)
-            yield f"{test}, {prompt.name.lower()}", window.tests
+            yield f"{test}, {prompt.name.lower()}", window.pages.tests
         recording.run(prompt=Prompt.DONE, outcome="complete", stop_reason=StopReason.ENOUGH_FLIPS.value)
         settle(window)
-        yield f"{test}, done", window.tests
+        yield f"{test}, done", window.pages.tests
 
 
 def others(window, settle):
     """Go to what lies over the pages, and to Start with its list."""
-    window.navigator.show_settings()
+    window.interior.navigator.show_settings()
     settle(window)
-    yield "settings", window.settings_page
-    window.navigator.leave_settings()
+    yield "settings", window.pages.settings
+    window.interior.navigator.leave_settings()
     yield from install_states(window, settle)
     yield from probe_test_states(window, settle)
     for page in ("leads", "keys"):
-        window.navigator.show_help_page(page)
+        window.interior.navigator.show_help_page(page)
         settle(window)
-        yield f"help, {page}", window.help
-    window.navigator.leave_help()
+        yield f"help, {page}", window.pages.help
+    window.interior.navigator.leave_help()
     window.go(Step.START)
     window.start.show_recent(RECENTS)
     settle(window)
@@ -189,8 +189,8 @@ def others(window, settle):
 
 def probe_test_states(window, settle):
     """Go through the test of a probe's leads and of its clock."""
-    page = window.probe_care.testing.page
-    window.probe_care.show_test()
+    page = window.interior.probe_care.testing.page
+    window.interior.probe_care.show_test()
     settle(window)
     yield "probe test, before", page
     page.show_begun()
@@ -205,15 +205,15 @@ def probe_test_states(window, settle):
     page.show_clock(WARMING)
     settle(window)
     yield "probe test, clock", page
-    window.navigator.leave_settings()
+    window.interior.navigator.leave_settings()
 
 
 def install_states(window, settle):
     """Go through the installing of the probe program, for a board that was never seen."""
-    page = window.probe_care.installing.page
+    page = window.interior.probe_care.installing.page
     page._list_ports = lambda: [SimpleNamespace(name="/dev/ttyACM0", words="A board")]
     page._is_seen = lambda port: False
-    window.probe_care.show_install()
+    window.interior.probe_care.show_install()
     settle(window)
     yield "install, asked", page
     page.show_begun()
@@ -226,7 +226,7 @@ def install_states(window, settle):
     page.show_installed(Installed(port="/dev/ttyACM0", file="probe.hex", sha256="0", size_bytes=7744, board=BOARD))
     settle(window)
     yield "install, done", page
-    window.navigator.leave_settings()
+    window.interior.navigator.leave_settings()
 
 
 def banners(window, recording, settle):
@@ -255,15 +255,15 @@ def files(window, settle, qtbot, folder):
     session = made_session(folder / "birch.t2h", "birch", flips=24)
     export(session, folder / "bench.vcd", to="vcd")
     window.open_path(folder / "bench.vcd")
-    qtbot.waitUntil(lambda: bool(window.capture.rows), timeout=20000)
+    qtbot.waitUntil(lambda: bool(window.pages.capture.rows), timeout=20000)
     settle(window)
-    yield "capture", window.capture
+    yield "capture", window.pages.capture
     window.open_path(session)
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
     settle(window)
-    yield "findings", window.findings
-    window.findings.show_written(folder / "Birch report")
-    window.findings.sheet.dots.choose(3)
-    window.findings.sheet.safety.toggle.click()
+    yield "findings", window.pages.findings
+    window.pages.findings.show_written(folder / "Birch report")
+    window.pages.findings.sheet.dots.choose(3)
+    window.pages.findings.sheet.safety.toggle.click()
     settle(window)
-    yield "findings, opened", window.findings
+    yield "findings, opened", window.pages.findings
