@@ -62,7 +62,7 @@ class Preferences(QObject):
     @Slot(object)
     def remember_run(self, wish: StartRun) -> None:
         """Remember how a run was started and what was on the bench, for the next time."""
-        self._memory.change(sounds=self._pages.tests.run.sounds)
+        self._memory.change(sounds=self._pages.tests.run.sounds, test=wish.test)
         if wish.settings.flips:
             self._memory.change(flips=wish.settings.flips, bench_flips=wish.phase_stepped)
         if self._workbench.bench:

@@ -15,14 +15,16 @@ _FOLDER = "benchapp"
 class Settings:
     """Everything that is remembered. theme: system, light or dark; session_folder "" means the usual place.
 
-    text_percent is the size of letters beside the usual. recent holds the sessions open lately, the newest first,
-    skipped the unfinished ones that were left alone, last_bench what was noted for the last one, all as JSON.
+    text_percent is the size of letters beside the usual, test the one that was run last. recent holds the sessions
+    open lately, the newest first, skipped the unfinished ones that were left alone, last_bench what was noted for the
+    last one, all as JSON.
     """
 
     theme: str = "system"
     text_percent: int = 100
     session_folder: str = ""
     practice_radio: str = "alder"
+    test: str = "switch-flip"
     flips: int = 60
     bench_flips: bool = False
     sounds: bool = True

@@ -21,6 +21,7 @@ def connect_pages(pages: Pages, navigator: Navigator, preferences: Preferences, 
     pages.safe.go_on.connect(navigator.go_tests)
     pages.tests.go_safe.connect(navigator.go_safe)
     pages.tests.go_leads.connect(navigator.go_leads)
+    pages.tests.go_start.connect(navigator.go_start)
     pages.tests.see_findings.connect(navigator.go_findings)
     pages.tests.put_back.connect(navigator.go_put_back)
     pages.findings.go_tests.connect(navigator.go_tests)

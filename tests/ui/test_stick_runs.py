@@ -12,7 +12,7 @@ from benchapp.procedures.progress import Pace, Prompt, StickProgress
 from benchapp.records.run import Origin
 from benchapp.ui.steps import Step
 from benchapp.ui.theme import apply_theme
-from benchapp.ui.tokens import LIGHT
+from benchapp.ui.tokens import LIGHT, Space
 from tests.ui.fake_bench import LEADS, FakeRecording
 from tests.ui.fake_stick import HAND, PLACE, STICK, STICK_LEADS, with_stick
 from tests.ui.test_layout import clipped
@@ -89,6 +89,40 @@ def test_a_card_is_chosen_by_a_click_anywhere_on_it(choosing, qtbot):
     window, _ = choosing()
     qtbot.mouseClick(window.pages.tests.choice.cards["hold-still"], Qt.MouseButton.LeftButton)
     assert window.pages.tests.choice.test == "hold-still"
+
+
+def test_without_a_bench_the_main_button_leads_to_start(open_window, qtbot):
+    window = open_window()
+    window.go(Step.TESTS)
+    choice = window.pages.tests.choice
+    assert choice.why_not.text() == "No bench is open. Open the practice bench or connect a probe on Start."
+    assert choice.main_button() is choice.open_button
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    assert window.step is Step.START
+
+
+def test_with_a_bench_nothing_leads_back_to_start(choosing):
+    window, _ = choosing()
+    assert not window.pages.tests.choice.open_button.isVisible()
+
+
+def test_the_test_that_was_run_last_is_chosen_the_next_time(running, open_window):
+    running("hold-still")
+    choice = open_window().pages.tests.choice
+    assert choice.test == "hold-still"
+    assert not choice.hold.isHidden()
+    assert choice.flip.isHidden()
+
+
+def test_how_long_and_how_often_a_hold_is_read_as_one_phrase(choosing, settle):
+    window, _ = choosing()
+    choice = window.pages.tests.choice
+    choice.choose("hold-still")
+    settle(window)
+    unit, field = choice.hold.unit, choice.hold.positions
+    left = unit.mapTo(window, unit.rect().topLeft()).x()
+    right = field.mapTo(window, field.rect().topRight()).x()
+    assert 0 < left - right <= 2 * Space.MEDIUM
 
 
 def test_without_a_lead_on_the_stick_a_moving_sweep_is_refused_with_the_reason_and_stops_are_not(choosing, settle):

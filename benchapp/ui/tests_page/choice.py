@@ -24,6 +24,7 @@ from benchapp.ui.widgets.wrap_row import FILL, WrapRow
 from benchapp.ui.workbench import Workbench
 
 _MOST_OF_IT = 30
+_USUAL_TEST = "switch-flip"
 _NO_BENCH = "No bench is open. Open the practice bench or connect a probe on Start."
 
 
@@ -35,8 +36,11 @@ class TestChoice(PageFrame):
     start = Signal(object)
     go_safe = Signal()
     go_leads = Signal()
+    go_start = Signal()
 
-    def __init__(self, workbench: Workbench, *, flips: int, bench_flips: bool, sounds: bool) -> None:
+    def __init__(
+        self, workbench: Workbench, *, flips: int, bench_flips: bool, sounds: bool, test: str = _USUAL_TEST
+    ) -> None:
         super().__init__("Tests", "Choose a test, then Start. What is set is what is usual.")
         self._workbench = workbench
         self.flip = FlipOptions(workbench, flips=flips, bench_flips=bench_flips)
@@ -56,6 +60,8 @@ class TestChoice(PageFrame):
         self.safe_button.clicked.connect(self.go_safe)
         self.leads_button = button("Go to Leads")
         self.leads_button.clicked.connect(self.go_leads)
+        self.open_button = button("Go to Start")
+        self.open_button.clicked.connect(self.go_start)
         self._seen: tuple[object, ...] = ()
         self._make_cards()
         self._make_chosen()
@@ -63,11 +69,12 @@ class TestChoice(PageFrame):
         workbench.closed.connect(self.show_no_bench)
         workbench.telling.connect(self.tell)
         self.sweep.changed.connect(self._look)
-        self.choose("switch-flip")
+        self.choose(test)
+        self._chosen()
 
     def main_button(self) -> QPushButton | None:
         """Return the button that starts the test, or the one that leads to what is missing."""
-        buttons = (self.start_button, self.safe_button, self.leads_button)
+        buttons = (self.start_button, self.safe_button, self.leads_button, self.open_button)
         return next((made for made in buttons if made.isEnabled() and made.isVisibleTo(self)), None)
 
     def _make_cards(self) -> None:
@@ -94,7 +101,7 @@ class TestChoice(PageFrame):
         self.foot.addWidget(self.sounds)
         self.foot.addWidget(self.why_not, _MOST_OF_IT)
         self.foot.addStretch(1)
-        for made in (self.safe_button, self.leads_button, self.start_button):
+        for made in (self.open_button, self.safe_button, self.leads_button, self.start_button):
             self.foot.addWidget(made)
 
     @property
@@ -155,7 +162,7 @@ class TestChoice(PageFrame):
         for test, made in self.cards.items():
             made.show_missing("" if status is None or not status.leads else _first(self._missing(test, status)))
         if status is None:
-            self._allow(_NO_BENCH)
+            self._allow(_NO_BENCH, begin=True)
             return
         refusals = {refusal.line.value: refusal.why.value for refusal in status.refusals}
         refused = start_refusal(status.link.value, refusals)
@@ -172,10 +179,11 @@ class TestChoice(PageFrame):
             return wrong.message
         return ""
 
-    def _allow(self, why_not: str, *, safe: bool = False, leads: bool = False) -> None:
+    def _allow(self, why_not: str, *, begin: bool = False, safe: bool = False, leads: bool = False) -> None:
         self.start_button.setEnabled(not why_not)
         self.why_not.show_text(why_not)
         self.why_not.setVisible(bool(why_not))
+        self.open_button.setVisible(begin)
         self.safe_button.setVisible(safe)
         self.leads_button.setVisible(leads and bool(why_not))
 

@@ -4,6 +4,7 @@ from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton, QStackedWidget
 
 from benchapp.acquisition.wishes import StartRun
+from benchapp.ui.settings import Settings
 from benchapp.ui.tests_page.choice import TestChoice
 from benchapp.ui.tests_page.run import RunPage
 from benchapp.ui.theme import Theme
@@ -17,20 +18,28 @@ class TestsPage(QStackedWidget):
 
     go_safe = Signal()
     go_leads = Signal()
+    go_start = Signal()
     see_findings = Signal()
     started = Signal(object)
     put_back = Signal()
 
-    def __init__(self, theme: Theme, workbench: Workbench, *, flips: int, bench_flips: bool, sounds: bool) -> None:
+    def __init__(self, theme: Theme, workbench: Workbench, settings: Settings) -> None:
         super().__init__()
         self._workbench = workbench
-        self.choice = TestChoice(workbench, flips=flips, bench_flips=bench_flips, sounds=sounds)
+        self.choice = TestChoice(
+            workbench,
+            flips=settings.flips,
+            bench_flips=settings.bench_flips,
+            sounds=settings.sounds,
+            test=settings.test,
+        )
         self.run = RunPage(theme, workbench)
         self.addWidget(self.choice)
         self.addWidget(self.run)
         self.choice.start.connect(self._start)
         self.choice.go_safe.connect(self.go_safe)
         self.choice.go_leads.connect(self.go_leads)
+        self.choice.go_start.connect(self.go_start)
         self.run.see_findings.connect(self.see_findings)
         self.run.another.connect(self.show_choice)
         self.run.put_back.connect(self.put_back)
