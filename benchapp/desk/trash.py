@@ -12,19 +12,24 @@ from benchapp.desk.recovering import recover_session
 from benchapp.records.errors import BenchError, DiskTrouble, OutputExists, WrongInput
 from benchapp.sessions.beginning import sidecars
 from benchapp.sessions.lock import SessionBusy, is_held
+from benchapp.sessions.opening import open_session
 
 KEPT_DAYS = 30
 _STAMP = "%Y%m%dT%H%M%S%f"
 _WHENCE = "whence.json"
-"""The note beside a session in the trash that tells where it was."""
+"""The note beside a session in the trash that tells where it was and what it is called."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Discarded:
-    """A session in the trash: where it was, the folder of its own it lies in now, and for how long."""
+    """A session in the trash: where it was, the folder of its own it lies in now, and for how long.
+
+    name is what the session is called, its file's name where it could not be read.
+    """
 
     path: Path
     folder: Path
+    name: str
     kept_days: int = KEPT_DAYS
 
     @property
@@ -47,10 +52,12 @@ def discard(path: Path, trash: Path, *, now: datetime) -> Discarded:
         # in one file it moves whole or not at all; damaged ones and files that are no session move as they are
         with suppress(BenchError):
             recover_session(path)
-    discarded = Discarded(path=path, folder=trash / now.astimezone(UTC).strftime(_STAMP))
+    folder = trash / now.astimezone(UTC).strftime(_STAMP)
+    discarded = Discarded(path=path, folder=folder, name=_name(path))
     _move(_parts(path), discarded.folder, what=path)
+    note = {"path": str(path.absolute()), "name": discarded.name}
     with suppress(OSError):  # without the note it comes back into the folder where sessions are kept
-        (discarded.folder / _WHENCE).write_text(json.dumps(str(path.absolute())), encoding="ascii")
+        (discarded.folder / _WHENCE).write_text(json.dumps(note), encoding="ascii")
     return discarded
 
 
@@ -97,16 +104,30 @@ def _discarded(folder: Path, home: Path) -> Discarded | None:
     names = [name for name in inside if name not in beside]
     if len(names) != 1:
         return None
-    was = _whence(folder)
-    return Discarded(path=was if was is not None and was.name == names[0] else home / names[0], folder=folder)
+    note = _note(folder)
+    was = Path(note.get("path", ""))
+    return Discarded(
+        path=was if was.is_absolute() and was.name == names[0] else home / names[0],
+        folder=folder,
+        name=note.get("name", "") or Path(names[0]).stem,
+    )
 
 
-def _whence(folder: Path) -> Path | None:
+def _name(path: Path) -> str:
+    with suppress(BenchError):
+        return open_session(path).facts.name or path.stem
+    return path.stem
+
+
+def _note(folder: Path) -> dict[str, str]:
+    """Return what the note beside a session says; a note of only a text is its place."""
     try:
-        was = json.loads((folder / _WHENCE).read_text(encoding="ascii"))
+        note = json.loads((folder / _WHENCE).read_text(encoding="ascii"))
     except (OSError, ValueError):
-        return None
-    return Path(was) if isinstance(was, str) and Path(was).is_absolute() else None
+        return {}
+    if isinstance(note, str):
+        return {"path": note}
+    return {key: text for key, text in note.items() if isinstance(text, str)} if isinstance(note, dict) else {}
 
 
 def _since(name: str) -> datetime | None:

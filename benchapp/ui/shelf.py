@@ -38,6 +38,7 @@ class Shelf(QObject):
     """Keeps the list in the settings, and offers what can be undone or was left undone."""
 
     changed = Signal()
+    gone = Signal(object)
     said = Signal(object, object)
     trash_seen = Signal(object)
     open_wanted = Signal(object)
@@ -93,8 +94,9 @@ class Shelf(QObject):
         listed = recent_sessions(self._memory.now.recent)
         path = str(discarded.path)
         place = next((place for place, recent in enumerate(listed) if recent.path == path), 0)
-        recent = listed[place] if listed else Recent(path=path, name=discarded.path.stem)
+        recent = listed[place] if listed else Recent(path=path, name=discarded.name)
         self._forget(discarded.path)
+        self.gone.emit(discarded.path)
         self.look_in_trash()
         undo = Act(words=UNDO, do=partial(self._undo, discarded, recent, place))
         self.said.emit(deleted_message(recent.name, days=discarded.kept_days), (undo,))

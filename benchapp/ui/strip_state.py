@@ -15,14 +15,21 @@ class StripState(QObject):
     def __init__(self, strip: Strip, workbench: Workbench, parent: QObject) -> None:
         super().__init__(parent)
         self._strip = strip
+        self._workbench = workbench
         workbench.opening.connect(self._show_looking)
         workbench.refused.connect(self._show_refused)
         workbench.closed.connect(self._show_none)
+        workbench.session_left.connect(self._show_left)
         workbench.status_changed.connect(self._show_status)
 
     @Slot()
     def _show_none(self) -> None:
         self._strip.show_words(NO_PROBE)
+
+    @Slot()
+    def _show_left(self) -> None:
+        if self._workbench.status is None:
+            self._show_none()
 
     @Slot()
     def _show_looking(self) -> None:

@@ -43,6 +43,7 @@ class Workbench(QObject):
     refused = Signal(str, str)
     needs_program = Signal(str, object)
     session_opened = Signal(object)
+    session_left = Signal()
     session_refused = Signal(object, object)
     report_written = Signal(object)
     described = Signal()
@@ -214,6 +215,13 @@ class Workbench(QObject):
         """Read a session file and make its findings."""
         refused = partial(self._session_refused, path)
         self._bridge.submit(partial(_read_session, self._desk, path), done=self._session_read, failed=refused)
+
+    @Slot(object)
+    def leave_session(self, path: Path) -> None:
+        """Take a session that was deleted off the screen; any other stays."""
+        if self.session is not None and self.session.path.absolute() == path.absolute():
+            self.session = None
+            self.session_left.emit()
 
     def describe(self, fields: Mapping[str, str]) -> None:
         """Add fields of what is under test to the session on screen and read it again; its evidence stays as it was."""

@@ -1,6 +1,7 @@
 """Deleted sessions lie in the program's own trash and can be taken back."""
 
 import hashlib
+import json
 import shutil
 from datetime import UTC, datetime, timedelta
 
@@ -9,6 +10,7 @@ import pytest
 from benchapp.desk.trash import KEPT_DAYS, discard, discarded_sessions, empty_old, take_back
 from benchapp.records.errors import OutputExists, WrongInput
 from benchapp.sessions.lock import SessionBusy, take_lock
+from benchapp.sessions.opening import open_session
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 
@@ -110,7 +112,37 @@ def test_what_lies_in_the_trash_is_listed_the_last_first_and_each_can_be_taken_b
     assert [folder.name for folder in trash.iterdir()] == ["somebody else's"]
 
 
-@pytest.mark.parametrize("note", [None, "[", "3", '"not/absolute.t2h"', '"/elsewhere/another name.t2h"'])
+def test_a_deleted_session_is_known_by_its_name_and_one_that_cannot_be_read_by_its_file(copy, tmp_path):
+    trash = tmp_path / "trash"
+    called = open_session(copy).facts.name
+    assert called not in {"", copy.stem}
+    broken = copy.with_name("broken.t2h")
+    broken.write_text("no session")
+    for number, path in enumerate((copy, broken)):
+        discard(path, trash, now=NOW + timedelta(hours=number))
+    assert [found.name for found in discarded_sessions(trash, home=tmp_path)] == ["broken", called]
+
+
+def test_a_note_of_before_that_holds_only_the_place_is_still_read(copy, tmp_path):
+    trash = tmp_path / "trash"
+    gone = discard(copy, trash, now=NOW)
+    (gone.folder / "whence.json").write_text(json.dumps(str(copy)))
+    (found,) = discarded_sessions(trash, home=tmp_path / "home")
+    assert (found.path, found.name) == (copy, copy.stem)
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        None,
+        "[",
+        "3",
+        '{"path": 3}',
+        '{"path": "relative.t2h", "name": []}',
+        '"not/absolute.t2h"',
+        '"/elsewhere/another name.t2h"',
+    ],
+)
 def test_one_nobody_knows_the_place_of_comes_back_into_the_folder_of_sessions(copy, tmp_path, note):
     trash, home = tmp_path / "trash", tmp_path / "home"
     gone = discard(copy, trash, now=NOW)

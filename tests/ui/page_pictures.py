@@ -105,8 +105,9 @@ def wanted(camera, name) -> bool:
 
 def _discarded(folder):
     now = datetime.now(UTC)
-    names = ("2026-11-22 18.40.00 Cedar, far corner", "2026-11-21 10.05.12 Birch with the club's module")
+    names = ("Cedar, far corner", "Birch with the club's module")
     stamps = ((now - timedelta(days=number)).strftime("%Y%m%dT%H%M%S%f") for number in range(len(names)))
     return [
-        Discarded(path=folder / f"{name}.t2h", folder=folder / stamp) for name, stamp in zip(names, stamps, strict=True)
+        Discarded(path=folder / f"{name}.t2h", folder=folder / stamp, name=name)
+        for name, stamp in zip(names, stamps, strict=True)
     ]

@@ -10,6 +10,7 @@ from benchapp.desk.trash import KEPT_DAYS
 from benchapp.presentation.shelf_words import RUN_GOES_ON
 from benchapp.records.errors import DiskTrouble
 from benchapp.sessions.opening import open_session
+from benchapp.ui.progress import done_steps
 from benchapp.ui.settings import Settings, SettingsStore, trash_folder, usual_session_folder
 from benchapp.ui.steps import Step
 from tests.desk.stopped_session import stopped_early
@@ -204,3 +205,31 @@ def test_two_copies_of_the_program_do_not_forget_each_other_s_sessions(open_wind
     one.interior.preferences.change_look("light")
     stored = json.loads(SettingsStore(tmp_path / "settings.ini").load().recent)
     assert [entry["path"] for entry in stored] == [str(tmp_path / "other.t2h"), str(tmp_path / "one.t2h")]
+
+
+def test_the_session_on_screen_leaves_it_when_it_is_deleted_and_comes_back_when_it_is_opened_again(listed, qtbot):
+    window, paths = listed()
+    assert window.strip.state.text().startswith("Saved session")
+    assert window.pages.findings.sheet.isVisibleTo(window.pages.findings)
+    window.start.recent_card.delete_button.click()
+    qtbot.waitUntil(lambda: window.workbench.session is None)
+    findings = window.pages.findings
+    assert window.strip.state.text() == "No probe"
+    assert findings.empty.isVisibleTo(findings)
+    assert not findings.report_button.isVisibleTo(findings)
+    assert Step.FINDINGS not in done_steps(window.workbench, window.pages)
+    window.banner.acts[0].click()
+    qtbot.waitUntil(lambda: len(names(window)) == len(paths))
+    window.start.carry_on_button.click()
+    wait_open(window, qtbot)
+    assert findings.report_button.isVisible()
+    assert window.strip.state.text().startswith("Saved session")
+
+
+def test_another_session_than_the_deleted_one_stays_on_screen(listed, qtbot):
+    window, paths = listed()
+    window.start.recent.setCurrentRow(1)
+    window.start.recent_card.delete_button.click()
+    qtbot.waitUntil(lambda: len(names(window)) == len(paths) - 1)
+    assert window.workbench.session.path == paths[0]
+    assert window.strip.state.text().startswith("Saved session")

@@ -1,6 +1,7 @@
 """Deleted sessions stay within reach on Start when the bar that offered to undo is gone."""
 
 import json
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
@@ -41,7 +42,10 @@ def deleted(open_window, qtbot, tmp_path, made):
 
 
 def listed(window):
-    return [window.start.trash_card.list.item(row).text() for row in range(window.start.trash_card.list.count())]
+    """Return the files that are listed, by what they were called on the disk."""
+    rows = window.start.trash_card.list
+    folders = [Path(rows.item(row).data(Qt.ItemDataRole.UserRole)) for row in range(rows.count())]
+    return [path.stem for folder in folders for path in folder.glob("*.t2h")]
 
 
 def test_nothing_is_offered_while_nothing_was_deleted(open_window, qtbot):
@@ -61,7 +65,8 @@ def test_a_deleted_session_is_restored_after_another_message_took_the_place_of_u
     assert not window.start.picture.isVisible()
     assert listed(window) == ["second", "first"]
     card.list.setCurrentRow(1)
-    assert card.restore_button.accessibleName() == "Restore first"
+    assert card.list.item(1).text() == "Birch, as it came"
+    assert card.restore_button.accessibleName() == "Restore Birch, as it came"
     card.restore_button.click()
     qtbot.waitUntil(lambda: window.start.recent.count() == 1)
     assert paths[1].read_bytes() == made.read_bytes()
@@ -79,7 +84,7 @@ def test_enter_restores_the_one_that_is_marked_and_the_card_leaves_once_it_is_em
     assert card.list.hasFocus()
     for left in (1, 0):
         qtbot.keyClick(card.list, Qt.Key.Key_Return)
-        qtbot.waitUntil(lambda left=left: len(listed(window)) == left)
+        qtbot.waitUntil(lambda left=left: card.list.count() == left)
     assert all(path.exists() for path in paths)
     assert not card.isVisible()
     assert not window.start.trash_button.isVisible()
@@ -102,7 +107,7 @@ def test_what_was_deleted_is_still_offered_at_the_next_start_with_its_dates(dele
     again = open_window()
     qtbot.waitUntil(again.start.trash_button.isVisible, timeout=10000)
     said = again.start.trash_card.list.item(0).data(Qt.ItemDataRole.AccessibleTextRole)
-    assert said.startswith("second, deleted ")
+    assert said.startswith("Birch, as it came, deleted ")
     assert "kept until " in said
 
 
@@ -114,5 +119,5 @@ def test_where_another_file_has_its_name_by_now_it_stays_in_the_trash_and_the_ba
     window.start.trash_card.restore_button.click()
     qtbot.waitUntil(window.banner.isVisible)
     assert "another" in window.banner.details.text()
-    assert len(listed(window)) == 2
+    assert window.start.trash_card.list.count() == 2
     assert paths[0].read_text() == "another"

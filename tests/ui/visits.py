@@ -33,8 +33,8 @@ RECENTS = [
     )
 ]
 DISCARDED = [
-    Discarded(path=Path(f"/x/2026-11-2{day} 18.40.00 Cedar, far corner of the field.t2h"), folder=Path(f"/x/{stamp}"))
-    for day, stamp in ((2, "20261123T101500000000"), (1, "20261122T090000000000"))
+    Discarded(path=Path(f"/x/{stamp}.t2h"), folder=Path(f"/x/{stamp}"), name="Cedar, far corner of the field")
+    for stamp in ("20261123T101500000000", "20261122T090000000000")
 ]
 NOT_ALLOWED = PermissionHelp(
     port="/dev/ttyACM0",

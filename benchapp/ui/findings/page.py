@@ -53,6 +53,7 @@ class FindingsPage(PageFrame):
         workbench.described.connect(self._described)
         workbench.session_opened.connect(self.show_session)
         workbench.opened.connect(self.show_nothing)
+        workbench.session_left.connect(self.show_nothing)
         workbench.report_written.connect(self.show_written)
         self.show_nothing()
 

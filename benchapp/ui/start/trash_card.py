@@ -60,7 +60,7 @@ class TrashCard(QFrame):
         self._found = {each.folder: each for each in found}
         self.list.clear()
         for each in found:
-            self.list.add_line(each.folder, each.path.stem, _line(each))
+            self.list.add_line(each.folder, each.name, _line(each))
         self.list.setCurrentRow(min(max(row, 0), len(found) - 1))
         self._name_button()
 
