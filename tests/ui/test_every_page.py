@@ -1,11 +1,12 @@
 """What holds on every page and in every state: the keyboard's walk, names, targets, room for longer words, greys."""
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLabel, QLineEdit, QListWidget, QWidget
 
 from benchapp.acquisition.status import LinkState
+from benchapp.ui.main_window import MainWindow
 from benchapp.ui.widgets.buttons import BenchButton
 from tests.ui.fake_bench import FakeRecording
 from tests.ui.fake_stick import STICK_LEADS
@@ -199,3 +200,44 @@ def test_what_has_the_keyboard_has_a_ring_that_can_be_seen(practising, settle):
         after = grey(widget)
         changed = sum(before.pixel(x, after.height() // 2) != after.pixel(x, after.height() // 2) for x in range(4))
         assert changed >= 2, widget.text()
+
+
+class ShownAlone(QObject):
+    """Keeps what is shown as a window of its own, beside the window itself: it flashes and takes the keyboard."""
+
+    def __init__(self):
+        super().__init__()
+        self.found = []
+
+    def eventFilter(self, watched, event):
+        alone = event.type() is QEvent.Type.Show and isinstance(watched, QWidget) and watched.isWindow()
+        if alone and not isinstance(watched, MainWindow):
+            self.found.append(repr(watched))
+        return False
+
+
+@pytest.fixture
+def shown_alone(qapp):
+    """Return a list of all that is shown as a window of its own from now on."""
+    watch = ShownAlone()
+    qapp.installEventFilter(watch)
+    yield watch.found
+    qapp.removeEventFilter(watch)
+
+
+def test_nothing_is_shown_before_it_has_its_place(shown_alone, practising, settle):
+    window, recording = practising(busy(ORIGINS[0]))
+    seen = [name for name, _ in pages(window, recording, settle)]
+    assert len(seen) > 20
+    assert shown_alone == []
+
+
+def test_nothing_of_a_stick_s_test_is_shown_before_it_has_its_place(shown_alone, practising, settle):
+    window, recording = practising(FakeRecording(ORIGINS[0], STICK_LEADS))
+    assert list(stick_states(window, recording, settle))
+    assert shown_alone == []
+
+
+def test_nothing_of_a_file_is_shown_before_it_has_its_place(shown_alone, open_window, settle, qtbot, tmp_path):
+    assert list(files(open_window(), settle, qtbot, tmp_path))
+    assert shown_alone == []

@@ -21,7 +21,7 @@ from benchapp.ui.steps import Step
 from benchapp.ui.widgets.banner import Act
 from tests.ui.fake_bench import BOARD, FakeRecording, edges, pulses
 from tests.ui.fake_stick import with_stick
-from tests.ui.made_sessions import made_session
+from tests.ui.made_sessions import made_session, made_stick_session
 
 SECOND = 1_000_000_000
 RECENTS = [
@@ -69,6 +69,11 @@ _HELD = StickProgress(
 _STICK_RUNS = (
     ("stick-sweep", ((Prompt.SWEEP, _SWEPT), (Prompt.GO_ON, _SWEPT))),
     ("hold-still", ((Prompt.TOUCH_NOTHING, _HELD), (Prompt.LET_GO, _HELD))),
+)
+_STICK_SESSIONS = (
+    ("sweep", "stick-sweep", {"cycles": 2}),
+    ("stops", "stick-sweep", {"cycles": 2, "stops_deg": (-20.0, -10.0, 0.0, 10.0, 20.0)}),
+    ("hold", "hold-still", {"seconds": 5.0}),
 )
 ORIGINS = (Origin.PRACTICE, Origin.PROBE)
 
@@ -267,3 +272,15 @@ def files(window, settle, qtbot, folder):
     window.pages.findings.sheet.safety.toggle.click()
     settle(window)
     yield "findings, opened", window.pages.findings
+    window.pages.findings.describe_button.click()
+    settle(window)
+    yield "findings, description", window.pages.findings
+    for name, test, told in _STICK_SESSIONS:
+        window.workbench.session = None
+        window.open_path(made_stick_session(folder / f"{name}.t2h", test, **told))
+        qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+        settle(window)
+        yield f"findings, {name}", window.pages.findings
+    window.interior.preferences.change_look("dark")
+    settle(window)
+    yield "findings, in the dark", window.pages.findings

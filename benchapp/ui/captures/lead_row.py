@@ -56,12 +56,11 @@ class CaptureLeadRow(QWidget):
         self.role.currentIndexChanged.connect(self.changed)
         self.turn = QCheckBox("Turn 0 and 1 over")
         self.turn.setAccessibleName(f"Turn 0 and 1 of {lead.name} over")
-        self.turn.setVisible(not lead.volts)
         self.threshold = QLineEdit()
         self.threshold.setPlaceholderText("on from … V")
         self.threshold.setAccessibleName(f"The voltage at which {lead.name} is on")
         self.threshold.setValidator(QDoubleValidator(-1000.0, 1000.0, 4, self))
-        self.threshold.setVisible(lead.volts)
+        (self.turn if lead.volts else self.threshold).hide()
         self.threshold.editingFinished.connect(self._threshold_typed)
         self._typed = ""
         self._arrange(theme, live, preview)
