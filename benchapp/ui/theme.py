@@ -2,7 +2,7 @@
 
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QGuiApplication, QPalette
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 from benchapp.ui.tokens import DARK, FOCUS_PX, LIGHT, RADIUS_PX, TARGET_PX, Space, Tokens, Type
 
@@ -54,8 +54,11 @@ def font(size: Type, *, bold: bool = False) -> QFont:
 
 def apply_theme(app: QApplication, theme: Theme, tokens: Tokens, *, text_percent: int = 100) -> None:
     """Give the whole program one look; call it again to change it while running."""
+    own = _own_letters(app)
+    ratio = Type.BODY * text_percent / 100 / app.font().pointSizeF()
     begin_theme(app, theme, tokens, text_percent=text_percent)
     use_style_sheet(app, tokens)
+    _use_letters(own, ratio)  # after the sheet, which gives every widget back the letters it had before
     theme.changed.emit()
 
 
@@ -63,7 +66,9 @@ def begin_theme(app: QApplication, theme: Theme, tokens: Tokens, *, text_percent
     """Set letters and palette, all that widgets need to know while they are made."""
     theme.tokens = tokens
     app.setStyle("Fusion")
-    _use_letters(app, Type.BODY * text_percent / 100)
+    letters = QFont(app.font())
+    letters.setPointSizeF(Type.BODY * text_percent / 100)
+    app.setFont(letters)
     app.setPalette(_palette(tokens))
 
 
@@ -76,19 +81,19 @@ def use_style_sheet(app: QApplication, tokens: Tokens) -> None:
     app.setStyleSheet(_style_sheet(tokens))
 
 
-def _use_letters(app: QApplication, body_pt: float) -> None:
-    """Make every letter larger or smaller; widgets with a font of their own keep their place on the scale."""
-    body = QFont(app.font())
-    ratio = body_pt / body.pointSizeF()
-    own = [widget for widget in app.allWidgets() if widget.testAttribute(Qt.WidgetAttribute.WA_SetFont)]
-    sizes = [widget.font().pointSizeF() * ratio for widget in own]
-    body.setPointSizeF(body_pt)
-    app.setFont(body)
-    if ratio == 1:
-        return
-    for widget, size in zip(own, sizes, strict=True):
-        letters = QFont(widget.font())
-        letters.setPointSizeF(size)
+def _own_letters(app: QApplication) -> list[tuple[QWidget, QFont]]:
+    """Return the widgets with a font of their own, each with that font."""
+    return [
+        (widget, QFont(widget.font()))
+        for widget in app.allWidgets()
+        if widget.testAttribute(Qt.WidgetAttribute.WA_SetFont)
+    ]
+
+
+def _use_letters(own: list[tuple[QWidget, QFont]], ratio: float) -> None:
+    """Make letters larger or smaller that a widget has for itself; each keeps its place on the scale."""
+    for widget, letters in own:
+        letters.setPointSizeF(letters.pointSizeF() * ratio)
         widget.setFont(letters)
 
 

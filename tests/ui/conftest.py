@@ -10,7 +10,7 @@ from shiboken6 import isValid
 
 from benchapp.ui.main_window import MainWindow
 from benchapp.ui.settings import SettingsStore
-from benchapp.ui.theme import Theme, apply_theme
+from benchapp.ui.theme import Theme, apply_theme, use_style_sheet
 from benchapp.ui.tokens import LIGHT
 from tests.ui.fake_bench import FakeRecording, fake_desk
 
@@ -88,7 +88,9 @@ def open_window(qapp, theme, tmp_path):
     made = []
 
     def open_window(desk=None):
+        qapp.setStyleSheet("")  # the program sets it, as here, once Start is made
         window = MainWindow(desk or fake_desk(), theme, SettingsStore(tmp_path / "settings.ini"))
+        use_style_sheet(qapp, theme.tokens)
         made.append(window)
         window.resize(1280, 720)
         window.show()

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt
 from benchapp.desk.menu_entry import is_in_menu, menu_folder
 from benchapp.ui.settings import Settings, SettingsStore
 from benchapp.ui.steps import Step
+from benchapp.ui.tokens import Type
 
 
 def test_a_new_process_reads_every_value_with_its_type(tmp_path):
@@ -42,6 +43,21 @@ def test_a_setting_takes_effect_at_once_and_is_remembered(open_window, qtbot, tm
     page.reset_button.click()
     assert theme.tokens.name == "light"
     assert window.settings == Settings()
+
+
+def test_letters_grow_at_once_on_every_page_and_keep_their_size_in_another_look(open_window):
+    window = open_window()
+    labels = [window.start.sentence, window.pages.leads.title, window.pages.tests.choice.first]
+    usual = [label.font().pointSizeF() for label in labels]
+    assert usual == [Type.LEAD, Type.TITLE, Type.BODY]
+    window.show_settings()
+    page = window.pages.settings
+    for number, percent in ((3, 200), (1, 125), (0, 100), (2, 150)):
+        page.text_sizes[number].click()
+        assert window.settings.text_percent == percent
+        assert [label.font().pointSizeF() for label in labels] == [size * percent / 100 for size in usual]
+    page.looks[2].click()
+    assert [label.font().pointSizeF() for label in labels] == [size * 1.5 for size in usual]
 
 
 def test_escape_leaves_the_settings_for_the_page_they_were_opened_on(open_window, qtbot):
