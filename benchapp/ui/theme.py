@@ -6,6 +6,8 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from benchapp.ui.tokens import DARK, FOCUS_PX, LIGHT, RADIUS_PX, TARGET_PX, Space, Tokens, Type
 
+_LENGTHS = "lengths"
+
 
 class Theme(QObject):
     """The tokens in force; `changed` tells whoever paints by hand to paint again."""
@@ -43,6 +45,20 @@ def scaled(length_px: int) -> int:
     return round(length_px * text_scale())
 
 
+def use_lengths(widget: QWidget, **lengths_px: int) -> None:
+    """Give a widget lengths made for the usual letters, now and whenever other letters are wished.
+
+    A length has the name of the widget's property (minimumWidth, maximumWidth, minimumHeight, maximumHeight).
+    """
+    widget.setProperty(_LENGTHS, lengths_px)
+    _fit_lengths(widget)
+
+
+def _fit_lengths(widget: QWidget) -> None:
+    for name, length_px in (widget.property(_LENGTHS) or {}).items():
+        widget.setProperty(name, scaled(length_px))
+
+
 def font(size: Type, *, bold: bool = False) -> QFont:
     """Return the window's font in one size, its digits all of one width so that a running number stands still."""
     result = QFont(QApplication.font())
@@ -59,6 +75,8 @@ def apply_theme(app: QApplication, theme: Theme, tokens: Tokens, *, text_percent
     begin_theme(app, theme, tokens, text_percent=text_percent)
     use_style_sheet(app, tokens)
     _use_letters(own, ratio)  # after the sheet, which gives every widget back the letters it had before
+    for widget in app.allWidgets():
+        _fit_lengths(widget)
     theme.changed.emit()
 
 

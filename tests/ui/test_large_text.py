@@ -29,6 +29,12 @@ def too_wide_or_high(window, page):
     return [] if width <= WIDTH and height <= HEIGHT else [f"at least {width} x {height}"]
 
 
+def enlarge(window):
+    """Wish letters twice as large in the settings."""
+    window.pages.settings.text_sizes[-1].click()
+    assert window.settings.text_percent == 200
+
+
 def wrong(window, page, name):
     faults = [*too_wide_or_high(window, page), *too_small(window), *outside(window), *overlapping(window)]
     return [f"{name}: {fault}" for fault in faults]
@@ -65,6 +71,39 @@ def test_captures_and_findings_fit_with_letters_twice_as_large(large, open_windo
     found = []
     for name, page in files(window, settle, qtbot, tmp_path):
         found += wrong(window, page, name)
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("origin", ORIGINS, ids=lambda origin: origin.value)
+def test_every_page_and_state_fits_where_the_letters_grow_while_the_window_is_open(practising, settle, origin):
+    window, recording = practising(busy(origin))
+    assert len(list(pages(window, recording, settle))) > 20
+    enlarge(window)
+    found = []
+    for name, page in pages(window, recording, settle):
+        found += wrong(window, page, name)
+    assert not found, "\n".join(found)
+
+
+def test_the_stick_s_tests_fit_where_the_letters_grow_while_the_window_is_open(practising, settle):
+    window, recording = practising(FakeRecording(ORIGINS[0], STICK_LEADS))
+    assert list(stick_states(window, recording, settle))
+    enlarge(window)
+    found = []
+    for name, page in stick_states(window, recording, settle):
+        found += wrong(window, page, name)
+    assert not found, "\n".join(found)
+
+
+def test_findings_on_screen_fit_where_the_letters_grow(open_window, settle, qtbot, tmp_path):
+    window = open_window()
+    found = []
+    for name, page in files(window, settle, qtbot, tmp_path):
+        enlarge(window)
+        settle(window)
+        found += wrong(window, page, name)
+        window.pages.settings.text_sizes[0].click()
+        settle(window)
     assert not found, "\n".join(found)
 
 

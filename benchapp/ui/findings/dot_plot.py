@@ -6,13 +6,13 @@ from typing import Any
 import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal, Slot
-from PySide6.QtGui import QColor, QImage, QKeyEvent, QRegion
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QImage, QKeyEvent, QRegion
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from benchapp.presentation.dot_words import excluded_sentence, latency_summary, trial_sentence
 from benchapp.presentation.page import PRACTICE_MARK
 from benchapp.records.findings import Latency, Trial
-from benchapp.ui.theme import Theme, font
+from benchapp.ui.theme import Theme, font, use_lengths
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
@@ -22,6 +22,7 @@ _PLOT_PX = 230
 _DOT_PX = 11
 _CHOSEN_PX = 20
 _IMAGE_SCALE = 2
+_WIDEST_TICK = "100.5"
 _LOOK = "Click a dot, or walk along them with the arrow keys."
 
 
@@ -77,7 +78,7 @@ class DotPlot(QWidget):
         self.plot.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.plot.viewport().setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.plot.setAccessibleName("Every flip as a dot")
-        self.plot.setFixedHeight(_PLOT_PX)
+        use_lengths(self.plot, minimumHeight=_PLOT_PX, maximumHeight=_PLOT_PX)
         item = self.plot.getPlotItem()
         item.layout.setContentsMargins(0, Space.SMALL, Space.SMALL, 0)
         item.setMenuEnabled(False)
@@ -86,9 +87,8 @@ class DotPlot(QWidget):
         for side, words in (("left", "Time to half-way (ms)"), ("bottom", "Flip")):
             axis = item.getAxis(side)
             axis.enableAutoSIPrefix(False)
-            axis.setStyle(tickFont=font(Type.CAPTION), tickLength=-5, maxTickLevel=0)
+            axis.setStyle(tickLength=-5, maxTickLevel=0)
             axis.setLabel(words)
-            axis.label.setFont(font(Type.CAPTION))
 
     @Slot()
     def apply_theme(self) -> None:
@@ -96,6 +96,7 @@ class DotPlot(QWidget):
         ink, soft = self._theme.colour("ink"), self._theme.colour("soft_ink")
         edge, output = self._theme.colour("control_edge"), self._theme.colour("output")
         self.plot.setBackground(self._theme.colour("card"))
+        self._use_letters(font(Type.CAPTION))
         for side in ("left", "bottom"):
             axis = self.plot.getPlotItem().getAxis(side)
             axis.setPen(pg.mkPen(edge))
@@ -112,6 +113,16 @@ class DotPlot(QWidget):
         self._left_out.setPen(pg.mkPen(soft, width=1))
         self._ring.setPen(pg.mkPen(ink, width=2))
         self._ring.setBrush(pg.mkBrush(None))
+
+    def _use_letters(self, letters: QFont) -> None:
+        """Write at both axes in the letters that are wished, with room for figures and words beside each other."""
+        item, metrics = self.plot.getPlotItem(), QFontMetricsF(letters)
+        left, bottom = item.getAxis("left"), item.getAxis("bottom")
+        for axis in (left, bottom):
+            axis.setStyle(tickFont=letters)
+            axis.label.setFont(letters)
+        left.setWidth(metrics.height() + metrics.horizontalAdvance(_WIDEST_TICK) + Space.MEDIUM)
+        bottom.setHeight(2 * metrics.height() + Space.SMALL)
 
     def show_latency(self, latency: Latency, *, practice: bool) -> None:
         """Draw one run's flips."""

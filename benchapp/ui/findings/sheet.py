@@ -14,7 +14,7 @@ from benchapp.presentation.screen_parts import of_run, shared
 from benchapp.records.findings import RunFindings
 from benchapp.ui.desk_calls import OpenSession
 from benchapp.ui.findings.blocks import block_widget, key_figure_widget
-from benchapp.ui.theme import Theme, scaled
+from benchapp.ui.theme import Theme, use_lengths
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.figure_view import FigureView
@@ -135,7 +135,7 @@ class FindingsSheet(QWidget):
             drawn = FigureView(self._theme, beside)
         row.addWidget(shown, 1 if drawn is None else 0, FILL)
         if drawn is not None:
-            shown.setFixedWidth(scaled(_FIGURE_PX))
+            use_lengths(shown, minimumWidth=_FIGURE_PX, maximumWidth=_FIGURE_PX)
             drawn.setMinimumWidth(_LEAST_DRAWING_PX)
             row.addWidget(drawn, 1, FILL)
         self.column.addLayout(row)

@@ -16,7 +16,7 @@ from benchapp.presentation.test_choice import (
 from benchapp.records.run import PickUp, RunSettings
 from benchapp.ui.sights import lead_sight
 from benchapp.ui.tests_page.option_grid import Option, OptionGrid
-from benchapp.ui.theme import scaled
+from benchapp.ui.theme import use_lengths
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.number_field import NumberField
@@ -34,12 +34,11 @@ class FlipOptions(QWidget):
         super().__init__()
         self._workbench = workbench
         self.flips = NumberField(flips, least=1, most=_MOST_FLIPS)
-        self.flips.setMinimumWidth(scaled(_FIELD_PX))
-        self.flips.setMaximumWidth(scaled(_FIELD_PX))
+        use_lengths(self.flips, minimumWidth=_FIELD_PX, maximumWidth=_FIELD_PX)
         self.flips.setAccessibleName("How many flips")
         self.target = QLineEdit()
         self.target.setValidator(QDoubleValidator(0.01, 1000.0, 3, self))
-        self.target.setMaximumWidth(scaled(_FIELD_PX))
+        use_lengths(self.target, maximumWidth=_FIELD_PX)
         self.target.setPlaceholderText("none")
         self.target.setAccessibleName("Stop by itself at this give or take, in milliseconds")
         self.propose = button("Take it", Kind.QUIET, name="Take the proposed give or take")

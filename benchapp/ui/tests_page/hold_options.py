@@ -8,7 +8,7 @@ from benchapp.presentation.stick_choice import USUAL_HOLD_S, bench_sentence, hol
 from benchapp.presentation.stick_view import StickChoice
 from benchapp.records.run import RunSettings
 from benchapp.ui.tests_page.option_grid import Option, OptionGrid
-from benchapp.ui.theme import scaled
+from benchapp.ui.theme import use_lengths
 from benchapp.ui.widgets.buttons import button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.number_field import NumberField
@@ -27,10 +27,10 @@ class HoldOptions(QWidget):
         super().__init__()
         self._workbench = workbench
         self.seconds = NumberField(USUAL_HOLD_S, least=1, most=_LONGEST_S)
-        self.seconds.setMaximumWidth(scaled(_FIELD_PX))
+        use_lengths(self.seconds, maximumWidth=_FIELD_PX)
         self.seconds.setAccessibleName("How many seconds at each position")
         self.positions = NumberField(1, least=1, most=_MOST_POSITIONS)
-        self.positions.setMaximumWidth(scaled(_FIELD_PX))
+        use_lengths(self.positions, maximumWidth=_FIELD_PX)
         self.positions.setAccessibleName("At how many positions")
         self.unit = PlainLabel("position")
         self.long = Option("How long", self.seconds, PlainLabel("seconds, at"), self.positions, self.unit)

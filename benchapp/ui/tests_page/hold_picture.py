@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from benchapp.presentation.numbers import with_unit
 from benchapp.ui.live_leads import LiveLeads
 from benchapp.ui.tests_page.strip_axes import Array, StripAxes
-from benchapp.ui.theme import Theme, font, scaled
+from benchapp.ui.theme import Theme, font, use_lengths
 from benchapp.ui.tokens import Space, Type
 from benchapp.waveforms.pulses import servo_pulses
 
@@ -30,7 +30,7 @@ class HoldPicture(QWidget):
         self._ago_s: Array = np.empty(0)
         self._us: Array = np.empty(0)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumHeight(scaled(_LEAST_PX))
+        use_lengths(self, minimumHeight=_LEAST_PX)
         self.setAccessibleName("The width of the servo pulses of the last ten seconds")
         theme.changed.connect(self.update)
 

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from benchapp.presentation.stick_view import StickShown
 from benchapp.presentation.stick_words import position_words
-from benchapp.ui.theme import Theme, font, scaled
+from benchapp.ui.theme import Theme, font, use_lengths
 from benchapp.ui.tokens import Space, Type
 
 _LEAST_PX = 120
@@ -27,7 +27,7 @@ class MarksPicture(QWidget):
         self._next: float | None = None
         self._rising: bool | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumHeight(scaled(_LEAST_PX))
+        use_lengths(self, minimumHeight=_LEAST_PX)
         self.setAccessibleName("The marks, and the next one")
         theme.changed.connect(self.update)
 

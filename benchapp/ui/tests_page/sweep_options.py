@@ -28,7 +28,7 @@ from benchapp.presentation.stick_view import StickChoice
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import RunSettings
 from benchapp.ui.tests_page.option_grid import Option, OptionGrid
-from benchapp.ui.theme import scaled
+from benchapp.ui.theme import use_lengths
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.number_field import NumberField
@@ -77,7 +77,7 @@ class SweepOptions(QWidget):
         self._way.choose(0)
         self.way = Option("How", self.moving, self.by_stops)
         self.cycles = NumberField(USUAL_TIMES, least=1, most=_MOST_CYCLES)
-        self.cycles.setMaximumWidth(scaled(_FIELD_PX))
+        use_lengths(self.cycles, maximumWidth=_FIELD_PX)
         self.cycles.setAccessibleName("How many times there and back")
         self.often = Option("How often", self.cycles, PlainLabel("times there and back"))
 
@@ -87,7 +87,7 @@ class SweepOptions(QWidget):
         self._presets = OneOf([*self.preset_buttons, self.own_button], self)
         self._presets.choose(_USUAL_PRESET)
         self.typed = QLineEdit()
-        self.typed.setMinimumWidth(scaled(_TYPED_PX))
+        use_lengths(self.typed, minimumWidth=_TYPED_PX)
         self.typed.setAccessibleName("Positions of the marks, rising")
         self.degrees_button = button("°", name="Positions are in degrees")
         self.percent_button = button("%", name="Positions are in percent of the travel")
@@ -95,7 +95,7 @@ class SweepOptions(QWidget):
         self._unit.choose(0)
         self.within = QLineEdit(f"{USUAL_WITHIN_DEG:g}")
         self.within.setValidator(QDoubleValidator(0.0, 45.0, 3, self))
-        self.within.setMaximumWidth(scaled(_FIELD_PX))
+        use_lengths(self.within, maximumWidth=_FIELD_PX)
         self.within.setAccessibleName("A mark is set right to within so many degrees")
         self.open_protractor = button("Open the protractor", Kind.QUIET, name="Open the protractor, to print it")
         self.open_protractor.clicked.connect(self._open_protractor)

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from benchapp.presentation.stick_view import StickShown
 from benchapp.ui.tests_page.strip_axes import StripAxes
-from benchapp.ui.theme import Theme, font, scaled
+from benchapp.ui.theme import Theme, font, use_lengths
 from benchapp.ui.tokens import Space, Type
 
 SPAN_S = 12.0
@@ -31,7 +31,7 @@ class SweepPicture(QWidget):
         self._range: tuple[float, float] | None = None
         self._scale_v = 1.0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumHeight(scaled(_LEAST_PX))
+        use_lengths(self, minimumHeight=_LEAST_PX)
         self.setAccessibleName("Where the stick is, and the ring it follows")
         theme.changed.connect(self.update)
 

@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QFrame, QSizePolicy, QVBoxLayout, QWidget
 
 from benchapp.presentation.test_cards import CARDS
 from benchapp.presentation.wording import test_words
-from benchapp.ui.theme import scaled
+from benchapp.ui.theme import use_lengths
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import button
 from benchapp.ui.widgets.labels import PlainLabel
@@ -25,7 +25,7 @@ class TestCard(QFrame):
         super().__init__(parent)
         self.test = test
         self.setProperty("card", True)
-        self.setMinimumWidth(scaled(_LEAST_PX))
+        use_lengths(self, minimumWidth=_LEAST_PX)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)

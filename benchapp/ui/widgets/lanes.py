@@ -14,7 +14,7 @@ from benchapp.records.leads import ROLES, LeadKind
 from benchapp.records.run import Polarity
 from benchapp.ui.live_leads import LiveLead, LiveLeads
 from benchapp.ui.sights import lead_sight
-from benchapp.ui.theme import Theme, font, scaled, text_scale
+from benchapp.ui.theme import Theme, font, text_scale, use_lengths
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.choice_box import ChoiceBox
@@ -91,7 +91,7 @@ class LaneRow(QObject):
         what = name[:1].lower() + name[1:] if self.role else "lead"
         self.wire = button("How do I wire this?", Kind.QUIET, name=f"How do I wire the {what}?")
         self.wire.setFont(font(Type.CAPTION))
-        self.wire.setFixedHeight(scaled(_WIRE_PX))
+        use_lengths(self.wire, minimumHeight=_WIRE_PX, maximumHeight=_WIRE_PX)
         self.wire.clicked.connect(self._ask_wiring)
         self.wire.hide()
         row = QHBoxLayout()
@@ -202,7 +202,8 @@ class Lanes(QWidget):
             row.clip_wanted.connect(self.clip_wanted)
             row.pulse_told.connect(self.pulse_told)
             row.wiring_wanted.connect(self.wiring_wanted)
-            row.words.setFixedWidth(scaled(_COMPACT_NAMES_PX if self._compact else _NAMES_PX))
+            names_px = _COMPACT_NAMES_PX if self._compact else _NAMES_PX
+            use_lengths(row.words, minimumWidth=names_px, maximumWidth=names_px)
             if self._compact:
                 row.pin.hide()
                 row.sentence.hide()
