@@ -18,11 +18,6 @@ class Memory:
         self.now = replace(self.now, **values)
         self._store.save(self.now, only=tuple(values))
 
-    def use(self, wanted: Settings) -> None:
-        """Put other settings in force, and remember them."""
-        self.now = wanted
-        self._store.save(wanted)
-
     def refresh(self) -> None:
         """Take over which sessions another copy of the program opened or skipped meanwhile."""
         stored = self._store.load()

@@ -1,7 +1,9 @@
 """Puts the settings in force: at once, everywhere, and from now on."""
 
 import json
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QObject, Slot
 from PySide6.QtWidgets import QApplication, QWidget
@@ -10,7 +12,7 @@ from benchapp.acquisition.wishes import StartRun
 from benchapp.ui.file_choice import folder_for
 from benchapp.ui.memory import Memory
 from benchapp.ui.pages import Pages
-from benchapp.ui.settings import Settings, noted_last, session_folder
+from benchapp.ui.settings import noted_last, session_folder
 from benchapp.ui.theme import Theme, apply_theme, wished_tokens
 from benchapp.ui.workbench import Workbench
 
@@ -31,20 +33,19 @@ class Preferences(QObject):
         return session_folder(self._memory.now)
 
     @Slot(object)
-    def change(self, wanted: Settings) -> None:
-        """Put settings in force, at once and from now on."""
+    def change(self, values: Mapping[str, Any]) -> None:
+        """Put settings in force by their names, at once and from now on; all others stay as they are by now."""
         before = self._memory.now
-        self._memory.use(wanted)
-        if (wanted.theme, wanted.text_percent) != (before.theme, before.text_percent):
+        self._memory.change(**values)
+        now = self._memory.now
+        if (now.theme, now.text_percent) != (before.theme, before.text_percent):
             self._apply_look()
         self.show()
 
     @Slot(str)
     def change_look(self, look: str) -> None:
         """Give the window another look, at once and from now on."""
-        self._memory.change(theme=look)
-        self._apply_look()
-        self.show()
+        self.change({"theme": look})
 
     def _apply_look(self) -> None:
         app, settings = QApplication.instance(), self._memory.now

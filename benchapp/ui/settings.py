@@ -9,6 +9,7 @@ from typing import Any
 from PySide6.QtCore import QSettings, QStandardPaths
 
 _FOLDER = "benchapp"
+_NOTED = frozenset({"recent", "skipped", "last_bench"})
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -32,6 +33,12 @@ class Settings:
     recent: str = ""
     skipped: str = ""
     last_bench: str = ""
+
+
+def usual_values() -> dict[str, bool | float | str]:
+    """Return every setting as it usually is, by its name; what was opened and noted lately is no setting."""
+    usual = Settings()
+    return {field.name: getattr(usual, field.name) for field in fields(Settings) if field.name not in _NOTED}
 
 
 def noted_last(settings: Settings) -> dict[str, str]:

@@ -3,6 +3,7 @@
 import subprocess
 import sys
 
+import pytest
 from PySide6.QtCore import Qt
 
 from benchapp.desk.menu_entry import is_in_menu, menu_folder
@@ -43,6 +44,24 @@ def test_a_setting_takes_effect_at_once_and_is_remembered(open_window, qtbot, tm
     page.reset_button.click()
     assert theme.tokens.name == "light"
     assert window.settings == Settings()
+
+
+@pytest.mark.parametrize("press", [lambda page: page.looks[2], lambda page: page.reset_button], ids=["look", "reset"])
+def test_a_change_keeps_the_sessions_opened_and_what_was_noted_since_the_settings_were_last_seen(
+    open_window, tmp_path, press
+):
+    window = open_window()
+    noted = {
+        "recent": '[{"path": "/x/a.t2h", "name": "A"}]',
+        "skipped": '["/x/b.t2h"]',
+        "last_bench": '{"servo": "old"}',
+    }
+    window.memory.change(**noted)
+    window.show_settings()
+    press(window.pages.settings).click()
+    stored = SettingsStore(tmp_path / "settings.ini").load()
+    assert {name: getattr(stored, name) for name in noted} == noted
+    assert window.settings == stored
 
 
 def test_letters_grow_at_once_on_every_page_and_keep_their_size_in_another_look(open_window):

@@ -1,13 +1,11 @@
 """Settings: few, in force at once, and all back to usual with one button."""
 
-from dataclasses import replace
-
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from benchapp.presentation.port_page_words import INSTALL_OFFER, TEST_OFFER
-from benchapp.ui.settings import Settings, session_folder
+from benchapp.ui.settings import Settings, session_folder, usual_values
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PathLabel, PlainLabel
@@ -25,7 +23,7 @@ _KEYS = "N, M, F, Home and Backspace act on their own page. Esc always stops a r
 
 
 class SettingsPage(PageFrame):
-    """Shows the settings and tells which ones are wanted; whoever owns them puts them in force."""
+    """Shows the settings and tells which ones are to change, by their names; whoever owns them puts them in force."""
 
     chosen = Signal(object)
     change_folder = Signal()
@@ -104,22 +102,19 @@ class SettingsPage(PageFrame):
 
     @Slot()
     def _tell(self) -> None:
-        self.chosen.emit(
-            replace(
-                self._settings,
-                theme=_LOOKS[self._look.index()][0],
-                text_percent=_TEXT_SIZES[self._text_size.index()],
-                sounds=self.sounds.isChecked(),
-                single_keys=self.single_keys.isChecked(),
-            )
-        )
+        values = {
+            "theme": _LOOKS[self._look.index()][0],
+            "text_percent": _TEXT_SIZES[self._text_size.index()],
+            "sounds": self.sounds.isChecked(),
+            "single_keys": self.single_keys.isChecked(),
+        }
+        changed = {name: value for name, value in values.items() if value != getattr(self._settings, name)}
+        if changed:
+            self.chosen.emit(changed)
 
     @Slot()
     def _reset(self) -> None:
-        """Ask for the usual settings; what was opened and noted lately is no setting and stays."""
-        usual, now = Settings(), self._settings
-        kept = replace(usual, recent=now.recent, skipped=now.skipped, last_bench=now.last_bench)
-        self.chosen.emit(kept)
+        self.chosen.emit(usual_values())
 
 
 def _row(*parts: QWidget) -> QWidget:

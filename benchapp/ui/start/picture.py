@@ -4,10 +4,11 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from benchapp.ui.theme import Theme, font
+from benchapp.ui.theme import Theme, font, use_lengths
 from benchapp.ui.tokens import Space, Type
 
-_NAMES_PX = 152
+_NAMES = ("Your switch", "The servo's pulse")
+_TOOK = "how long it took"
 _DRAWN_FOR_PX = 148
 """The height the drawing was made for; it stretches with the room there is."""
 _FLATTEST_PX, _TALLEST_PX = 98, 208
@@ -24,9 +25,9 @@ class DelayPicture(QWidget):
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._theme = theme
+        self._left = 0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumHeight(_FLATTEST_PX)
-        self.setMaximumHeight(_TALLEST_PX)
+        use_lengths(self, minimumHeight=_FLATTEST_PX, maximumHeight=_TALLEST_PX)
         self.setAccessibleName("Drawing: a switch is flipped; some pulses later the receiver's pulses are longer")
         theme.changed.connect(self.update)
 
@@ -38,13 +39,14 @@ class DelayPicture(QWidget):
         """Draw both lines and the span between them."""
         painter = QPainter(self)
         painter.setFont(font(Type.BODY))
-        step = (self.width() - _NAMES_PX - Space.SMALL) / _PULSES
-        flip_x = _NAMES_PX + _FLIP_AT * step
-        answer_x = _NAMES_PX + (_ANSWER + _LONG) * step
+        self._left = Space.LARGE + max(painter.fontMetrics().horizontalAdvance(name) for name in _NAMES)
+        step = (self.width() - self._left - Space.SMALL) / _PULSES
+        flip_x = self._left + _FLIP_AT * step
+        answer_x = self._left + (_ANSWER + _LONG) * step
         tall = self.height() / _DRAWN_FOR_PX
         self._shade(painter, flip_x, answer_x, tall)
-        self._name(painter, 30 * tall, "Your switch")
-        self._name(painter, 96 * tall, "The servo's pulse")
+        for middle, name in zip((30, 96), _NAMES, strict=True):
+            self._name(painter, middle * tall, name)
         self._switch_line(painter, flip_x, tall)
         self._pulse_line(painter, step, tall)
         self._span(painter, flip_x, answer_x, 130 * tall)
@@ -58,19 +60,20 @@ class DelayPicture(QWidget):
     def _name(self, painter: QPainter, middle: float, text: str) -> None:
         painter.setPen(self._theme.colour("ink"))
         side = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRectF(0, middle - 18, _NAMES_PX, 36), side, text)
+        high = painter.fontMetrics().height()
+        painter.drawText(QRectF(0, middle - high / 2, self._left, high), side, text)
 
     def _switch_line(self, painter: QPainter, flip_x: float, tall: float) -> None:
         painter.setPen(QPen(self._theme.colour("switch"), 2))
         right = self.width() - Space.SMALL
-        corners = [(_NAMES_PX, 44), (flip_x, 44), (flip_x, 16), (right, 16)]
+        corners = [(self._left, 44), (flip_x, 44), (flip_x, 16), (right, 16)]
         painter.drawPolyline(QPolygonF([QPointF(round(x), round(y * tall)) for x, y in corners]))
 
     def _pulse_line(self, painter: QPainter, step: float, tall: float) -> None:
         painter.setPen(QPen(self._theme.colour("output"), 2))
         corners = []
         for pulse in range(_PULSES):
-            left = _NAMES_PX + pulse * step
+            left = self._left + pulse * step
             end = left + (_LONG if pulse >= _ANSWER else _SHORT) * step
             corners += [(left, 112), (left, 80), (end, 80), (end, 112), (left + step, 112)]
         painter.drawPolyline(QPolygonF([QPointF(round(x), round(y * tall)) for x, y in corners]))
@@ -81,5 +84,9 @@ class DelayPicture(QWidget):
         for x in (flip_x, answer_x):
             painter.drawLine(QPointF(x, middle - 6), QPointF(x, middle + 6))
         painter.setPen(self._theme.colour("ink"))
-        side = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRectF(answer_x + Space.SMALL, middle - 12, 220, 24), side, "how long it took")
+        metrics = painter.fontMetrics()
+        wide, high = metrics.horizontalAdvance(_TOOK) + 1, metrics.height()
+        after = answer_x + Space.SMALL
+        # beside the span, on whichever side has room
+        left = after if after + wide <= self.width() else flip_x - Space.SMALL - wide
+        painter.drawText(QRectF(left, middle - high / 2, wide, high), Qt.AlignmentFlag.AlignVCenter, _TOOK)
