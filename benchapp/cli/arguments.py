@@ -151,7 +151,7 @@ def _fill_probe(probe: argparse.ArgumentParser) -> None:
 
     clock = add("clock", "compare the probe's clock with the computer's")
     clock.add_argument("--seconds", type=_number(3, 3600), default=60.0, metavar="S", help="how long to listen; 60")
-    add("test", "have the probe test its own leads: a wire from its drive lead to each of them in turn")
+    add("test", "have the probe test its own leads: a wire from the lead that flips to each of them in turn")
     install = add("install", "upload the probe program and verify it")
     install.add_argument("--hex", type=_path, metavar="FILE", help="another program than the one that came with this")
 

@@ -19,7 +19,7 @@ WORDS = PortPageWords(
     run_goes_on="A run goes on. Stop it first: the test lets go of the probe.",
 )
 LEADS_WORDS = (
-    "Its leads: take everything off the probe but its USB plug. You are told where to put one wire, from the drive "
+    "Its leads: take everything off the probe but its USB plug. You are told where to put one wire, from the flip "
     "lead to each on-off lead in turn; each takes a few seconds."
 )
 CLOCK_WORDS = "Its clock: a minute beside this computer's own. Nothing to do but wait."

@@ -13,7 +13,7 @@ ASK_BEFORE_OPENING = (
     "can move or switch. Open it?"
 )
 ASK_BEFORE_TESTING = (
-    "No probe has been seen on {port} yet. Opening it can reset the board behind it, and the test moves its drive "
+    "No probe has been seen on {port} yet. Opening it can reset the board behind it, and the test moves its flip "
     "lead: make sure that only the test's wire is on it. Go on?"
 )
 ASK_BEFORE_INSTALLING = (

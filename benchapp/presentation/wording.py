@@ -106,7 +106,7 @@ ROLES: Mapping[str, str] = {
     "horn": "servo horn",
     "voltage": "voltage",
     "current": "current",
-    "drive": "drive",
+    "drive": "probe's flip",
 }
 
 TESTS: Mapping[str, str] = {

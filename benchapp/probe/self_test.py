@@ -74,7 +74,7 @@ class _SelfTest:
         leads = [lead for lead in self._stretch.leads if lead.kind is LeadKind.EDGE]
         if not drives or not leads:
             raise ProbeTrouble(
-                f"The probe on {self._talk.link.name} names no drive lead, or no lead that stamps edges, so it cannot "
+                f"The probe on {self._talk.link.name} names no lead that flips, or no lead that stamps edges, so it cannot "
                 "test itself."
             )
         return drives[0], leads

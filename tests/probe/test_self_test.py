@@ -79,7 +79,7 @@ def test_two_wires_at_once_are_named():
 def test_a_probe_that_does_not_drive_has_no_drive_lead_or_starts_anew_is_a_trouble():
     with pytest.raises(ProbeTrouble, match="was asked 5 times to move D9"):
         outcome(JumperedProbe(deaf_drive=True))
-    with pytest.raises(ProbeTrouble, match="names no drive lead"):
+    with pytest.raises(ProbeTrouble, match="names no lead that flips"):
         outcome(JumperedProbe(leads=LEADS[:2]))
     probe = JumperedProbe()
     probe.reset_at_ms = 2000

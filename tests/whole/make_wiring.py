@@ -32,7 +32,7 @@ PINS_LEFT = (
     ("D3", "module pulse train", "module"),
     ("D4 to D7", "four spare on-off leads", ""),
     ("D8", "servo output", "output"),
-    ("D9", "flips a contact (drive)", ""),
+    ("D9", "flips a contact", ""),
     ("D10", "servo pulses out", ""),
     ("D13", "lamp on the board", ""),
 )
@@ -177,7 +177,7 @@ def flip() -> str:
     return drawing(
         "The probe flips a contact through an opto-coupler",
         284,
-        box(20, 76, 130, 100, "probe", "D9, drive"),
+        box(20, 76, 130, 100, "probe", "D9, flip"),
         wire((150, 106), (176, 106)),
         resistor(196, 106, ohm(v.OPTO_OHM)),
         wire((216, 106), (274, 106), (274, 116)),
