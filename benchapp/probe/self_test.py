@@ -74,8 +74,8 @@ class _SelfTest:
         leads = [lead for lead in self._stretch.leads if lead.kind is LeadKind.EDGE]
         if not drives or not leads:
             raise ProbeTrouble(
-                f"The probe on {self._talk.link.name} names no lead that flips, or no lead that stamps edges, so it cannot "
-                "test itself."
+                f"The probe on {self._talk.link.name} names no lead that flips, or no lead that stamps edges, so it "
+                "cannot test itself."
             )
         return drives[0], leads
 
