@@ -7,7 +7,7 @@ from benchapp.records.errors import WrongInput
 from benchapp.records.findings import REDUCTION_VERSION, RunFindings, SessionFindings
 from benchapp.records.run import RunEvidence
 from benchapp.reduction.answers import MID_SIGMAS, NEAR_SIGMAS, OUTER_SIGMAS
-from benchapp.reduction.hold_still import reduce_hold_still
+from benchapp.reduction.hold_still import FEWEST_PULSES, SEEN_LATE_NS, reduce_hold_still
 from benchapp.reduction.linearity import RESOLVED
 from benchapp.reduction.stick_sweep import reduce_stick_sweep
 from benchapp.reduction.sweep_ends import SETTLE_NS
@@ -41,6 +41,8 @@ SETTINGS: Mapping[str, float] = MappingProxyType(
         "sweep_speed_spread_pct": 100 * LEAST_SPREAD,
         "sweep_delay_u_ms": MOST_DELAY_U_S * 1e3,
         "resolved_sigmas": RESOLVED,
+        "hold_touch_s": SEEN_LATE_NS / 1e9,
+        "hold_fewest_pulses": FEWEST_PULSES,
     }
 )
 """What the reductions were set to, printed with every finding."""
