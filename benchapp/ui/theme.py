@@ -1,5 +1,7 @@
 """The look of the whole window: palette, letters and one style sheet made from the tokens."""
 
+import math
+
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QColor, QFont, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication, QWidget
@@ -59,10 +61,18 @@ def _fit_lengths(widget: QWidget) -> None:
         widget.setProperty(name, scaled(length_px))
 
 
+def letters_pt(size: Type, scale: float) -> float:
+    """Return how large one of the sizes is where letters are wished scale times as large [pt].
+
+    What can be read across the room as it is grows by the root only, and leaves the room to all the rest.
+    """
+    return float(size * (scale if size <= Type.TITLE else math.sqrt(scale)))
+
+
 def font(size: Type, *, bold: bool = False) -> QFont:
     """Return the window's font in one size, its digits all of one width so that a running number stands still."""
     result = QFont(QApplication.font())
-    result.setPointSizeF(size * text_scale())
+    result.setPointSizeF(letters_pt(size, text_scale()))
     result.setWeight(QFont.Weight.DemiBold if bold else QFont.Weight.Normal)
     result.setFeature(QFont.Tag("tnum"), 1)
     return result
@@ -70,11 +80,10 @@ def font(size: Type, *, bold: bool = False) -> QFont:
 
 def apply_theme(app: QApplication, theme: Theme, tokens: Tokens, *, text_percent: int = 100) -> None:
     """Give the whole program one look; call it again to change it while running."""
-    own = _own_letters(app)
-    ratio = Type.BODY * text_percent / 100 / app.font().pointSizeF()
+    own, before = _own_letters(app), text_scale()
     begin_theme(app, theme, tokens, text_percent=text_percent)
     use_style_sheet(app, tokens)
-    _use_letters(own, ratio)  # after the sheet, which gives every widget back the letters it had before
+    _use_letters(own, before)  # after the sheet, which gives every widget back the letters it had before
     for widget in app.allWidgets():
         _fit_lengths(widget)
     theme.changed.emit()
@@ -108,10 +117,16 @@ def _own_letters(app: QApplication) -> list[tuple[QWidget, QFont]]:
     ]
 
 
-def _use_letters(own: list[tuple[QWidget, QFont]], ratio: float) -> None:
-    """Make letters larger or smaller that a widget has for itself; each keeps its place on the scale."""
+def _use_letters(own: list[tuple[QWidget, QFont]], before: float) -> None:
+    """Make letters larger or smaller that a widget has for itself; each keeps its place on the scale.
+
+    before is how many times as large as usual they were.
+    """
+    now = text_scale()
+    sizes = {round(letters_pt(size, before), 2): letters_pt(size, now) for size in Type}
     for widget, letters in own:
-        letters.setPointSizeF(letters.pointSizeF() * ratio)
+        size_pt = letters.pointSizeF()
+        letters.setPointSizeF(sizes.get(round(size_pt, 2), size_pt * now / before))
         widget.setFont(letters)
 
 

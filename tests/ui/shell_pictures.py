@@ -7,13 +7,15 @@ from benchapp.desk.exporting import export
 from benchapp.records.run import Origin
 from benchapp.ui.steps import Step
 from benchapp.ui.theme import apply_theme
+from tests.ui.fake_bench import FakeRecording
+from tests.ui.fake_stick import STICK_LEADS
 from tests.ui.made_sessions import made_session
-from tests.ui.visits import banners, busy, pages
+from tests.ui.visits import banners, busy, pages, stick_states
 
 
 def message_pictures(camera) -> None:
     """The bar with everything it may offer, over Start with its list; the settings."""
-    window, recording = _opened(camera, Origin.PROBE)
+    window, recording = _opened(camera, busy(Origin.PROBE))
     for name in banners(window, recording, camera.settle):
         camera.take(window, f"message-{_key(name)}")
     window.show_settings()
@@ -28,12 +30,16 @@ def large_pictures(camera) -> None:
     """Letters twice as large, on every page."""
     apply_theme(camera.app, camera.theme, camera.tokens, text_percent=200)
     for origin in (Origin.PRACTICE, Origin.PROBE):
-        window, recording = _opened(camera, origin)
+        window, recording = _opened(camera, busy(origin))
         for name, _ in pages(window, recording, camera.settle):
             camera.take(window, f"large-{origin.value}-{_key(name)}")
         for name in banners(window, recording, camera.settle):
             camera.take(window, f"large-{origin.value}-message-{_key(name)}")
         camera.close(window)
+    window, recording = _opened(camera, FakeRecording(leads=STICK_LEADS))
+    for name, _ in stick_states(window, recording, camera.settle):
+        camera.take(window, f"large-stick-{_key(name)}")
+    camera.close(window)
     _large_files(camera)
     apply_theme(camera.app, camera.theme, camera.tokens)
 
@@ -59,8 +65,7 @@ def _large_files(camera) -> None:
         camera.close(window)
 
 
-def _opened(camera, origin):
-    recording = busy(origin)
+def _opened(camera, recording):
     window = camera.window(recording)
     window.practise("alder")
     while window.workbench.status is None:

@@ -79,6 +79,14 @@ def test_letters_grow_at_once_on_every_page_and_keep_their_size_in_another_look(
     assert [label.font().pointSizeF() for label in labels] == [size * 1.5 for size in usual]
 
 
+def test_what_is_read_across_the_room_grows_less_and_comes_back_to_its_size(open_window):
+    window = open_window()
+    prompt, page = window.pages.tests.run.prompt, window.pages.settings
+    for number, size_pt in ((3, 59.4), (2, 51.4), (0, 42.0)):  # 42 pt by the root of 2, of 1.5 and of 1
+        page.text_sizes[number].click()
+        assert prompt.font().pointSizeF() == pytest.approx(size_pt, abs=0.05)
+
+
 def test_escape_leaves_the_settings_for_the_page_they_were_opened_on(open_window, qtbot):
     window = open_window()
     window.go(Step.SAFE)
