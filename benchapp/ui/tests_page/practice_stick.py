@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from benchapp.acquisition.hand_orders import PLACES, QUICKEST, SLOWEST, STROKE_S, place_of
+from benchapp.ui.tests_page.plate import draw_plate, draw_words, words_px
 from benchapp.ui.theme import Theme, font
-from benchapp.ui.tokens import FOCUS_PX, RADIUS_PX, Space, Type
+from benchapp.ui.tokens import Space, Type
 
 _UP = (Qt.Key.Key_Up, Qt.Key.Key_Right)
 _DOWN = (Qt.Key.Key_Down, Qt.Key.Key_Left)
@@ -18,7 +19,6 @@ _STEP = 2
 _LONGEST_S = 0.1
 """A window that was busy for longer does not make the stick jump."""
 _KNOB_PX = 26.0
-_WRAPPED = int(Qt.AlignmentFlag.AlignCenter) | int(Qt.TextFlag.TextWordWrap)
 
 
 class PracticeStick(QWidget):
@@ -143,20 +143,9 @@ class PracticeStick(QWidget):
             return "Drag it to the mark", "or page keys, arrow keys"
         return "Drag it slowly", "or hold ↑ ↓, Shift, page keys"
 
-    def _words_px(self) -> tuple[int, int]:
-        """Return the heights of both lines of words, which break where letters are large."""
-        first, second = self._words()
-        room = QRect(0, 0, self.width() - Space.LARGE, self.height())
-        small = QFontMetrics(font(Type.CAPTION))
-        heights = (
-            metrics.boundingRect(room, _WRAPPED, text).height()
-            for metrics, text in ((self.fontMetrics(), first), (small, second))
-        )
-        return next(heights), next(heights)
-
     def _slot(self) -> QRectF:
         top = Space.WIDE + _KNOB_PX
-        below = sum(self._words_px()) + Space.MEDIUM + Space.SMALL + _KNOB_PX
+        below = sum(words_px(self, self._words())) + Space.MEDIUM + Space.SMALL + _KNOB_PX
         return QRectF(self.width() / 2 - 7, top, 14, max(self.height() - top - below, 1.0))
 
     def _y(self, level: float) -> float:
@@ -176,15 +165,11 @@ class PracticeStick(QWidget):
         self._draw_plate(painter)
         self._draw_marks(painter)
         self._draw_knob(painter)
-        self._draw_words(painter)
+        draw_words(painter, self._theme, self, self._words())
         painter.end()
 
     def _draw_plate(self, painter: QPainter) -> None:
-        half = FOCUS_PX / 2
-        ring = QPen(self._theme.colour("action"), FOCUS_PX)
-        painter.setPen(ring if self.hasFocus() else QPen(self._theme.colour("control_edge"), 1))
-        painter.setBrush(self._theme.colour("card"))
-        painter.drawRoundedRect(QRectF(self.rect()).adjusted(half, half, -half, -half), RADIUS_PX, RADIUS_PX)
+        draw_plate(painter, self._theme, self)
         painter.setPen(QPen(self._theme.colour("control_edge"), 2))
         painter.setBrush(self._theme.colour("paper"))
         painter.drawRoundedRect(self._slot(), 7, 7)
@@ -203,14 +188,3 @@ class PracticeStick(QWidget):
         painter.setPen(QPen(self._theme.colour("card"), 2))
         painter.setBrush(self._theme.colour("action" if self.isEnabled() else "control_edge"))
         painter.drawEllipse(QPointF(self._slot().center().x(), self._y(self._place)), _KNOB_PX, _KNOB_PX)
-
-    def _draw_words(self, painter: QPainter) -> None:
-        first, second = self._words()
-        high, low = self._words_px()
-        place = QRect(Space.SMALL, self.height() - Space.MEDIUM - high - low, self.width() - Space.LARGE, high)
-        painter.setPen(self._theme.colour("ink" if self.isEnabled() else "soft_ink"))
-        painter.setFont(self.font())
-        painter.drawText(place, _WRAPPED, first)
-        painter.setFont(font(Type.CAPTION))
-        painter.setPen(self._theme.colour("soft_ink"))
-        painter.drawText(QRect(place.left(), place.bottom() + 1, place.width(), low), _WRAPPED, second)

@@ -4,11 +4,10 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
+from benchapp.ui.tests_page.plate import draw_plate, draw_words, words_px
 from benchapp.ui.theme import Theme, font
-from benchapp.ui.tokens import FOCUS_PX, RADIUS_PX, Space, Type
+from benchapp.ui.tokens import Space, Type
 
-_WORDS_PX = 60
-"""The height of the words below the lever."""
 _DRAWN_FOR_PX = 224
 """The width of plate the lever is drawn for."""
 
@@ -45,37 +44,20 @@ class PracticeSwitch(QAbstractButton):
             self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """Draw plate, nut and lever."""
+        """Draw plate, nut, lever and words."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._plate(painter)
-        middle = QPointF(self.width() / 2, (self.height() - _WORDS_PX) / 2)
-        self._lever(painter, middle)
-        painter.setPen(self._theme.colour("ink" if self.isEnabled() else "soft_ink"))
-        words = QRectF(0, self.height() - _WORDS_PX - Space.SMALL, self.width(), 24)
-        painter.drawText(
-            words, Qt.AlignmentFlag.AlignCenter, "Press to flip" if self.isEnabled() else "The run has ended"
-        )
-        painter.setFont(font(Type.CAPTION))
-        painter.setPen(self._theme.colour("soft_ink"))
-        if self.isEnabled():
-            painter.drawText(words.translated(0, 22), Qt.AlignmentFlag.AlignCenter, "or the space bar")
+        draw_plate(painter, self._theme, self, ground="hairline" if self.isDown() else "card")
+        words = ("Press to flip", "or the space bar") if self.isEnabled() else ("The run has ended", "")
+        self._lever(painter, self.height() - sum(words_px(self, words)) - Space.WIDE)
+        draw_words(painter, self._theme, self, words)
         painter.end()
 
-    def _plate(self, painter: QPainter) -> None:
-        half = FOCUS_PX / 2
-        if self.hasFocus():
-            painter.setPen(QPen(self._theme.colour("action"), FOCUS_PX))
-        else:
-            painter.setPen(QPen(self._theme.colour("control_edge"), 1))
-        painter.setBrush(self._theme.colour("hairline" if self.isDown() else "card"))
-        painter.drawRoundedRect(QRectF(self.rect()).adjusted(half, half, -half, -half), RADIUS_PX, RADIUS_PX)
-
-    def _lever(self, painter: QPainter, middle: QPointF) -> None:
-        """Draw nut and lever, as large as the plate allows."""
+    def _lever(self, painter: QPainter, room_px: float) -> None:
+        """Draw nut and lever, as large as the plate above the words allows."""
         painter.save()
-        painter.translate(middle)
-        size = min(self.width() / _DRAWN_FOR_PX, (self.height() - _WORDS_PX) / (2 * _DRAWN_FOR_PX))
+        painter.translate(QPointF(self.width() / 2, room_px / 2))
+        size = min(self.width() / _DRAWN_FOR_PX, room_px / (2 * _DRAWN_FOR_PX))
         painter.scale(size, size)
         painter.setPen(QPen(self._theme.colour("control_edge"), 2))
         painter.setBrush(self._theme.colour("paper"))
