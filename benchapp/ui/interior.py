@@ -65,6 +65,7 @@ class Interior:
         )
         connect_pages(self.pages, self.navigator, self.preferences, self.doorway, shell.shelf)
         self.pages.tests.started.connect(self.preferences.remember_run)
-        self.pages.settings.test_wanted.connect(self.probe_care.show_test)
-        self.pages.settings.install_wanted.connect(self.probe_care.show_install)
+        for page in (self.pages.settings, self.pages.help):
+            page.test_wanted.connect(self.probe_care.show_test)
+            page.install_wanted.connect(self.probe_care.show_install)
         self.preferences.show()

@@ -267,6 +267,33 @@ def test_building_a_probe_is_explained_from_the_first_page(open_window):
 
 
 @pytest.mark.parametrize(
+    ("page", "press", "title"),
+    [
+        ("build-a-probe", lambda help_page: help_page.install_button, "Install the probe program"),
+        ("self-test", lambda help_page: help_page.test_button, "Test the probe"),
+    ],
+)
+def test_the_pages_about_the_probe_lead_to_where_it_is_done_and_from_there_back_to_the_step(
+    open_window, settle, page, press, title
+):
+    window = open_window()
+    window.go(Step.BENCH)
+    shown = [window.pages.help.install_button, window.pages.help.test_button]
+    window.interior.navigator.show_help_page(page)
+    settle(window)
+    offered = press(window.pages.help)
+    assert [made for made in shown if made.isVisible()] == [offered]
+    offered.click()
+    settle(window)
+    assert window.stage.currentWidget().title.text() == title
+    window.interior.navigator.leave_settings()
+    assert window.stage.currentWidget() is window.pages.bench
+    window.interior.navigator.show_help_page("leads")
+    settle(window)
+    assert not any(made.isVisible() for made in shown)
+
+
+@pytest.mark.parametrize(
     ("role", "closed", "page"),
     [
         ("switch", False, "wiring-switch"),

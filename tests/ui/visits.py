@@ -164,7 +164,7 @@ def others(window, settle):
     window.interior.navigator.leave_settings()
     yield from install_states(window, settle)
     yield from probe_test_states(window, settle)
-    for page in ("leads", "keys"):
+    for page in ("leads", "keys", "build-a-probe", "self-test"):
         window.interior.navigator.show_help_page(page)
         settle(window)
         yield f"help, {page}", window.pages.help

@@ -47,6 +47,11 @@ CONTENTS: Mapping[str, Mapping[str, str]] = {
 
 PAGES: Mapping[str, str] = {page: title for group in CONTENTS.values() for page, title in group.items()}
 
+TO_INSTALL = frozenset({"build-a-probe"})
+"""The pages whose foot leads to where the probe program is put on a board."""
+TO_TEST = frozenset({"self-test"})
+"""The pages whose foot leads to where a probe is tested."""
+
 _WIRING: Mapping[str, str] = {
     "switch": "wiring-switch",
     "drive": "wiring-drive",

@@ -6,7 +6,9 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton
 
+from benchapp.presentation.port_page_words import INSTALL_OFFER, TEST_OFFER
 from benchapp.ui.help.browser import HelpBrowser
+from benchapp.ui.help.contents import TO_INSTALL, TO_TEST
 from benchapp.ui.help.page_list import HelpList
 from benchapp.ui.theme import Theme, scaled
 from benchapp.ui.tokens import Space, Type
@@ -22,6 +24,8 @@ class HelpPage(PageFrame):
     """Shows one page of the help; Esc or Back leaves it and stops nothing."""
 
     leave = Signal()
+    install_wanted = Signal()
+    test_wanted = Signal()
 
     def __init__(self, theme: Theme) -> None:
         super().__init__("Help", scrolls=False)
@@ -40,8 +44,14 @@ class HelpPage(PageFrame):
         self.back_button = button("Back", Kind.MAIN)
         self.back_button.clicked.connect(self.leave)
         self.foot.addWidget(self.paper_button)
+        self.install_button = button(INSTALL_OFFER)
+        self.install_button.clicked.connect(self.install_wanted)
+        self.test_button = button(TEST_OFFER)
+        self.test_button.clicked.connect(self.test_wanted)
         self.foot.addWidget(self.said, 1)
-        self.foot.addWidget(self.back_button)
+        for made in (self.install_button, self.test_button, self.back_button):
+            self.foot.addWidget(made)
+        self._offer("")
         escape = QShortcut(QKeySequence(Qt.Key.Key_Escape), self)
         escape.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
         escape.activated.connect(self.leave)
@@ -54,6 +64,12 @@ class HelpPage(PageFrame):
     def _shown(self, page: str) -> None:
         self.list.show_page(page)
         self.said.show_text("")
+        self._offer(page)
+
+    def _offer(self, page: str) -> None:
+        """Offer what a page leads to, where it leads to something that can be done here."""
+        self.install_button.setVisible(page in TO_INSTALL)
+        self.test_button.setVisible(page in TO_TEST)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Show the list where there is room for it beside a page."""
