@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from benchapp.acquisition.hand_orders import HandOrder
+from benchapp.acquisition.hand_orders import PLACES, HandOrder
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Drive, Wish
 from benchapp.records.leads import Lead, LeadKind
@@ -17,6 +17,7 @@ class DrivenStick:
     def __init__(self, wish: Callable[[Wish], None]) -> None:
         self._wish = wish
         self._leads: dict[str, Lead] = {}
+        self._far = False
 
     def take_status(self, status: Status | None) -> None:
         """Find the leads that move the stick; None: no bench is open."""
@@ -33,7 +34,12 @@ class DrivenStick:
         """Take the stick to a place, 0 to 240 parts of its travel."""
         self.order(HandOrder(level=place, place=True))
 
+    def move_over(self) -> None:
+        """Take the stick to the end that is farther away."""
+        self.put(0 if self._far else PLACES)
+
     def order(self, order: HandOrder) -> None:
         """Pass an order on, if there is a stick to move."""
         if self.can_move:
+            self._far = order.place and 2 * order.level > PLACES
             self._wish(Drive(lead=self._leads[_PLACE if order.place else _HAND].index, level=order.level))

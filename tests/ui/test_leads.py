@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QApplication
 
 from benchapp.acquisition.feed import Missed
 from benchapp.acquisition.status import LinkState
-from benchapp.acquisition.wishes import ClipTo, PulseIs
+from benchapp.acquisition.wishes import ClipTo, Drive, PulseIs
 from benchapp.presentation.lead_sentences import GUESSED, RAGGED
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import Origin, PickUp, Polarity
@@ -17,6 +17,7 @@ from benchapp.ui.live_leads import LiveLeads
 from benchapp.ui.steps import Step
 from benchapp.waveforms.columns import ColumnSpan
 from tests.ui.fake_bench import LEADS, FakeRecording, edges, pulses, stretch
+from tests.ui.fake_stick import PLACE, STICK_LEADS
 
 SECOND = 1_000_000_000
 
@@ -122,6 +123,26 @@ def test_flipping_on_the_page_asks_the_bench_for_the_other_level_each_time(pract
     settle(window)
     window.pages.leads.flip_button.click()
     assert recording.wishes[-1].level == 0
+
+
+def test_the_practice_stick_is_moved_from_end_to_end_from_the_page(practising, settle):
+    window, recording = practising(FakeRecording(leads=STICK_LEADS))
+    button = window.pages.leads.stick_button
+    assert button.isVisible()
+    for _ in range(3):
+        button.click()
+    settle(window)
+    moved = [(wish.lead, wish.level) for wish in recording.wishes if isinstance(wish, Drive)]
+    assert moved == [(PLACE.index, 240), (PLACE.index, 0), (PLACE.index, 240)]
+
+
+@pytest.mark.parametrize(
+    ("origin", "leads"), [(Origin.PRACTICE, LEADS), (Origin.PROBE, STICK_LEADS)], ids=["no stick", "a real set"]
+)
+def test_nothing_offers_to_move_a_stick_that_is_not_there_or_is_real(practising, settle, origin, leads):
+    window, _ = practising(FakeRecording(origin, leads=leads))
+    settle(window)
+    assert not window.pages.leads.stick_button.isVisible()
 
 
 def test_records_the_window_missed_are_a_gap_in_the_lanes_and_not_a_false_line():

@@ -44,6 +44,8 @@ class LeadsPage(PageFrame):
         self.freeze_button.clicked.connect(self.toggle_frozen)
         self.flip_button = button("Flip the switch", name="Flip the practice bench's switch")
         self.flip_button.clicked.connect(self.flip)
+        self.stick_button = button("Move the stick", name="Move the practice bench's stick to its other end")
+        self.stick_button.clicked.connect(self.move_stick)
         self.next_button = button("Next: Make it safe", Kind.MAIN)
         self.next_button.clicked.connect(self.go_on)
         self.lanes = Lanes(theme, workbench.live)
@@ -54,6 +56,7 @@ class LeadsPage(PageFrame):
         self._build_body()
         self.flip_note = PlainLabel(_FLIP_LATER, Type.BODY, soft=True, wrap=True)
         self.foot.addWidget(self.flip_button)
+        self.foot.addWidget(self.stick_button)
         self.foot.addWidget(self.flip_note, whole=True)
         self.foot.addStretch(1)
         self.foot.addWidget(self.next_button)
@@ -201,6 +204,7 @@ class LeadsPage(PageFrame):
         self.flip_button.setVisible(there)
         self.flip_button.setEnabled(safe)
         self.flip_note.setVisible(there and not safe)
+        self.stick_button.setVisible(self._workbench.stick.can_move and self._workbench.lead_of("stick") is not None)
 
     @Slot(str)
     def ask_wiring(self, role: str) -> None:
@@ -241,6 +245,11 @@ class LeadsPage(PageFrame):
     def flip(self) -> None:
         """Flip the switch of a bench that can do so itself."""
         self._workbench.flip()
+
+    @Slot()
+    def move_stick(self) -> None:
+        """Move the stick of the practice bench from end to end."""
+        self._workbench.stick.move_over()
 
     def _show_frozen(self) -> None:
         self.frozen_note.setVisible(self.lanes.frozen)
