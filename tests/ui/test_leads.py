@@ -17,7 +17,7 @@ from benchapp.ui.live_leads import LiveLeads
 from benchapp.ui.steps import Step
 from benchapp.waveforms.columns import ColumnSpan
 from tests.ui.fake_bench import LEADS, FakeRecording, edges, pulses, stretch
-from tests.ui.fake_stick import PLACE, STICK_LEADS
+from tests.ui.fake_stick import PLACE, STICK_LEADS, with_stick
 
 SECOND = 1_000_000_000
 
@@ -287,6 +287,19 @@ def test_weak_or_ragged_pulses_are_said_beside_the_lane(practising, settle):
     recording.feed.push(edges(0, np.column_stack((starts, starts + lengths)).ravel()))
     settle(window, times=12)
     assert RAGGED in row_of(window, "output").sentence.text()
+
+
+def test_the_four_lanes_of_the_practice_bench_are_seen_without_scrolling(practising, settle):
+    module = Lead(index=2, label="D3", kind=LeadKind.EDGE, role="module", resolution_ns=62.5)
+    recording = with_stick(FakeRecording(leads=(*STICK_LEADS, module)), to_s=2.0)
+    recording.feed.push(edges(1, [SECOND]))
+    recording.feed.push(pulses(2, from_ns=0, to_ns=2 * SECOND))
+    window, _ = practising(recording)
+    window.pages.leads.tell()
+    settle(window)
+    assert [row.role for row in window.pages.leads.lanes.rows] == ["switch", "stick", "module", "output"]
+    assert all(row.sentence.text() for row in window.pages.leads.lanes.rows)
+    assert window.pages.leads.scroller.verticalScrollBar().maximum() == 0
 
 
 def test_many_leads_scroll_and_none_is_squeezed(practising, settle):

@@ -93,7 +93,7 @@ class LeadsPage(PageFrame):
     def _build_body(self) -> None:
         frame = card()
         inside = QVBoxLayout(frame)
-        inside.setContentsMargins(Space.LARGE, Space.LARGE, Space.LARGE, Space.MEDIUM)
+        inside.setContentsMargins(Space.LARGE, Space.MEDIUM, Space.LARGE, Space.SMALL)
         inside.addWidget(self.lanes)
         self.empty = EmptyNote(
             "No bench is open",

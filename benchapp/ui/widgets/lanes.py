@@ -1,6 +1,6 @@
 """Live lanes for all leads, one below the other on one time scale."""
 
-from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtCore import QObject, QRect, Qt, Signal, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
@@ -26,7 +26,7 @@ from benchapp.ui.widgets.time_axis import TimeAxis
 USUAL_WINDOW_S = 2.0
 _NAMES_PX = 284
 _COMPACT_NAMES_PX = 168
-_WIRE_PX = 28
+_WIRE_PX = 24
 _CHAIN = ("switch", "stick", "module", "output", "horn")
 
 
@@ -54,6 +54,7 @@ class LaneRow(QObject):
         self.title = PlainLabel(name, Type.LEAD, bold=True)
         self.pin = PlainLabel(f"lead {pin}", Type.CAPTION, soft=True)
         self.sentence = PlainLabel("", Type.BODY, wrap=True)
+        self.sentence.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self.trace = LaneTrace(theme, role)
         self.trace.setAccessibleName(f"Live picture of {name}, lead {pin}")
         self.words = QWidget()
@@ -143,7 +144,18 @@ class LaneRow(QObject):
         self.sight = lead_sight(live, role=self.role, newest_ns=newest_ns, polarity=self.polarity)
         text = lead_sentence(self.sight)
         self.sentence.show_text(text)
+        self._keep_room()
         self.trace.setAccessibleDescription(text)
+
+    def _keep_room(self) -> None:
+        """Keep room for two lines, so that lanes do not jump when a sentence grows; for more where there are more.
+
+        Above a box of its own one is kept: four leads are then seen without scrolling.
+        """
+        metrics, room = self.sentence.fontMetrics(), QRect(0, 0, self.words.maximumWidth(), 0)
+        told_px = metrics.boundingRect(room, Qt.TextFlag.TextWordWrap, self.sentence.text()).height()
+        lines = 1 if self.pulse.isVisibleTo(self.words) else 2
+        self.sentence.setMinimumHeight(max(lines * metrics.lineSpacing(), told_px))
 
 
 class Lanes(QWidget):
