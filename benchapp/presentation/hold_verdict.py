@@ -32,6 +32,11 @@ def hold_verdict(run: RunFindings, found: Steadiness) -> str:
     if found.peak_to_peak_us == 0.0:
         return f"With nothing touched, the servo pulse did not change at all in {held}."
     wander = digits(found.peak_to_peak_us, 2, "µs")
+    if found.stick_moved:
+        return (
+            "Cannot tell how steady the servo pulse is: the stick moved while it was to be left alone. With it, the "
+            f"servo pulse went over {wander}."
+        )
     where = f" at any of {counted(len(found.positions), 'position')}" if len(found.positions) > 1 else ""
     return f"With nothing touched for {held}, the servo pulse wandered by {wander} at most{where}."
 

@@ -52,6 +52,7 @@ PAUSES: Mapping[str, str] = {
     PauseReason.BY_HAND: "Paused by hand.",
     PauseReason.TOUCHED: "The stick was touched.",
     PauseReason.NEXT_POSITION: "On the way to the next position.",
+    PauseReason.SETTLING: "Until all is still.",
     SWITCH_ON: "Model off first, then the transmitter; transmitter on first, then the model.",
 }
 

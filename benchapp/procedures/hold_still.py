@@ -38,7 +38,7 @@ class HoldState(StrEnum):
 OPEN = tuple(state for state in HoldState if state is not HoldState.ENDED)
 BREAKS = (HoldState.TOUCHED, HoldState.LETTING_GO, HoldState.MOVING_ON)
 NEXT: dict[tuple[HoldState, Seen], HoldState] = {
-    (HoldState.WAITING_FOR_PULSES, Seen.PULSES_STEADY): HoldState.HOLDING,
+    (HoldState.WAITING_FOR_PULSES, Seen.PULSES_STEADY): HoldState.LETTING_GO,
     (HoldState.HOLDING, Seen.STICK_MOVES): HoldState.TOUCHED,
     (HoldState.HOLDING, Seen.HELD): HoldState.MOVING_ON,
     (HoldState.HOLDING, Seen.ENOUGH): HoldState.ENDED,
@@ -49,14 +49,18 @@ NEXT: dict[tuple[HoldState, Seen], HoldState] = {
     (HoldState.LETTING_GO, Seen.STICK_MOVES): HoldState.TOUCHED,
     (HoldState.LETTING_GO, Seen.RESTED): HoldState.HOLDING,
     (HoldState.PAUSED, Seen.CARRY_ON): HoldState.REGAINING,
-    (HoldState.REGAINING, Seen.PULSES_STEADY): HoldState.HOLDING,
+    (HoldState.REGAINING, Seen.PULSES_STEADY): HoldState.LETTING_GO,
     **{(state, Seen.PULSES_LOST): HoldState.PAUSED for state in (HoldState.HOLDING, *BREAKS)},
     **{(state, Seen.HAND_PAUSE): HoldState.PAUSED for state in OPEN if state is not HoldState.PAUSED},
     **{(state, seen): HoldState.ENDED for state in OPEN for seen in (Seen.STOP, Seen.BROKE, Seen.GIVE_UP)},
 }
 """Rules: what is not held is a pause, with its reason, and does not count. Only a lead on the stick can tell that it
-was touched: what the output does is what is measured. The hold of a position goes on where it was broken off."""
+was touched: what the output does is what is measured. The hold of a position goes on where it was broken off.
 
+Whoever starts a hold, or carries on, has a hand to take away: it begins a second later, and not before the stick's lead
+stands still. That wait is a pause too, logged once it is over."""
+
+_AFTER_SETTLING = frozenset({HoldState.HOLDING, HoldState.PAUSED, HoldState.ENDED})
 _RULES = Rules(
     table=NEXT,
     first=HoldState.WAITING_FOR_PULSES,
@@ -85,6 +89,7 @@ class HoldStill(StickRun[HoldState]):
         self._held_ns = 0
         self._since_ns: int | None = None
         self._go_on_ns = 0
+        self._settling_ns: int | None = plan.start_ns
         self._was_still = False
         self._position = 1
         self._told_ns = plan.start_ns
@@ -128,7 +133,7 @@ class HoldStill(StickRun[HoldState]):
     def timers(self) -> list[Moment]:
         """Return the moments that only time brings: the end of a hold, its beginning, and those of every run."""
         timers = super().timers()
-        if self.state is HoldState.LETTING_GO:
+        if self.state is HoldState.LETTING_GO and (self.still_v is not None or not self.by_lead):
             timers.append(Moment(at_ns=self._go_on_ns, seen=Seen.RESTED))
         seconds, since_ns = self.plan.settings.seconds, self._since_ns
         if seconds is not None and since_ns is not None:
@@ -147,7 +152,17 @@ class HoldStill(StickRun[HoldState]):
             return
         if moment.seen is Seen.STICK_STILL:
             self._was_still = True
+            self._go_on_ns = max(self._go_on_ns, moment.at_ns)
+        if NEXT.get((self.state, moment.seen), self.state) in _AFTER_SETTLING:
+            self._settled(moment.at_ns)
         super().apply(moment)
+
+    def _settled(self, at_ns: int) -> None:
+        """Log how long it took until all was still, if that was waited for."""
+        if self._settling_ns is not None and at_ns > self._settling_ns:
+            self.log.pause(self._settling_ns, PauseReason.SETTLING)
+            self.log.resume(at_ns)
+        self._settling_ns = None
 
     def entered(self, moment: Moment, before: HoldState) -> None:
         """Keep the time that was held, and the pauses in between."""
@@ -167,6 +182,8 @@ class HoldStill(StickRun[HoldState]):
             self.log.pause(ends_ns, PauseReason.TOUCHED)
         elif self.state is HoldState.LETTING_GO:
             self._go_on_ns = moment.at_ns + LET_GO_NS
+            if before is HoldState.REGAINING:
+                self._settling_ns = moment.at_ns
 
     def _longest_ns(self, seconds: float) -> int:
         """Return when a run with nobody there ends at the latest: a stick touched again and again never holds."""

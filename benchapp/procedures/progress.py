@@ -55,6 +55,7 @@ class PauseReason(StrEnum):
     BY_HAND = "by-hand"
     TOUCHED = "touched"
     NEXT_POSITION = "next-position"
+    SETTLING = "settling"
 
 
 class Pace(StrEnum):

@@ -44,7 +44,7 @@ def test_it_goes_by_the_stops_that_were_typed(tmp_path):
 def test_it_is_held_still_where_that_is_asked_for_at_one_place_or_at_several(tmp_path):
     found, run, _ = recorded(tmp_path, "hold-still", RunSettings(seconds=4.0, positions=3))
     assert found.trouble is None
-    assert [pause.reason for pause in run.pauses] == ["next-position"] * 2
+    assert [pause.reason for pause in run.pauses] == ["settling", *["next-position"] * 2]
     assert run.outcome is Outcome.COMPLETE
 
 

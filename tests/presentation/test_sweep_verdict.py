@@ -4,12 +4,14 @@ from dataclasses import replace
 
 import pytest
 
+from benchapp.presentation.findings_page import build_page
 from benchapp.presentation.hold_verdict import hold_verdict
 from benchapp.presentation.sweep_facts import expected_flip_ms, flat_pct
 from benchapp.presentation.verdict import meaning, verdict
 from benchapp.records.sweep_findings import Linearity, Steadiness
 from tests.presentation import builders
 from tests.presentation import stick_builders as sticks
+from tests.presentation.page_reading import whole_text
 
 
 def plain(*sentences: str) -> str:
@@ -115,6 +117,17 @@ def test_by_stops_nothing_is_said_of_what_moves() -> None:
     assert "differs by up to" in said
     for word in ("lag", "told apart", "around the centre", "turns back"):
         assert word not in said
+
+
+def test_a_hold_in_which_the_stick_moved_claims_nothing_of_the_output() -> None:
+    run = sticks.hold()
+    run = replace(run, steadiness=replace(run.steadiness, stick_moved=True), notes=("stick-moved",))
+    said = plain(verdict(run))
+    assert said.startswith("Cannot tell how steady the servo pulse is: the stick moved")
+    assert "wandered" not in said
+    page = whole_text(build_page(builders.facts(), builders.findings(run), []))
+    assert "Longest less shortest servo pulse; the stick moved" in page
+    assert "Wander of the servo pulse while nothing was touched" not in page
 
 
 def test_a_hold_says_how_far_the_pulse_wandered() -> None:

@@ -105,15 +105,27 @@ def test_another_pause_opens_no_position_and_its_pulses_do_not_count():
     assert (found.peak_to_peak_us, found.missing_pulses, found.longest_gap_ms) == (0, 0, pytest.approx(20.0))
 
 
-def test_a_stick_that_was_moved_is_said():
-    times = np.arange(0, 20 * S, 4_000_000)
-    where = {"still": np.full(times.size, 1.5), "moved": np.where(times > 8 * S, 2.5, 1.5)}
-    for name, volts in where.items():
-        levels = Levels(lead=3, times_ns=times, values=volts + np.random.default_rng(5).normal(0, 1e-3, times.size))
-        stick = LeadEvidence(lead=level_lead(full_scale_v=3.3), role="stick", levels=levels)
-        findings = held(np.full(1000, 1500.0), leads={"stick": stick})
-        assert findings.steadiness.stick_moved is (name == "moved")
-        assert ("stick-moved" in findings.notes) is (name == "moved")
+_AT_S = np.arange(0, 20, 0.004)
+
+
+@pytest.mark.parametrize(
+    ("volts", "moved"),
+    [
+        (np.full(_AT_S.size, 1.5), False),
+        (np.where(_AT_S > 8, 2.5, 1.5), True),
+        (np.interp(_AT_S, (0.03, 0.22), (2.8, 1.65)), True),
+        (np.interp(_AT_S, (19.8, 20.0), (1.65, 2.8)), True),
+        (np.interp(_AT_S, (0, 20), (1.5, 1.55)), False),
+    ],
+    ids=["still", "in the middle", "as it begins", "as it ends", "a drift of 50 mV"],
+)
+def test_a_stick_that_was_moved_is_said(volts, moved):
+    noise = np.random.default_rng(5).normal(0, 1e-3, _AT_S.size)
+    levels = Levels(lead=3, times_ns=np.rint(_AT_S * 1e9).astype(np.int64), values=volts + noise)
+    stick = LeadEvidence(lead=level_lead(full_scale_v=3.3), role="stick", levels=levels)
+    findings = held(np.full(1000, 1500.0), leads={"stick": stick})
+    assert findings.steadiness.stick_moved is moved
+    assert ("stick-moved" in findings.notes) is moved
 
 
 def test_a_short_hold_is_flagged_and_none_at_all_is_said():

@@ -50,8 +50,13 @@ def hold_figure(run: RunFindings, found: Steadiness, *, key: str, practice: bool
         if exists(found.sd_us)
         else "no figure: too few servo pulses"
     )
+    what = (
+        "Longest less shortest servo pulse; the stick moved"
+        if found.stick_moved
+        else "Wander of the servo pulse while nothing was touched"
+    )
     figure = KeyFigure(
-        label=f"{mark}Wander of the servo pulse while nothing was touched{so_far}",
+        label=f"{mark}{what}{so_far}",
         value=number,
         unit=unit or "µs",
         spread=sd,
