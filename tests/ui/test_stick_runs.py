@@ -13,7 +13,7 @@ from benchapp.records.run import Origin
 from benchapp.ui.steps import Step
 from benchapp.ui.theme import apply_theme
 from benchapp.ui.tokens import LIGHT, Space
-from tests.ui.fake_bench import LEADS, FakeRecording
+from tests.ui.fake_bench import LEADS, FakeRecording, pulses
 from tests.ui.fake_stick import HAND, PLACE, STICK, STICK_LEADS, with_stick
 from tests.ui.test_layout import clipped
 
@@ -429,6 +429,24 @@ def test_a_hold_shows_the_strip_of_its_pulses(running, settle):
     assert low < 1500 < high
     assert high - low <= 12
     assert window.pages.tests.run.prompt.text() == "Hands off"
+
+
+def test_the_strip_of_a_hold_begins_anew_when_the_hold_does(running, settle):
+    window, recording = running("hold-still")
+    with_stick(recording, to_s=9.0)  # the stick goes from end to end
+    recording.tell(now_ns=9 * SECOND)
+    show(window, recording, settle, Prompt.LET_GO, HOLD)
+    strip = window.pages.tests.run.picture.hold
+    low, high = strip.limits_us()
+    assert high - low > 500
+    recording.tell(now_ns=9 * SECOND)
+    show(window, recording, settle, Prompt.TOUCH_NOTHING, HOLD)
+    recording.feed.push(pulses(0, from_ns=9 * SECOND, to_ns=11 * SECOND))
+    recording.tell(now_ns=11 * SECOND)
+    settle(window)
+    assert strip.pulses > 50
+    low, high = strip.limits_us()
+    assert high - low < 50
 
 
 def test_a_touch_leaves_the_keyboard_with_the_stick_and_not_with_carry_on(running, settle):

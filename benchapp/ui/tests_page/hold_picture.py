@@ -29,6 +29,7 @@ class HoldPicture(QWidget):
         self._theme = theme
         self._ago_s: Array = np.empty(0)
         self._us: Array = np.empty(0)
+        self._since_ns = 0
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         use_lengths(self, minimumHeight=_LEAST_PX)
         self.setAccessibleName("The width of the servo pulses of the last ten seconds")
@@ -38,13 +39,17 @@ class HoldPicture(QWidget):
         """Return a size that suits a card."""
         return QSize(640, 180)
 
+    def begin(self, since_ns: int) -> None:
+        """Leave out what came before an instant of the session's clock: what was not held yet would set the scale."""
+        self._since_ns = since_ns
+
     def draw(self, live: LiveLeads, roles: Mapping[int, str]) -> None:
         """Take the pulses of the last seconds of the output's lead."""
         lead = next((index for index, role in roles.items() if role == "output"), None)
         if lead is None or lead not in live.leads:
             return
         newest_ns = live.newest_ns
-        edges = live.leads[lead].recent_edges(from_ns=newest_ns - round(SPAN_S * 1e9))
+        edges = live.leads[lead].recent_edges(from_ns=max(newest_ns - round(SPAN_S * 1e9), self._since_ns))
         pulses = servo_pulses(edges, live.leads[lead].gaps)
         self._ago_s = (newest_ns - pulses.leading_ns) / 1e9
         self._us = pulses.durations_ns / 1e3

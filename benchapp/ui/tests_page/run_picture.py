@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.presentation.stick_view import Drawn, stick_shown
+from benchapp.procedures.progress import Prompt
 from benchapp.ui.tests_page.hold_picture import HoldPicture
 from benchapp.ui.tests_page.marks_picture import MarksPicture
 from benchapp.ui.tests_page.sweep_picture import SweepPicture
@@ -35,6 +36,7 @@ class RunPicture(QWidget):
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(frame)
         self._shown: QWidget | None = None
+        self._holds = False
         self._show(self.lanes)
 
     @property
@@ -44,6 +46,7 @@ class RunPicture(QWidget):
     def begin(self, test: str, marks: Sequence[float], *, percent: bool) -> None:
         """Take up a run that is about to start."""
         self.sweep.forget()
+        self.hold.begin(0)
         self.marks.show_marks(marks, percent=percent)
 
     def _show(self, shown: QWidget) -> None:
@@ -63,6 +66,10 @@ class RunPicture(QWidget):
             self.lanes.show_roles(_of_flips(dict(status.roles)))
         elif stick.drawn is Drawn.HOLD:
             self._show(self.hold)
+            holds = status.run.prompt is Prompt.TOUCH_NOTHING
+            if holds and not self._holds and status.now_ns is not None:
+                self.hold.begin(status.now_ns)
+            self._holds = holds
         elif stick.drawn is Drawn.MARKS:
             self._show(self.marks)
             self.marks.show_stick(stick)
