@@ -61,10 +61,12 @@ class StickShown:
 
     at_v, target_v : where the stick is and should be     low_v, high_v, scale_v : its range and its lead's scale
     next_deg, rising : the next mark, and the way to come to it     words : how it goes
+    untouched : nothing may be touched now
     """
 
     drawn: Drawn
     over: bool
+    untouched: bool
     at_v: float | None
     target_v: float | None
     low_v: float | None
@@ -86,6 +88,7 @@ def stick_shown(run: RunProgress) -> StickShown | None:
     return StickShown(
         drawn=Drawn.HOLD if stick.held_s is not None else Drawn.SWEEP if stick.marks is None else Drawn.MARKS,
         over=bool(run.outcome),
+        untouched=run.prompt is Prompt.TOUCH_NOTHING,
         at_v=stick.at_v,
         target_v=target_v,
         low_v=low,

@@ -6,7 +6,6 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.presentation.stick_view import Drawn, stick_shown
-from benchapp.procedures.progress import Prompt
 from benchapp.ui.tests_page.hold_picture import HoldPicture
 from benchapp.ui.tests_page.marks_picture import MarksPicture
 from benchapp.ui.tests_page.sweep_picture import SweepPicture
@@ -66,10 +65,9 @@ class RunPicture(QWidget):
             self.lanes.show_roles(_of_flips(dict(status.roles)))
         elif stick.drawn is Drawn.HOLD:
             self._show(self.hold)
-            holds = status.run.prompt is Prompt.TOUCH_NOTHING
-            if holds and not self._holds and status.now_ns is not None:
+            if stick.untouched and not self._holds and status.now_ns is not None:
                 self.hold.begin(status.now_ns)
-            self._holds = holds
+            self._holds = stick.untouched
         elif stick.drawn is Drawn.MARKS:
             self._show(self.marks)
             self.marks.show_stick(stick)
