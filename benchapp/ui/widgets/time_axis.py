@@ -1,5 +1,7 @@
 """The scale below the lanes: seconds before now, fixed."""
 
+from itertools import pairwise
+
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
@@ -10,7 +12,6 @@ from benchapp.ui.tokens import Space, Type
 
 _PARTS = 4
 _TICK_PX = 5
-_LABEL_PX = 96
 
 
 class TimeAxis(QWidget):
@@ -36,6 +37,26 @@ class TimeAxis(QWidget):
             marks.append(f"{MINUS}{at_places(seconds, 3 if self._window_s < 1 else 2).rstrip('0').rstrip('.')} s")
         return [*marks, "now"]
 
+    def placed_labels(self) -> list[tuple[QRectF, str]]:
+        """Return each mark that is written and where, oldest first: all, every other or the ends, as there is room."""
+        labels = list(enumerate(self.labels()))
+        placed: list[tuple[QRectF, str]] = []
+        for step in (1, 2, _PARTS):
+            placed = [(self._place(part, text), text) for part, text in labels[::step]]
+            between = Space.SMALL
+            if all(one.right() + between <= other.left() for (one, _), (other, _) in pairwise(placed)):
+                break
+        return placed
+
+    def _place(self, part: int, text: str) -> QRectF:
+        """Return the place of a mark's text: below its tick, and within the scale."""
+        wide = self.fontMetrics().horizontalAdvance(text)
+        left = min(max(self._tick(part) - wide / 2, 0), max(self.width() - wide, 0))
+        return QRectF(left, _TICK_PX, wide, self.height() - _TICK_PX)
+
+    def _tick(self, part: int) -> int:
+        return round((self.width() - 1) * part / _PARTS)
+
     def show_window(self, window_s: float) -> None:
         """Show marks for another length of window."""
         self._window_s = window_s
@@ -45,16 +66,10 @@ class TimeAxis(QWidget):
         """Draw ticks and words."""
         painter = QPainter(self)
         painter.setFont(self.font())
-        for part, text in enumerate(self.labels()):
-            x = round((self.width() - 1) * part / _PARTS)
-            painter.setPen(self._theme.colour("control_edge"))
-            painter.drawLine(x, 0, x, _TICK_PX)
-            painter.setPen(self._theme.colour("soft_ink"))
-            left = min(max(x - _LABEL_PX / 2, 0), self.width() - _LABEL_PX)
-            side = Qt.AlignmentFlag.AlignHCenter
-            if part == 0:
-                side = Qt.AlignmentFlag.AlignLeft
-            elif part == _PARTS:
-                side = Qt.AlignmentFlag.AlignRight
-            painter.drawText(QRectF(left, _TICK_PX, _LABEL_PX, self.height() - _TICK_PX), side, text)
+        painter.setPen(self._theme.colour("control_edge"))
+        for part in range(_PARTS + 1):
+            painter.drawLine(self._tick(part), 0, self._tick(part), _TICK_PX)
+        painter.setPen(self._theme.colour("soft_ink"))
+        for place, text in self.placed_labels():
+            painter.drawText(place, Qt.AlignmentFlag.AlignHCenter | Qt.TextFlag.TextDontClip, text)
         painter.end()
