@@ -22,6 +22,7 @@ from benchapp.records.errors import (
     PortNotAllowed,
     ProbeTrouble,
     SafetyRefused,
+    SessionBusy,
     StoppedByHand,
     SystemTrouble,
     UploadBroken,
@@ -58,6 +59,11 @@ CATALOGUE: Mapping[type[BenchError], Entry] = {
         title="That call cannot be carried out",
         kept=_NOTHING_OPEN,
         do="Correct the part named below and call again.",
+    ),
+    SessionBusy: Entry(
+        title="This session is still being recorded",
+        kept="The recording goes on, and nothing of it was changed.",
+        do="Stop the recording first, then try again.",
     ),
     WrongInput: Entry(
         title="This file cannot be read",

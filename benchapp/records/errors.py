@@ -20,6 +20,10 @@ class WrongCall(BenchError):
     """An argument was wrong: call again, corrected."""
 
 
+class SessionBusy(WrongCall):
+    """Another program is writing this session: stop it there, or choose another name."""
+
+
 class WrongInput(BenchError):
     """A file or a capture could not be read as what it claims to be: choose or mend another."""
 

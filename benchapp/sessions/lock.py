@@ -6,15 +6,11 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
-from benchapp.records.errors import DiskTrouble, WrongCall
+from benchapp.records.errors import DiskTrouble, SessionBusy
 from benchapp.sessions.naming import shown_name
 
 _TRIES = 5
 _PAUSE_S = 0.01  # whoever only asks whether a session is held has it locked for microseconds
-
-
-class SessionBusy(WrongCall):
-    """Another program is writing this session: stop it there, or choose another name."""
 
 
 def lock_path(path: Path) -> Path:

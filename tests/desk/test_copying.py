@@ -7,8 +7,8 @@ import pytest
 from benchapp.desk.copying import copy_session
 from benchapp.desk.loading import load
 from benchapp.desk.noting import note_bench
-from benchapp.records.errors import DiskTrouble, WrongInput
-from benchapp.sessions.lock import SessionBusy, take_lock
+from benchapp.records.errors import DiskTrouble, SessionBusy, WrongInput
+from benchapp.sessions.lock import take_lock
 from benchapp.sessions.opening import open_session, verify
 from tests.desk.stopped_session import stopped_early
 

@@ -8,9 +8,9 @@ import pytest
 from benchapp.desk.exporting import export
 from benchapp.desk.importing import ImportOrder, import_capture
 from benchapp.desk.outputs import check_target, replacing, write_folder, write_whole
-from benchapp.records.errors import DiskTrouble, OutputExists, WrongCall
+from benchapp.records.errors import DiskTrouble, OutputExists, SessionBusy, WrongCall
 from benchapp.sessions.beginning import sidecars
-from benchapp.sessions.lock import SessionBusy, take_lock
+from benchapp.sessions.lock import take_lock
 from benchapp.sessions.store import SessionWriter
 
 LONG_NAME = "x" * 10_000

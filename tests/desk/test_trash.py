@@ -8,8 +8,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from benchapp.desk.trash import KEPT_DAYS, discard, discarded_sessions, empty_old, take_back
-from benchapp.records.errors import OutputExists, WrongInput
-from benchapp.sessions.lock import SessionBusy, take_lock
+from benchapp.records.errors import OutputExists, SessionBusy, WrongInput
+from benchapp.sessions.lock import take_lock
 from benchapp.sessions.opening import open_session
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)

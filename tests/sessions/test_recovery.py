@@ -5,12 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from benchapp.records.errors import DamagedEvidence, OutputExists, WrongCall, WrongInput
+from benchapp.records.errors import DamagedEvidence, OutputExists, SessionBusy, WrongCall, WrongInput
 from benchapp.records.events import Event, EventKind
 from benchapp.records.run import Outcome
 from benchapp.sessions.amending import append_events
 from benchapp.sessions.copying import save_copy
-from benchapp.sessions.lock import SessionBusy, is_held, lock_path, take_lock
+from benchapp.sessions.lock import is_held, lock_path, take_lock
 from benchapp.sessions.opening import open_session, verify
 from benchapp.sessions.recovery import recover
 from tests.sessions.session_builder import SWITCH, edges, new_writer, small_session, start, stretch

@@ -6,13 +6,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from benchapp.records.errors import DiskTrouble, OutputExists, WrongCall, WrongInput
+from benchapp.records.errors import DiskTrouble, OutputExists, SessionBusy, WrongCall, WrongInput
 from benchapp.records.events import Event, EventKind
 from benchapp.records.run import Origin
 from benchapp.records.stream import COARSE, LOST_BEFORE, ClockPairs, Edges, Gap, Levels
 from benchapp.sessions.amending import append_events
 from benchapp.sessions.blocks import LONGEST_BLOCK_NS, MOST_IN_A_BLOCK
-from benchapp.sessions.lock import SessionBusy, lock_path
+from benchapp.sessions.lock import lock_path
 from benchapp.sessions.opening import open_session
 from tests.sessions.session_builder import (
     OUTPUT,

@@ -7,8 +7,10 @@ import pytest
 from PySide6.QtCore import Qt
 
 from benchapp.desk.trash import KEPT_DAYS
+from benchapp.presentation.messages import CATALOGUE
 from benchapp.presentation.shelf_words import RUN_GOES_ON
-from benchapp.records.errors import DiskTrouble
+from benchapp.records.errors import DiskTrouble, SessionBusy
+from benchapp.sessions.lock import take_lock
 from benchapp.sessions.opening import open_session
 from benchapp.ui.progress import done_steps
 from benchapp.ui.settings import Settings, SettingsStore, trash_folder, usual_session_folder
@@ -112,6 +114,25 @@ def test_a_session_that_cannot_be_moved_stays_and_the_bar_says_why(open_window, 
     assert window.banner.message.kept == "It is where it was."
     assert names(window) == [str(path)]
     assert path.exists()
+
+
+def test_a_session_that_is_being_recorded_stays_and_the_bar_says_that_the_recording_goes_on(listed, qtbot):
+    window, paths = listed()
+    before = checksum(paths[0])
+    lock = take_lock(paths[0])
+    try:
+        window.start.recent_card.delete_button.click()
+        qtbot.waitUntil(window.banner.isVisible)
+    finally:
+        lock.release()
+    said = window.banner.message
+    assert (said.title, said.kept) == (CATALOGUE[SessionBusy].title, CATALOGUE[SessionBusy].kept)
+    assert "is being recorded" in said.details
+    assert "recorded" in said.title
+    assert "goes on" in said.kept
+    assert names(window) == [str(path) for path in paths]
+    assert checksum(paths[0]) == before
+    assert window.workbench.session.path == paths[0]
 
 
 def crashed(name="a", *, blocks=2):
