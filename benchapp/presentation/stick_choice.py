@@ -104,7 +104,7 @@ def take_sentence(*, itself: bool) -> str:
 def bench_sentence(*, bench: bool) -> str:
     """Return what it means who moves the practice stick."""
     if bench:
-        return "Watch how a good sweep looks: the bench's own hand moves the stick."
+        return "Watch how it is done: the bench's own hand moves the stick."
     return "A large stick appears beside the run. Drag it, or hold the arrow and page keys."
 
 
