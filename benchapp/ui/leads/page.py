@@ -204,7 +204,8 @@ class LeadsPage(PageFrame):
         self.flip_button.setVisible(there)
         self.flip_button.setEnabled(safe)
         self.flip_note.setVisible(there and not safe)
-        self.stick_button.setVisible(self._workbench.stick.can_move and self._workbench.lead_of("stick") is not None)
+        movable = self._workbench.stick.can_move and self._workbench.lead_of("stick") is not None
+        self.stick_button.setVisible(movable and not self._workbench.running)
 
     @Slot(str)
     def ask_wiring(self, role: str) -> None:
