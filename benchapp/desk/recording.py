@@ -46,6 +46,7 @@ class RecordOrder:
 
     confirmed holds the safety lines that were answered; clips maps lead labels to roles; truth is the file for what
     the practice bench knows; bench_file is the file the bench's fields were read from, never to be written over.
+    started is when it began, ISO 8601 with its offset; None: now.
     """
 
     probe: str
@@ -58,6 +59,7 @@ class RecordOrder:
     pick_up: PickUp | None = None
     bench_file: Path | None = None
     truth: Path | None = None
+    started: str | None = None
     force: bool = False
 
 
@@ -123,7 +125,7 @@ def record(order: RecordOrder, tell: Callable[[Status], None]) -> Recorded:
         NewSession(
             path=order.out,
             name=order.bench.get(NAME, "") or order.out.stem,
-            started=datetime.now().astimezone().isoformat(timespec="seconds"),
+            started=order.started or datetime.now().astimezone().isoformat(timespec="seconds"),
             bench={key: text for key, text in order.bench.items() if key != NAME},
             force=order.force,
         )

@@ -23,8 +23,9 @@ def save_copy(path: Path, out: Path, *, without_private: bool = False, force: bo
     """Return the evidence hash of a closed copy of a session at out; it appears whole or not at all.
 
     without_private leaves out what is on the bench, the notes and the texts of marks: the hash stays the same.
-    Blocks that are damaged are left out and stay known as lost. A session that was stopped early is closed in the
-    copy. Raises as open_session does, OutputExists, SessionBusy and DiskTrouble for out.
+    Blocks that are damaged are left out and stay known as lost; the others lie place by place, so that the moments at
+    which a session was saved leave no trace. A session that was stopped early is closed in the copy. Raises as
+    open_session does, OutputExists, SessionBusy and DiskTrouble for out.
     """
     session = open_session(path)
     check_target(out, force=force)

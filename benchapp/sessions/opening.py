@@ -70,7 +70,7 @@ class SessionReader:
 
     @property
     def packed(self) -> tuple[Block, ...]:
-        """The blocks that are whole, as they lie in the file."""
+        """The blocks that are whole, place by place in order of their first records, whenever each was saved."""
         return tuple(block for blocks in self._content.blocks.values() for block in blocks)
 
     @property

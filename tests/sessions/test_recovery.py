@@ -13,7 +13,7 @@ from benchapp.sessions.copying import save_copy
 from benchapp.sessions.lock import is_held, lock_path, take_lock
 from benchapp.sessions.opening import open_session, verify
 from benchapp.sessions.recovery import recover
-from tests.sessions.session_builder import SWITCH, edges, new_writer, small_session, start, stretch
+from tests.sessions.session_builder import SWITCH, edges, new_writer, pulses, samples, small_session, start, stretch
 
 S = 1_000_000_000
 
@@ -196,3 +196,19 @@ def test_a_lock_left_by_a_killed_process_is_taken_over(tmp_path):
 def test_a_session_is_readable_by_others_as_any_file_is(tmp_path):
     small_session(tmp_path / "a.t2h", seconds=1)
     assert stat.S_IMODE((tmp_path / "a.t2h").stat().st_mode) & 0o444 == 0o444
+
+
+def test_when_a_session_was_saved_leaves_no_trace_in_a_copy(tmp_path):
+    for name, commit_each in (("often", True), ("once", False)):
+        writer = new_writer(tmp_path / f"{name}.t2h")
+        writer.add_stretch(stretch())
+        for second in range(60):
+            writer.add_record(1, samples(second * 1_000_000_000, 1000))
+            writer.add_record(1, pulses(second * 1_000_000_000, (second + 1) * 1_000_000_000 - 22_500_000))
+            if commit_each:
+                writer.commit()
+        writer.close()
+        save_copy(tmp_path / f"{name}.t2h", tmp_path / f"{name} copied.t2h")
+    assert len(open_session(tmp_path / "often.t2h").packed) > 3
+    assert (tmp_path / "often.t2h").read_bytes() != (tmp_path / "once.t2h").read_bytes()
+    assert (tmp_path / "often copied.t2h").read_bytes() == (tmp_path / "once copied.t2h").read_bytes()

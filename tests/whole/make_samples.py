@@ -1,16 +1,21 @@
 """Make the sample sessions anew: `python -m tests.whole.make_samples [STEM …]`.
 
 The scenario is our own: a school gliding club readies its loan fleet. All of it is practised, and says so.
+The same program makes the same files, byte for byte: nothing in them is told by the clock or the load of a computer.
 """
 
 import sys
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from benchapp.cli.main import main
 from benchapp.desk.bench_file import NAME
 from benchapp.desk.findings import findings_document
+from benchapp.desk.recording import RecordOrder, record
+from benchapp.procedures.gate import offered_lines
+from benchapp.records.run import Origin, RunSettings
 from benchapp.report.findings_json import document_text
+from benchapp.sessions.copying import save_copy
 from tests.whole.mixed_session import FLIPS, HOLD, SWEEP, Part, record_mixed
 
 FOLDER = Path(__file__).parents[2] / "sample_sessions"
@@ -22,6 +27,7 @@ class Sample:
 
     stem: str
     url: str
+    started: str
     bench: dict[str, str]
     flips: int = 60
     parts: tuple[Part, ...] = ()
@@ -31,6 +37,7 @@ SAMPLES = (
     Sample(
         stem="alder-two-seater",
         url="practice://alder?seed=411",
+        started="2026-11-25T09:05:00+01:00",
         flips=60,
         bench={
             "name": "Alder, the two-seater's set",
@@ -53,6 +60,7 @@ SAMPLES = (
     Sample(
         stem="birch-module",
         url="practice://birch?seed=412&flips=golden",
+        started="2026-11-25T09:20:00+01:00",
         flips=60,
         bench={
             "name": "Birch with the club's module",
@@ -70,12 +78,14 @@ SAMPLES = (
     Sample(
         stem="cedar-far-corner",
         url="practice://cedar?seed=413&dropout=0.04&dead=0.03&glitch_per_s=0.3",
+        started="2026-11-25T09:40:00+01:00",
         flips=61,
         bench={"name": "Cedar at the far corner of the hangar", "distance": "60 m", "other_sets": "two"},
     ),
     Sample(
         stem="cedar-elevator-stick",
         url="practice://cedar?seed=414&motion=none",
+        started="2026-11-25T10:00:00+01:00",
         parts=(FLIPS, SWEEP, HOLD),
         bench={
             "name": "Cedar, the elevator stick",
@@ -100,22 +110,36 @@ def expected(stem: str) -> Path:
 
 def make(sample: Sample) -> None:
     session = FOLDER / f"{sample.stem}.t2h"
-    if sample.parts:
-        bench = {key: text for key, text in sample.bench.items() if key != NAME}
-        record_mixed(sample.url, session, name=sample.bench[NAME], parts=sample.parts, bench=bench)
-    else:
-        _record_flips(sample, session)
+    make_session(sample, session)
     expected(sample.stem).write_text(document_text(findings_document(session)), encoding="utf-8")
 
 
-def _record_flips(sample: Sample, session: Path) -> None:
-    bench = FOLDER / f"{sample.stem}.toml"
-    bench.write_text("".join(f'{key} = "{text}"\n' for key, text in sample.bench.items()), encoding="utf-8")
-    call = ["record", "--probe", sample.url, "--test", "switch-flip", "--flips", str(sample.flips), "--yes-safe"]
-    status = main([*call, "--bench", str(bench), "--out", str(session), "--force"])
-    bench.unlink()
-    if status:
-        raise SystemExit(status)
+def make_session(sample: Sample, out: Path) -> None:
+    """Record a sample and lay it down row by row, so that the moments at which it was saved leave no trace."""
+    with tempfile.TemporaryDirectory() as folder:
+        recorded = Path(folder) / out.name
+        if sample.parts:
+            bench = {key: text for key, text in sample.bench.items() if key != NAME}
+            name = sample.bench[NAME]
+            record_mixed(sample.url, recorded, name=name, started=sample.started, parts=sample.parts, bench=bench)
+        else:
+            _record_flips(sample, recorded)
+        save_copy(recorded, out, force=True)
+
+
+def _record_flips(sample: Sample, out: Path) -> None:
+    order = RecordOrder(
+        probe=sample.url,
+        test="switch-flip",
+        out=out,
+        settings=RunSettings(flips=sample.flips),
+        confirmed=tuple(line.value for line in offered_lines(Origin.PRACTICE)),
+        bench=sample.bench,
+        started=sample.started,
+    )
+    trouble = record(order, lambda _status: None).trouble
+    if trouble is not None:
+        raise trouble
 
 
 def wanted_samples(stems: list[str]) -> list[Sample]:

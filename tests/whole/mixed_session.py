@@ -70,12 +70,26 @@ class _Person:
             self.recording._conductor.stopping.set()
 
 
+class _BenchClocks:
+    """The bench's own time in place of the computer's: how busy the computer is changes nothing then."""
+
+    def __init__(self) -> None:
+        self.link: Link | None = None
+
+    def monotonic_ns(self) -> int:
+        return 0 if self.link is None else self.link.host_ns()
+
+    def asleep_ns(self) -> int:
+        return 0
+
+
 class _Watched:
     """A link that calls before every read."""
 
-    def __init__(self, link: Link, before: Callable[[int], None]) -> None:
+    def __init__(self, link: Link, before: Callable[[int], None], clocks: _BenchClocks) -> None:
         self._link, self._before = link, before
         self.name, self.origin = link.name, link.origin
+        clocks.link = link
 
     def read(self) -> Arrival:
         self._before(0)
@@ -91,20 +105,23 @@ class _Watched:
         self._link.close()
 
 
-def record_mixed(url: str, path: Path, *, name: str, parts: Sequence[Part], bench: dict[str, str]) -> None:
-    """Record the parts, one run each, into one session file."""
-    person = _Person(parts=list(parts))
+def record_mixed(
+    url: str, path: Path, *, name: str, started: str, parts: Sequence[Part], bench: dict[str, str]
+) -> None:
+    """Record the parts, one run each, into one session file; the same call records the same."""
+    person, clocks = _Person(parts=list(parts)), _BenchClocks()
     recording = Recording(
-        lambda: _Watched(open_link(url, pace="flat"), person.look),
+        lambda: _Watched(open_link(url, pace="flat"), person.look, clocks),
         software=software(),
         draw=lambda: 0.5,
         patient=True,
         watched=False,
+        clocks=clocks,
     )
     person.recording = recording
     for line in offered_lines(Origin.PRACTICE):
         recording.wish(Confirm(line=line.value))
-    recording.wish(NewSession(path=path, name=name, started="2026-11-25T10:00:00+01:00", bench=bench, force=True))
+    recording.wish(NewSession(path=path, name=name, started=started, bench=bench, force=True))
     recording.start()
     try:
         if not recording.wait_until_finished(_LONGEST_S):

@@ -4,9 +4,11 @@ import pytest
 
 from benchapp.desk.checking import check
 from benchapp.desk.findings import findings_document
-from tests.whole.make_samples import FOLDER, SAMPLES, expected
+from tests.whole.make_samples import FOLDER, SAMPLES, expected, make_session
 
 STEMS = [sample.stem for sample in SAMPLES]
+SQLITE_WROTE = slice(96, 100)
+"""Where an SQLite file says which version of the library wrote it (SQLite, Database File Format, 1.3, from memory)."""
 
 
 def assert_same(found, wanted, where="") -> None:
@@ -40,6 +42,22 @@ def test_a_sample_session_is_whole_and_small(stem):
     session = FOLDER / f"{stem}.t2h"
     assert check(session).ok
     assert session.stat().st_size < 600_000
+
+
+def without_library(path) -> bytes:
+    data = bytearray(path.read_bytes())
+    data[SQLITE_WROTE] = bytes(4)
+    return bytes(data)
+
+
+@pytest.mark.parametrize("sample", SAMPLES, ids=STEMS)
+def test_a_sample_session_is_remade_to_the_byte(sample, tmp_path):
+    remade = tmp_path / f"{sample.stem}.t2h"
+    make_session(sample, remade)
+    assert check(remade).evidence_hash == check(FOLDER / remade.name).evidence_hash
+    assert without_library(remade) == without_library(FOLDER / remade.name), (
+        f"the sample is not what its script makes today: python -m tests.whole.make_samples {sample.stem}"
+    )
 
 
 def test_the_far_corner_leaves_flips_out_with_a_reason_each():
