@@ -22,14 +22,16 @@ def sidecars(path: Path) -> tuple[Path, ...]:
     return tuple(path.with_name(path.name + ending) for ending in _SIDECARS)
 
 
-def back_to_one_file(connection: sqlite3.Connection) -> None:
-    """Fold the write-ahead file back in and end the connection.
+def back_to_one_file(connection: sqlite3.Connection) -> bool:
+    """Fold the write-ahead file back in and end the connection; return whether the session is a single file again.
 
     Where another program still reads, the sidecar stays until the last one closes: nothing is lost by it.
     """
+    mode = ""
     with suppress(sqlite3.OperationalError):
-        connection.execute("PRAGMA journal_mode = DELETE").fetchall()
+        mode = str(connection.execute("PRAGMA journal_mode = DELETE").fetchone()[0])
     connection.close()
+    return mode == "delete"
 
 
 def draft_session(path: Path, head: Head) -> Path:

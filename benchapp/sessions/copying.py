@@ -6,15 +6,18 @@ from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
-from benchapp.records.errors import DiskTrouble
+from benchapp.records.errors import DamagedEvidence, DiskTrouble
 from benchapp.records.events import Event, EventKind
+from benchapp.records.stream import Gap
 from benchapp.sessions.beginning import LEAST_ROOM, check_target, draft_session, sidecars
+from benchapp.sessions.blocks import NO_LEAD, Block, BlockKind, Place, pack_gaps
 from benchapp.sessions.connecting import connect_writing, disk_trouble
 from benchapp.sessions.evidence import missing_stops
 from benchapp.sessions.lock import take_lock
+from benchapp.sessions.missing import LOST_END
 from benchapp.sessions.naming import shown_name
 from benchapp.sessions.opening import SessionReader, open_session
-from benchapp.sessions.rows import put_block, put_event, put_stretch, transaction
+from benchapp.sessions.rows import put_block, put_event, put_head, put_stretch, transaction
 
 _PRIVATE = (EventKind.BENCH, EventKind.NOTE)
 
@@ -31,18 +34,21 @@ def save_copy(path: Path, out: Path, *, without_private: bool = False, force: bo
     check_target(out, force=force)
     lock = take_lock(out)
     try:
-        _write_copy(session, out, without_private=without_private)
+        return _write_copy(session, out, without_private=without_private)
     finally:
         lock.release()
-    return session.evidence_hash
 
 
-def _write_copy(session: SessionReader, out: Path, *, without_private: bool) -> None:
+def _write_copy(session: SessionReader, out: Path, *, without_private: bool) -> str:
+    if session.missing is not None and not session.stretches:
+        raise DamagedEvidence(f"{shown_name(session.path)} holds nothing to copy: {session.missing.sentence}")
     code = session.head.evidence_hash or session.evidence_hash
     try:
         draft = draft_session(out, replace(session.head, evidence_hash=code))
         try:
             _fill(draft, session, without_private=without_private)
+            if session.missing is not None:  # the gap at its end is evidence too
+                code = _close_anew(draft)
             for sidecar in sidecars(out):
                 sidecar.unlink(missing_ok=True)
             draft.replace(out)
@@ -54,6 +60,14 @@ def _write_copy(session: SessionReader, out: Path, *, without_private: bool) -> 
         raise DiskTrouble(
             f"Cannot write {shown_name(out)}: {error.strerror or error}. Choose another folder."
         ) from error
+    return session.evidence_hash if session.missing is None else code
+
+
+def _close_anew(draft: Path) -> str:
+    made = open_session(draft)
+    with closing(connect_writing(draft)) as connection, transaction(connection):
+        put_head(connection, replace(made.head, evidence_hash=made.evidence_hash))
+    return made.evidence_hash
 
 
 def _fill(draft: Path, session: SessionReader, *, without_private: bool) -> None:
@@ -64,10 +78,20 @@ def _fill(draft: Path, session: SessionReader, *, without_private: bool) -> None
     with closing(connect_writing(draft)) as connection, transaction(connection):
         for stretch in session.stretches:
             put_stretch(connection, stretch, session.descriptors[stretch.number])
-        for row, block in enumerate(session.packed, start=1):
+        for row, block in enumerate((*session.packed, *_lost_end(session)), start=1):
             put_block(connection, row, block)
         for event in events:
             put_event(connection, event)
+
+
+def _lost_end(session: SessionReader) -> list[Block]:
+    """Return the gap that tells, in a copy, of an end that is missing; nothing where none is."""
+    if session.missing is None or not session.stretches:
+        return []
+    place = Place(stretch=session.stretches[-1].number, kind=BlockKind.GAPS, lead=NO_LEAD)
+    number = 1 + max((block.number for block in session.packed if block.place == place), default=-1)
+    from_ns, to_ns = session.missing.from_ns, session.missing.to_ns
+    return [pack_gaps(place, number, [Gap(leads=(), from_ns=from_ns, to_ns=to_ns or from_ns, cause=LOST_END)])]
 
 
 def _shareable(events: Iterable[Event]) -> list[Event]:

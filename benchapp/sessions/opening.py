@@ -14,11 +14,15 @@ from benchapp.records.leads import Stretch
 from benchapp.records.photo import PHOTO, photo_of
 from benchapp.records.run import PickUp, RunEvidence, SessionFacts
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
+from benchapp.sessions.beginning import sidecars
 from benchapp.sessions.blocks import NO_LEAD, Block, BlockKind, Place, Series, joined, record_of, unpack_block
 from benchapp.sessions.evidence import fold_runs, missing_stops
 from benchapp.sessions.hashing import evidence_hash
+from benchapp.sessions.lock import saved_note
+from benchapp.sessions.missing import LOST_END, Missing, missing_end
+from benchapp.sessions.naming import shown_name
 from benchapp.sessions.packing import Values
-from benchapp.sessions.reading import read_rows
+from benchapp.sessions.reading import StoredRows, read_rows
 from benchapp.sessions.rows import Head
 from benchapp.sessions.runs import run_start_of
 from benchapp.sessions.scanning import Scan, scan
@@ -35,12 +39,13 @@ class SessionReader:
     """The whole of one session, held packed in memory: the file is closed again once it is made.
 
     damage holds a sentence for everything that does not match its check, kept says what there is of a session that
-    was not closed, "" for one that was. Records are unpacked when asked for.
+    was not closed, "" for one that was; missing its end that was saved and is not here, None where nothing is known to
+    be missing. Records are unpacked when asked for.
     """
 
-    def __init__(self, path: Path, content: Scan, *, live: bool) -> None:
+    def __init__(self, path: Path, content: Scan, rows: StoredRows) -> None:
         self.path = path
-        self.live = live
+        self.live = rows.live
         self.stretches: tuple[Stretch, ...] = content.stretches
         self.events: tuple[Event, ...] = content.events
         self.descriptors = content.descriptors
@@ -53,7 +58,10 @@ class SessionReader:
             content.digests,
             [*self.events, *stops],
         )
-        self.damage: tuple[str, ...] = content.damage
+        self.missing = None if self.closed or self.live else self._missing(rows)
+        self.damage: tuple[str, ...] = (*content.damage, *self._lost_ends(), *self._beyond(rows))
+        if self.missing is not None:
+            self.damage += (self.missing.sentence,)
         if self.closed and self.evidence_hash != content.head.evidence_hash:
             self.damage += (
                 f"The evidence code of what could be read is {self.evidence_hash}, not "
@@ -89,7 +97,30 @@ class SessionReader:
         if self.closed:
             return ""
         how = "is still being recorded" if self.live else "was stopped early"
-        return f"{how}; {self.good_blocks} of {self.blocks} blocks good"
+        missing = f", and {self.missing.short}" if self.missing is not None else ""
+        return f"{how}; {self.good_blocks} of {self.blocks} blocks good{missing}"
+
+    def _missing(self, rows: StoredRows) -> Missing | None:
+        content = self._content
+        return missing_end(
+            rows,
+            self.path,
+            saved=saved_note(self.path, whose=content.head.check),
+            records=sum(block.count for block in self.packed),
+            last_ns=max((last for last in content.last_ns.values() if last is not None), default=None),
+            counted=content.lost == 0,
+        )
+
+    def _lost_ends(self) -> list[str]:
+        """Return a sentence for each end that was missing already when this session was copied."""
+        gaps = [gap for gaps in self._content.gaps.values() for gap in gaps if gap.cause == LOST_END]
+        return [f"What was saved after {gap.from_ns / 1e9:.3f} s was missing when this copy was made." for gap in gaps]
+
+    def _beyond(self, rows: StoredRows) -> list[str]:
+        if not rows.read_beyond:
+            return []
+        name = shown_name(sidecars(self.path)[0])
+        return [f"{name} is damaged in one place; what lies behind it was read as far as it matches its own checks."]
 
     @cached_property
     def facts(self) -> SessionFacts:
@@ -182,7 +213,7 @@ def open_session(path: Path, *, own_lock: bool = False) -> SessionReader:
     DamagedEvidence where nothing in it can be read. own_lock: the caller holds the session's lock and is not writing.
     """
     rows = read_rows(path, own_lock=own_lock)
-    return SessionReader(path, scan(rows, path), live=rows.live)
+    return SessionReader(path, scan(rows, path), rows)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

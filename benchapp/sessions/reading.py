@@ -6,7 +6,7 @@ import stat
 import tempfile
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +16,7 @@ from benchapp.sessions.connecting import connect_untrusting, error_name
 from benchapp.sessions.lock import is_held
 from benchapp.sessions.naming import shown_name
 from benchapp.sessions.schema import APPLICATION_ID, VERSION, stray_objects
+from benchapp.sessions.write_ahead import WHOLE, WriteAhead, look_ahead
 
 _MAGIC = b"SQLite format 3\x00"
 _SUPER_JOURNAL = bytes.fromhex("d9d505f920a163d7")
@@ -35,6 +36,8 @@ class StoredRows:
     """The rows of a session as they lie there, not yet checked. structure names what SQLite finds wrong, "" if nothing.
 
     unreadable names the tables of which rows could not be read at all; live: a writer holds the session now.
+    beyond counts the commits behind a fault in the write-ahead file, read_beyond: they are among the rows all the
+    same; without_wal: the file was left in the middle of being written and its write-ahead file is not beside it.
     """
 
     session: list[Row]
@@ -44,6 +47,9 @@ class StoredRows:
     structure: str
     unreadable: frozenset[str]
     live: bool
+    beyond: int = 0
+    read_beyond: bool = False
+    without_wal: bool = False
 
 
 def _refuse(path: Path, what: str) -> WrongInput:
@@ -76,8 +82,19 @@ def _first_bytes(header: bytes) -> str:
     return f"the bytes {begin.hex(' ')}" if begin else "nothing"
 
 
-def _check_header(path: Path, size: int) -> None:
-    """Raise where the first 100 bytes are no session's (source: sqlite.org/fileformat2.html, The Database Header)."""
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Header:
+    """What the head of a file says: the size of its pages, and whether it was being written when it was left."""
+
+    page_size: int
+    in_writing: bool
+
+
+def _check_header(path: Path, size: int) -> _Header:
+    """Return the head of a session (source: sqlite.org/fileformat2.html, The Database Header); raise where it is none.
+
+    While a session is recorded its bytes 18 and 19 are 2; closing it in order sets them to 1.
+    """
     try:
         with path.open("rb") as file:
             header = file.read(100)
@@ -89,12 +106,14 @@ def _check_header(path: Path, size: int) -> None:
         raise DamagedEvidence(f"{shown_name(path)} is cut off after {size} bytes: nothing in it can be read.")
     version = int.from_bytes(header[60:64], "big", signed=True)
     _check_marks(path, int.from_bytes(header[68:72], "big"), version)
-    page_size = int.from_bytes(header[16:18], "big")
-    whole = int.from_bytes(header[28:32], "big") * (65536 if page_size == 1 else page_size)
+    short_size = int.from_bytes(header[16:18], "big")
+    page_size = 65536 if short_size == 1 else short_size
+    whole = int.from_bytes(header[28:32], "big") * page_size
     if header[24:28] == header[92:96] and size < whole:
         raise DamagedEvidence(
             f"{shown_name(path)} is cut off: wanted {whole} bytes, got {size}. Copy it again from where it came from."
         )
+    return _Header(page_size=page_size, in_writing=header[18] == 2)
 
 
 def _check_marks(path: Path, application_id: int, version: int) -> None:
@@ -160,26 +179,69 @@ def read_rows(path: Path, *, own_lock: bool = False) -> StoredRows:
     """Return the rows of a session file, which stays as it is.
 
     own_lock: the caller holds its lock and is not writing.
-    Raises WrongInput for anything that is no session, NewerSession, DamagedEvidence where nothing can be read.
+    Raises WrongInput for anything that is no session, NewerSession, DamagedEvidence where nothing can be read,
+    DiskTrouble where the disk refuses to be read.
     """
     size = _size_of(path)
     live = not own_lock and is_held(path)
     wal, _, journal = sidecars(path)
     beside = wal.exists() or journal.exists()
+    ahead, without_wal = WHOLE, False
     if not live:
         # Never while a writer of this process may be at it: closing the file would drop SQLite's own locks.
-        _check_header(path, 1 << 62 if beside else size)
+        header = _check_header(path, 1 << 62 if beside else size)
         refuse_foreign_journal(path)
+        ahead = _ahead(wal, header)
+        without_wal = header.in_writing and not _holds_anything(wal)
     limit_s = _LEAST_LIMIT_S + size / _SLOWEST_BYTES_PER_S
     try:
-        if live or (beside and not journal.exists()):
-            return _read_in_place(path, live=live, limit_s=limit_s)
-        if beside:
-            return _read_copy(path, limit_s=limit_s)
-        with closing(connect_untrusting(path, mode="ro", immutable=True, limit_s=limit_s)) as connection:
-            return _read(path, connection, live=False)
+        rows = _read_mended(path, ahead.mended, limit_s=limit_s) if ahead.mended else None
+        found = rows or _read_as_it_is(path, live=live, limit_s=limit_s)
     except (sqlite3.Error, UnicodeDecodeError, MemoryError) as error:
         raise _trouble(error, path) from error
+    return replace(found, beyond=ahead.beyond, read_beyond=rows is not None, without_wal=without_wal)
+
+
+def _holds_anything(wal: Path) -> bool:
+    try:
+        return wal.stat().st_size > 0
+    except OSError:
+        return False
+
+
+def _ahead(wal: Path, header: _Header) -> WriteAhead:
+    size = header.page_size
+    if size < 512 or size & (size - 1) or not _holds_anything(wal):
+        return WHOLE
+    if wal.stat().st_size > _LARGEST_FILE:
+        raise _refuse(wal, f"is larger than {_LARGEST_FILE >> 30} GB, more than any session.")
+    try:
+        return look_ahead(wal, size)
+    except OSError as error:
+        raise _refuse(wal, f"cannot be read: {error.strerror}.") from error
+
+
+def _read_mended(path: Path, mended: bytes, *, limit_s: float) -> StoredRows | None:
+    """Return the rows with those behind a fault in the write-ahead file, None where they do not make a session."""
+    try:
+        with _private_copy(path) as copy:
+            sidecars(copy)[0].write_bytes(mended)
+            with closing(connect_untrusting(copy, mode="rw", immutable=False, limit_s=limit_s)) as connection:
+                rows = _read(path, connection, live=False)
+    except (*_UNREADABLE, BenchError, OSError):
+        return None
+    return None if rows.structure or rows.unreadable else rows
+
+
+def _read_as_it_is(path: Path, *, live: bool, limit_s: float) -> StoredRows:
+    wal, _, journal = sidecars(path)
+    beside = wal.exists() or journal.exists()
+    if live or (beside and not journal.exists()):
+        return _read_in_place(path, live=live, limit_s=limit_s)
+    if beside:
+        return _read_copy(path, limit_s=limit_s)
+    with closing(connect_untrusting(path, mode="ro", immutable=True, limit_s=limit_s)) as connection:
+        return _read(path, connection, live=False)
 
 
 def _read_in_place(path: Path, *, live: bool, limit_s: float) -> StoredRows:
@@ -213,7 +275,15 @@ def _read(path: Path, connection: sqlite3.Connection, *, live: bool) -> StoredRo
     unreadable = frozenset(table for table, (_, whole) in found.items() if not whole)
     rows = {table: table_rows for table, (table_rows, _) in found.items()}
     connection.execute("ROLLBACK")
-    return StoredRows(**rows, structure=structure, unreadable=unreadable, live=live)
+    return StoredRows(
+        session=rows["session"],
+        stretch=rows["stretch"],
+        block=rows["block"],
+        event=rows["event"],
+        structure=structure,
+        unreadable=unreadable,
+        live=live,
+    )
 
 
 def _structure(connection: sqlite3.Connection) -> str:

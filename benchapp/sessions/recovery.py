@@ -23,17 +23,20 @@ def recover(path: Path) -> str:
     it is and can be read), DiskTrouble where it cannot be written.
     """
     lock = take_lock(path)
+    finished = False
     try:
         refuse_foreign_journal(path)
         session = open_session(path, own_lock=True)
         if session.damage:
+            # Closing it in place would make a loss final: with its second file found, it may be whole again.
             raise DamagedEvidence(
                 f"{shown_name(path)} is damaged and was not closed, so that nothing more is lost: {session.damage[0]}"
             )
         _finish(path, session)
+        finished = True
         return session.kept
     finally:
-        lock.release()
+        lock.release(finished=finished)
 
 
 def _finish(path: Path, session: SessionReader) -> None:

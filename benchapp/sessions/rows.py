@@ -26,6 +26,11 @@ class Head:
         """The cells of its row, in the order of the columns."""
         return self.name, self.started, self.origin, self.software, self.evidence_hash
 
+    @property
+    def check(self) -> int:
+        """The check of its row as it was before the session was closed: by it a note beside a session is known."""
+        return row_check(*self.cells[:4], None)
+
 
 @contextmanager
 def transaction(connection: sqlite3.Connection) -> Iterator[None]:

@@ -23,7 +23,7 @@ from benchapp.sessions.blocks import (
 )
 from benchapp.sessions.connecting import disk_trouble
 from benchapp.sessions.hashing import PlaceDigest, evidence_hash
-from benchapp.sessions.lock import SessionLock, take_lock
+from benchapp.sessions.lock import Saved, SessionLock, take_lock
 from benchapp.sessions.naming import shown_name
 from benchapp.sessions.rows import Head, put_block, put_event, put_head, put_stretch, transaction
 from benchapp.sessions.texts import check_storable, descriptors_text, storable
@@ -52,6 +52,7 @@ class SessionWriter:
         self._trouble: BenchError | None = None
         self._first_ns: int | None = None
         self._last_ns = 0
+        self._tell()
 
     @classmethod
     def create(
@@ -154,7 +155,11 @@ class SessionWriter:
         self._events_written = len(self._events)
         self._gaps.clear()
         self._acknowledged = self._added
+        self._tell()
         return self._acknowledged
+
+    def _tell(self) -> None:
+        self._lock.tell(Saved(records=self._acknowledged, last_ns=self._last_ns), whose=self._head.check)
 
     def _is_clean(self) -> bool:
         written = (self._stretches_written, self._events_written, self._acknowledged)
@@ -216,11 +221,15 @@ class SessionWriter:
             self._trouble = disk_trouble(error, self._path, kept=self._kept(), needed_bytes=LEAST_ROOM)
             raise self._trouble from error
         back_to_one_file(self._connection)
-        self._lock.release()
+        self._lock.release(finished=True)
         return code
 
     def abandon(self) -> None:
         """Let go of the file as it is: a session that was stopped early. A second call does nothing."""
+        in_one_file = False
         with suppress(sqlite3.Error):
-            self._connection.close()
-        self._lock.release()
+            in_one_file = back_to_one_file(self._connection)
+        if in_one_file:
+            self._lock.release(finished=True)
+        else:
+            self._lock.leave()

@@ -16,7 +16,6 @@ from tests.sessions.session_builder import (
     STICK,
     SWITCH,
     edges,
-    fill,
     new_writer,
     samples,
     small_session,
@@ -113,23 +112,6 @@ def test_each_of_60_truncations_is_refused(tmp_path, whole):
         with pytest.raises(BenchError) as caught:
             open_session(path)
         assert path.name in caught.value.message
-
-
-def test_a_session_that_was_stopped_early_and_then_cut_off_is_refused_or_found(tmp_path):
-    writer = new_writer(tmp_path / "dying.t2h")
-    fill(writer, seconds=8)
-    parts = {ending: (tmp_path / f"dying.t2h{ending}").read_bytes() for ending in ("", "-wal")}
-    writer.abandon()
-    path = tmp_path / "a.t2h"
-    chance = random.Random(14)
-    for _ in range(30):
-        cut = parts["-wal"][: chance.randrange(len(parts["-wal"]))]
-        path.write_bytes(parts[""])
-        path.with_name("a.t2h-wal").write_bytes(cut)
-        path.with_name("a.t2h-shm").unlink(missing_ok=True)
-        session = open_session(path)  # every whole commit before the cut, and nothing of the one it hit
-        assert session.damage == ()
-        assert session.kept.startswith("was stopped early")
 
 
 def spoil(path, statement):
