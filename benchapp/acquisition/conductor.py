@@ -31,6 +31,7 @@ from benchapp.records.leads import Stretch
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
 
 COMMIT_EVERY_NS = 250_000_000
+"""By the computer's clock: a practice bench at a flat pace lives through minutes while the disk turns once."""
 SILENCE_NS = 3_000_000_000
 """A probe sends ten heartbeats a second; one that says nothing for this long is lost."""
 SLEPT_NS = 1_000_000_000
@@ -75,8 +76,9 @@ class Conductor:
         self._waits = 0
         self._told_ns = 0
         self._committed_ns = 0
+        self.stepped_ns = clocks.monotonic_ns()
         self._asleep_ns = clocks.asleep_ns()
-        self._done = False
+        self._done = self._broken = False
         self.stopping = threading.Event()
         self.opened = threading.Event()
         self.finished = threading.Event()
@@ -96,17 +98,16 @@ class Conductor:
         except BenchError as failure:
             self.failure = failure
             _log.error("the recording ended: %s", type(failure).__name__)
-        except BaseException:
-            self.failure = SystemTrouble(
-                "The recording stopped at something this program did not expect.",
-                kept="What was saved up to then is kept.",
-            )
+        except BaseException as fault:
+            self._broken = True
+            self.failure = _unforeseen(fault)
             raise
         finally:
             self._shut()
 
     def step(self) -> None:
         """Take the wishes and the next bytes, and do what follows from them."""
+        self.stepped_ns = self._clocks.monotonic_ns()
         self._take_wishes()
         if self._talk is None:
             self._try_again()
@@ -182,9 +183,9 @@ class Conductor:
             self._log.end_run(StopReason.PROBE_RESET, self._now.seen_ns)
         self._watch_sleep()
         self._watch_disk()
-        host_ns = self._now.host_ns()
-        if host_ns - self._committed_ns >= COMMIT_EVERY_NS:
-            self._committed_ns = host_ns
+        clock_ns = self._clocks.monotonic_ns()
+        if clock_ns - self._committed_ns >= COMMIT_EVERY_NS:
+            self._committed_ns = clock_ns
             self._log.commit()
         if self._log.plan is not None and self._log.plan.alone and not self._log.running:
             self._done = True
@@ -288,22 +289,51 @@ class Conductor:
                 self._errands.carry_out(wish, None)
 
     def _shut(self) -> None:
-        """Let go of everything, in order: the run, the port, the session file."""
+        """Let go of everything, in order: the run, the port, the session file; what fails holds up nothing after it."""
+        for part in (
+            self._write_down_last_wishes,
+            self._end_last_run,
+            self._let_go,
+            self._log.close,
+            self._writer.quit,
+            self._tell_last,
+        ):
+            try:
+                part()
+            except BenchError as trouble:
+                self.failure = self.failure or trouble
+            except Exception as fault:  # noqa: BLE001 - somebody waits for the end, whatever happened
+                _log.exception("something unforeseen while closing")
+                self.failure = self.failure or _unforeseen(fault)
+        self.opened.set()
+        self.finished.set()
+
+    def _end_last_run(self) -> None:
+        if not self._log.running:
+            return
+        reason = StopReason.UNFORESEEN if self._broken else StopReason.SESSION_CLOSED
         try:
-            self._write_down_last_wishes()
-            self._log.end_run(StopReason.SESSION_CLOSED, self._now.now_ns())
-            if self._talk is not None:
-                self._talk.close()
-            elif self._link is not None:
-                self._link.close()
-        except BenchError as trouble:
-            self.failure = self.failure or trouble
-        finally:
-            self._talk = None
-            self._log.close()
-            self._writer.quit()
-            if self._writer.trouble is not None:
-                self.failure = self.failure or self._writer.trouble
-            self._tell(LinkState.CLOSED)
-            self.opened.set()
-            self.finished.set()
+            self._log.end_run(reason, self._now.now_ns())
+        except Exception:
+            self._log.break_run(StopReason.UNFORESEEN, self._now.now_ns())
+            raise
+
+    def _let_go(self) -> None:
+        talk, self._talk = self._talk, None
+        if talk is not None:
+            talk.close()
+        elif self._link is not None:
+            self._link.close()
+
+    def _tell_last(self) -> None:
+        self.failure = self.failure or self._writer.trouble
+        if self.failure is not None:
+            self._now.say(self.failure, kept=self.failure.kept)
+        self._tell(LinkState.CLOSED)
+
+
+def _unforeseen(fault: BaseException) -> SystemTrouble:
+    return SystemTrouble(
+        f"The recording stopped at something this program did not expect ({type(fault).__name__}).",
+        kept="What was saved up to then is kept.",
+    )

@@ -10,11 +10,14 @@ from benchapp.acquisition.feed import Feed
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Wish
-from benchapp.acquisition.writer import SessionStart, Store, Writer
+from benchapp.acquisition.writer import SAID_AFTER_NS, SessionStart, Store, Writer
 from benchapp.probe.link import Link
-from benchapp.records.errors import BenchError
+from benchapp.records.errors import BenchError, DiskTrouble, PortGone
 from benchapp.records.leads import Stretch
 from benchapp.sessions.store import SessionWriter
+
+LONGEST_CLOSE_S = 20.0
+"""Closing takes no longer: what hangs until then is left behind."""
 
 
 def create_session(start: SessionStart) -> Store:
@@ -33,7 +36,8 @@ class Recording:
     """Reads a probe or the practice bench, records when asked to, and runs tests.
 
     Made whole first; start() starts its two threads, close() ends them, in this order: the conductor stops reading,
-    lets go of the port, tells the writer, and is joined. Nothing acknowledged is ever lost by closing.
+    lets go of the port, tells the writer, and is joined. Nothing acknowledged is ever lost by closing, and no call
+    waits without limit: a port or a disk that hangs is left behind and said.
     """
 
     def __init__(
@@ -67,12 +71,14 @@ class Recording:
             patient=patient,
             describe=describe,
         )
-        self._thread = threading.Thread(target=self._conductor.run, name="conductor")
+        self._left: BenchError | None = None
+        # a daemon: a port that never comes back must not keep the program from ending
+        self._thread = threading.Thread(target=self._conductor.run, name="conductor", daemon=True)
 
     @property
     def failure(self) -> BenchError | None:
         """What ended the recording, None while it goes on or when nothing went wrong."""
-        return self._conductor.failure
+        return self._conductor.failure or self._left
 
     @property
     def evidence_hash(self) -> str:
@@ -84,17 +90,24 @@ class Recording:
         self._writer.start()
         self._thread.start()
 
-    def wait_until_open(self, timeout_s: float | None = None) -> bool:
+    def wait_until_open(self, timeout_s: float) -> bool:
         """Return whether the first stretch has opened, or the recording failed, within the time."""
         return self._conductor.opened.wait(timeout_s)
 
-    def wait_until_finished(self, timeout_s: float | None = None) -> bool:
+    def wait_until_finished(self, timeout_s: float) -> bool:
         """Return whether the recording has ended by itself, or been closed, within the time."""
         return self._conductor.finished.wait(timeout_s)
 
+    def check_alive(self, longest_s: float) -> None:
+        """Raise what hangs, where the thread that reads has not come back for so long."""
+        if not self._conductor.finished.is_set() and self._still_s() > longest_s:
+            raise self._hanging(longest_s)
+
     def status(self) -> Status:
         """Return how things are at this moment; from any thread."""
-        snapshot, saved = self._conductor.snapshot, self._writer.saved
+        snapshot, saved, silent_ns = self._conductor.snapshot, self._writer.saved, self._writer.silent_ns
+        if silent_ns >= SAID_AFTER_NS:
+            snapshot = replace(snapshot, disk_silent_s=silent_ns / 1e9)
         if saved is None:
             return snapshot
         ago_s = max(0, self._clocks.monotonic_ns() - saved.at_ns) / 1e9
@@ -104,8 +117,27 @@ class Recording:
         """Ask for something; from any thread. The answer shows in the status."""
         self._conductor.wish(wish)
 
-    def close(self) -> None:
-        """Stop, keep everything, and come back when the threads have ended. Closing twice is harmless."""
+    def close(self, longest_s: float = LONGEST_CLOSE_S) -> None:
+        """Stop, keep everything, and come back when the threads have ended, or once that took too long.
+
+        What still hangs then is the failure. Closing twice is harmless.
+        """
         self._conductor.stopping.set()
-        if self._thread.ident is not None:
-            self._thread.join()
+        if self._thread.ident is None or self._left is not None:
+            return
+        self._thread.join(longest_s)
+        if self._thread.is_alive():
+            self._left = self._hanging(longest_s)
+
+    def _still_s(self) -> float:
+        return (self._clocks.monotonic_ns() - self._conductor.stepped_ns) / 1e9
+
+    def _hanging(self, waited_s: float) -> BenchError:
+        """Return the trouble that something did not come back: the disk where it is asked, else the port."""
+        kept = "What was saved up to then is kept."
+        if self._writer.silent_ns >= SAID_AFTER_NS:
+            return DiskTrouble(
+                f"The disk did not answer for {waited_s:g} s. Choose a folder on another disk.", kept=kept
+            )
+        name = self._conductor.snapshot.probe or "The port"
+        return PortGone(f"{name} did not come back for {waited_s:g} s. Unplug it and plug it in again.", kept=kept)

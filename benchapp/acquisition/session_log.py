@@ -13,7 +13,7 @@ from benchapp.procedures.transitions import Seen
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import Event, EventKind, Json
 from benchapp.records.leads import Lead, Stretch
-from benchapp.records.run import TESTS, Origin
+from benchapp.records.run import TESTS, Origin, Outcome
 from benchapp.records.stream import Record
 
 
@@ -146,6 +146,15 @@ class SessionLog:
         """End the open run, if there is one, and keep it."""
         if self.procedure is not None and not self.procedure.ended:
             self._write(self.procedure.finish(reason, at_ns))
+
+    def break_run(self, reason: StopReason, at_ns: int) -> None:
+        """End the open run without asking it: it failed at something unforeseen. What was recorded of it stays."""
+        plan, self.procedure = self.plan, None
+        if plan is not None:
+            detail: dict[str, Json] = {"outcome": Outcome.CUT_SHORT.value, "reason": reason.value}
+            at_ns = max(at_ns, plan.start_ns)
+            detail["stopped_itself"] = False
+            self._write([Event(kind=EventKind.RUN_STOP, at_ns=at_ns, run=plan.run, detail=detail)])
 
     def commit(self) -> None:
         """Have everything so far put on the disk."""

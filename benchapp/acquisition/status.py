@@ -39,6 +39,7 @@ class Status:
     recorded_s   : seconds since the session file was begun, None where nothing is being recorded
     saved_ago_s  : seconds since the last commit;  saved_records : how many records were acknowledged
     saved_run    : the newest run whose end was acknowledged, 0 before any; None where that is not told
+    disk_silent_s : how long the disk has not answered, None while it does
     missed       : records the probe or the way here lost, until acknowledged
     run          : the run that is open, or the last one; None before the first
     refusals     : the safety lines that stand in the way of a run
@@ -60,6 +61,7 @@ class Status:
     saved_ago_s: float | None = None
     saved_records: int = 0
     saved_run: int | None = None
+    disk_silent_s: float | None = None
     missed: int = 0
     run: RunProgress | None = None
     refusals: tuple[Refusal, ...] = ()

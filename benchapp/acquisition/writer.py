@@ -3,13 +3,14 @@
 import logging
 import queue
 import threading
+import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
 
 from benchapp.acquisition.clocks import HostClocks
-from benchapp.records.errors import BenchError, DiskTrouble
+from benchapp.records.errors import BenchError, DiskTrouble, SystemTrouble
 from benchapp.records.events import Event, EventKind
 from benchapp.records.leads import Stretch
 from benchapp.records.run import Origin
@@ -18,7 +19,11 @@ from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
 QUEUE_ITEMS = 4096
 PATIENCE_S = 2.0
 """A queue that stays full for this long means the disk has stopped."""
-LONGEST_QUIT_S = 20.0
+LONGEST_ASK_S = 8.0
+"""Beginning and closing a session file are waited for this long."""
+LONGEST_QUIT_S = 4.0
+SAID_AFTER_NS = 2_000_000_000
+"""A disk that has not answered for this long is said to be silent."""
 COMMIT_BYTES = 256 * 1024
 
 _log = logging.getLogger(__name__)
@@ -71,7 +76,15 @@ class Saved:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class _Begin:
+class _Asked:
+    """Somebody waits until it is settled; given_up: nobody does any more."""
+
+    settled: threading.Event = field(default_factory=threading.Event)
+    given_up: threading.Event = field(default_factory=threading.Event)
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class _Begin(_Asked):
     start: SessionStart
 
 
@@ -81,7 +94,7 @@ class _Commit:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class _Close:
+class _Close(_Asked):
     pass
 
 
@@ -103,7 +116,8 @@ class Writer:
     """Takes a session's evidence in order and writes it; its queue is bounded and never drops.
 
     One thread gives, this one writes. After the first trouble nothing more is written and everything given is
-    passed over: what was acknowledged before it stays.
+    passed over: what was acknowledged before it stays. No call waits without limit: where the disk does not answer in
+    time, that is the trouble.
     """
 
     def __init__(
@@ -113,19 +127,29 @@ class Writer:
         *,
         items: int = QUEUE_ITEMS,
         patience_s: float = PATIENCE_S,
+        ask_s: float = LONGEST_ASK_S,
+        quit_s: float = LONGEST_QUIT_S,
     ) -> None:
         self._create = create
         self._clocks = clocks
         self._patience_s = patience_s
+        self._ask_s = ask_s
+        self._quit_s = quit_s
+        self._asked_ns: int | None = None
         self._queue: queue.Queue[_Item] = queue.Queue(maxsize=items)
         self._store: Store | None = None
         self._uncommitted_bytes = 0
         self._ended_run = 0
-        self._settled = threading.Event()
         self._thread = threading.Thread(target=self._run, name="writer", daemon=True)
         self.saved: Saved | None = None
         self.trouble: BenchError | None = None
         self.evidence_hash = ""
+
+    @property
+    def silent_ns(self) -> int:
+        """How long the disk has not answered what was asked of it [ns]; 0 while nothing is."""
+        asked_ns = self._asked_ns
+        return 0 if asked_ns is None else max(0, self._clocks.monotonic_ns() - asked_ns)
 
     def start(self) -> None:
         """Start the thread."""
@@ -134,7 +158,7 @@ class Writer:
     def begin(self, start: SessionStart) -> None:
         """Begin a session file, and come back when it is there. Raises the BenchError that stood in the way."""
         self.trouble, self.saved, self.evidence_hash = None, None, ""
-        self._ask(_Begin(start=start))
+        self._ask(_Begin(start=start), "to begin the session file")
         if self.trouble is not None:
             raise self.trouble
 
@@ -156,21 +180,38 @@ class Writer:
 
     def close_session(self) -> None:
         """Close the session file, and come back when it is a single file again, or in trouble."""
-        self._ask(_Close())
+        self._ask(_Close(), "to close the session file")
 
     def quit(self) -> None:
         """Close whatever is open, end the thread, and come back when it has ended; a dead disk is not waited for."""
+        over_s = time.monotonic() + self._quit_s
         try:
-            self._queue.put(_Quit(), timeout=LONGEST_QUIT_S)
+            self._queue.put(_Quit(), timeout=self._quit_s)
         except queue.Full:
             _log.error("the disk does not come back; leaving without it")
             return
-        self._thread.join(timeout=LONGEST_QUIT_S)
+        self._thread.join(timeout=max(0.0, over_s - time.monotonic()))
+        if self._thread.is_alive():
+            self._lose_patience(self._quit_s, "to end the recording")
 
-    def _ask(self, item: _Item) -> None:
-        self._settled.clear()
-        self._queue.put(item)
-        self._settled.wait()
+    def _ask(self, item: _Begin | _Close, wanted: str) -> None:
+        over_s = time.monotonic() + self._ask_s
+        try:
+            self._queue.put(item, timeout=self._ask_s)
+            answered = item.settled.wait(max(0.0, over_s - time.monotonic()))
+        except queue.Full:
+            answered = False
+        if not answered:
+            item.given_up.set()
+            self._lose_patience(self._ask_s, wanted)
+
+    def _lose_patience(self, waited_s: float, wanted: str) -> None:
+        """Note that the disk did not answer; the trouble that was there first stays."""
+        _log.error("the disk did not answer for %g s, asked %s", waited_s, wanted)
+        self.trouble = self.trouble or DiskTrouble(
+            f"The disk did not answer for {waited_s:g} s when asked {wanted}. "
+            "What was saved before is kept. Choose a folder on another disk and record again."
+        )
 
     def _give(self, item: _Item) -> None:
         if self.trouble is not None:
@@ -191,13 +232,17 @@ class Writer:
                 self._write(item)
             except BenchError as trouble:
                 self._fail(trouble)
-            if isinstance(item, _Begin | _Close):
-                self._settled.set()
+            except Exception as fault:  # noqa: BLE001 - whoever waits for this thread must hear of everything
+                _log.exception("writing the session met something unforeseen")
+                self._fail(_unforeseen(fault))
+            finally:
+                self._asked_ns = None
+                if isinstance(item, _Begin | _Close):
+                    item.settled.set()
 
     def _write(self, item: _Item) -> None:
         if isinstance(item, _Begin):
-            self._store = self._create(item.start)
-            self._uncommitted_bytes = self._ended_run = 0
+            self._begin(item)
             return
         store = self._store
         if store is None:
@@ -221,11 +266,25 @@ class Writer:
                 self._commit(store)
             case _Close() | _Quit():
                 self._commit(store)
+                self._asked_ns = self._clocks.monotonic_ns()
                 self.evidence_hash = store.close()
                 self._store = None
 
+    def _begin(self, asked: _Begin) -> None:
+        if asked.given_up.is_set():
+            return
+        self._asked_ns = self._clocks.monotonic_ns()
+        store = self._create(asked.start)
+        if asked.given_up.is_set():  # it came too late
+            store.abandon()
+            return
+        self._store = store
+        self._uncommitted_bytes = self._ended_run = 0
+
     def _commit(self, store: Store) -> None:
+        self._asked_ns = self._clocks.monotonic_ns()
         records = store.commit()
+        self._asked_ns = None
         self._uncommitted_bytes = 0
         self.saved = Saved(records=records, at_ns=self._clocks.monotonic_ns(), run=self._ended_run)
 
@@ -233,8 +292,19 @@ class Writer:
         _log.error("writing the session stopped: %s", type(trouble).__name__)
         self.trouble = trouble
         store, self._store = self._store, None
-        if store is not None:
+        if store is None:
+            return
+        try:
             store.abandon()
+        except Exception:  # noqa: BLE001 - the trouble itself is what has to be heard
+            _log.exception("letting go of the session file failed")
+
+
+def _unforeseen(fault: Exception) -> SystemTrouble:
+    return SystemTrouble(
+        f"Writing the session stopped at something this program did not expect ({type(fault).__name__}). "
+        "What was saved up to then is kept. Record again."
+    )
 
 
 def _size(record: Record) -> int:

@@ -34,7 +34,8 @@ def run(session: str | None, *, bench: str = "") -> int:
         interrupted = True
         program.ask_to_close()
 
-    for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, on_signal)
+    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), on_signal)
     status = program.run()
     return _INTERRUPTED if interrupted else status

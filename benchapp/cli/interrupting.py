@@ -1,4 +1,4 @@
-"""Ctrl-C as a question that work asks itself between steps, so that it can end tidily."""
+"""Ctrl-C as a question that work asks itself between steps, so that it can end tidily; and what else asks to end."""
 
 import signal
 import threading
@@ -25,3 +25,29 @@ def stop_on_interrupt() -> Iterator[Callable[[], bool]]:
         yield pressed.is_set
     finally:
         signal.signal(signal.SIGINT, before)
+
+
+_ASK_TO_END = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
+
+
+@contextmanager
+def ended_as_interrupted() -> Iterator[None]:
+    """Let SIGTERM, and SIGHUP where the terminal goes, raise KeyboardInterrupt as Ctrl-C does.
+
+    One that was ignored when the program started stays ignored.
+    """
+    before = {}
+    if threading.current_thread() is threading.main_thread():
+        before = {number: signal.getsignal(number) for number in _ASK_TO_END}
+    before = {number: handler for number, handler in before.items() if handler not in (signal.SIG_IGN, None)}
+    for number in before:
+        signal.signal(number, _interrupt)
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+def _interrupt(_number: int, _frame: FrameType | None) -> None:
+    raise KeyboardInterrupt

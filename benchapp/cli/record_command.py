@@ -4,6 +4,7 @@ import argparse
 from dataclasses import replace
 
 from benchapp.cli.arguments import unique
+from benchapp.cli.interrupting import ended_as_interrupted
 from benchapp.cli.printing import say, say_error
 from benchapp.cli.progress_line import ProgressLine
 from benchapp.cli.run_settings import run_settings
@@ -36,7 +37,7 @@ def run_record(asked: argparse.Namespace) -> int:
     check_order(order)
     origin = Origin.PRACTICE if is_practice(asked.probe) else Origin.PROBE
     order = replace(order, confirmed=confirmed_lines(origin, yes_safe=asked.yes_safe))
-    with ProgressLine() as line:
+    with ended_as_interrupted(), ProgressLine() as line:
         recorded = record(order, line.show)
     return _told(recorded)
 

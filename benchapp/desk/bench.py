@@ -8,7 +8,7 @@ from benchapp.desk.probe_tests import as_tested
 from benchapp.desk.seen_ports import remember_port
 from benchapp.desk.software import software
 from benchapp.probe.opening import follow_link, open_link
-from benchapp.records.errors import DiskTrouble
+from benchapp.records.errors import DiskTrouble, PortGone
 from benchapp.records.run import Origin
 
 _LONGEST_WAIT_S = 15.0
@@ -26,7 +26,11 @@ def open_bench(url: str) -> Recording:
     """
     recording = Recording(follow_link(url, pace="real"), software=software(), draw=random.random, describe=as_tested)
     recording.start()
-    recording.wait_until_open(_LONGEST_WAIT_S)
+    if not recording.wait_until_open(_LONGEST_WAIT_S):
+        recording.close(longest_s=0.0)
+        raise PortGone(
+            f"{url} could not be opened within {_LONGEST_WAIT_S:g} s. Unplug the probe, plug it in and try once more."
+        )
     if recording.failure is not None:
         recording.close()
         raise recording.failure

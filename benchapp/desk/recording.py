@@ -27,6 +27,8 @@ USUAL_CYCLES = SWEEP_CYCLES
 USUAL_HOLD_S = USUAL_S
 TELL_EVERY_S = 0.1
 STOP_WITHIN_S = 3.0
+LONGEST_STEP_S = 30.0
+"""A read lasts 20 ms and a greeting a few seconds: what has not come back after this long hangs."""
 _AS_ASKED = frozenset(
     {
         StopReason.ENOUGH_FLIPS,
@@ -147,9 +149,10 @@ def is_practice(url: str) -> bool:
 
 
 def _wait(recording: Recording, tell: Callable[[Status], None]) -> None:
-    recording.start()
     try:
+        recording.start()
         while not recording.wait_until_finished(TELL_EVERY_S):
+            recording.check_alive(LONGEST_STEP_S)
             tell(recording.status())
     except KeyboardInterrupt:
         recording.wish(StopRun())
@@ -177,4 +180,5 @@ _STOPPED = {
     StopReason.PROBE_LOST: "The probe was lost in the middle of the run. Look at its cable.",
     StopReason.COMPUTER_SLEPT: "The computer slept in the middle of the run. Keep it awake and run again.",
     StopReason.DISK_TROUBLE: "The disk would not take any more. Make room and run again.",
+    StopReason.UNFORESEEN: "Something this program did not expect ended the run. Run again.",
 }

@@ -45,6 +45,7 @@ STOPS: Mapping[StopReason, str] = {
     StopReason.NO_MOVES: "Nobody moved the stick.",
     StopReason.NEVER_STILL: "The stick was never left alone for long enough.",
     StopReason.SESSION_CLOSED: "The session was closed.",
+    StopReason.UNFORESEEN: "Something this program did not expect ended it.",
 }
 
 PAUSES: Mapping[str, str] = {

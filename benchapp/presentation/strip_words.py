@@ -79,20 +79,34 @@ def saved_session_words(name: str, *, origin: Origin) -> StripWords:
 
 
 def strip_words(
-    link: str, *, probe: str, origin: Origin, recorded_s: float | None, saved_ago_s: float | None, missed: int
+    link: str,
+    *,
+    probe: str,
+    origin: Origin,
+    recorded_s: float | None,
+    saved_ago_s: float | None,
+    missed: int,
+    disk_silent_s: float | None = None,
+    saved_records: int = 0,
 ) -> StripWords:
-    """Return the strip for a bench that is open; link is the state's key."""
+    """Return the strip for a bench that is open; link is the state's key.
+
+    disk_silent_s : how long the disk has not answered, None while it does; saved_records : what is safe on it
+    """
     named = clean(probe, limit=40) or ("practice bench" if origin is Origin.PRACTICE else "")
     head = " · ".join(part for part in (named, LINKS.get(link, link)) if part)
     recording = recorded_s is not None and link in {"recording", "paused"}
     if recorded_s is not None and recording:
         head = f"{head} {_clock(recorded_s)}"
     saving = [] if saved_ago_s is None else [_saved(saved_ago_s)]
+    if disk_silent_s is not None:
+        saving = [_silent(disk_silent_s, saved_records)]
     if recorded_s is not None or missed:
         saving.append(f"{counted(missed, 'record')} missed")
     return StripWords(
         state=sentence_start(head), saving=" · ".join(saving), recording=recording and link == "recording",
-        missed=missed > 0, mark=_MARKS.get(link, StripMark.NONE), tag=_tag(origin),
+        missed=missed > 0, tag=_tag(origin),
+        mark=_MARKS.get(link, StripMark.NONE) if disk_silent_s is None else StripMark.TROUBLE,
     )  # fmt: skip
 
 
@@ -102,6 +116,11 @@ def _tag(origin: Origin) -> str:
 
 def _saved(ago_s: float) -> str:
     return "Saved just now" if ago_s < 1 else f"Saved {ago_s:.0f} s ago"
+
+
+def _silent(silent_s: float, records: int) -> str:
+    kept = f"{counted(records, 'record')} before that are safe" if records != 1 else "1 record before that is safe"
+    return f"The disk has not answered for {silent_s:.0f} s · {kept}"
 
 
 def _clock(seconds: float) -> str:

@@ -46,6 +46,7 @@ class StopReason(StrEnum):
     NO_MOVES = "no-moves"
     NEVER_STILL = "never-still"
     SESSION_CLOSED = "session-closed"
+    UNFORESEEN = "unforeseen"
 
 
 class PauseReason(StrEnum):

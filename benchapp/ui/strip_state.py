@@ -49,6 +49,8 @@ class StripState(QObject):
                 recorded_s=status.recorded_s,
                 saved_ago_s=status.saved_ago_s,
                 missed=status.missed,
+                disk_silent_s=status.disk_silent_s,
+                saved_records=status.saved_records,
             )
         )
 

@@ -312,15 +312,36 @@ def test_a_full_disk_ends_the_run_and_says_what_is_safe(tmp_path):
     assert recording.status().run.stop_reason == "disk-trouble"
 
 
-def test_everything_is_committed_four_times_a_second(tmp_path):
-    store = MemoryStore()
-    recording = practice(ALDER, create=lambda start: store)
+def commits_in(tmp_path, *, read_takes_ns: int) -> tuple[int, int]:
+    """Record 20 s of the practice bench where a read takes so long; return how many reads and commits there were."""
+    store, clocks, links = MemoryStore(), TestClocks(), []
+
+    def before_read(reads: int) -> None:
+        clocks.now_ns += read_takes_ns
+
+    def open_it():
+        links.append(WatchedLink(open_link(ALDER), before_read))
+        return links[0]
+
+    recording = practice(open_it, create=lambda start: store, clocks=clocks)
     recording.wish(Confirm(line="practice"))
     recording.wish(StartRun(settings=RunSettings(seconds=20.0), alone=True))
     recording.wish(NewSession(path=tmp_path / "a.t2h", name="test"))
     finish(recording)
-    # A read brings 20 ms, so that a commit is due after 0.25 to 0.27 s of the bench's time.
-    assert store.commits >= 20.0 / 0.27
+    return links[0].reads, store.commits
+
+
+def test_everything_is_committed_four_times_a_second(tmp_path):
+    reads, commits = commits_in(tmp_path, read_takes_ns=20_000_000)
+    # A read takes 20 ms, so that a commit is due at every 13th, after 0.26 s.
+    assert commits >= reads // 13
+
+
+def test_a_bench_at_a_flat_pace_is_committed_by_the_computers_clock(tmp_path):
+    reads, commits = commits_in(tmp_path, read_takes_ns=1_000_000)
+    # A thousand reads of 1 ms are 1 s of work: four commits, the first one at once, and those of the end.
+    assert reads >= 1000
+    assert commits <= reads // 250 + 4
 
 
 def test_with_a_window_a_full_disk_leaves_the_live_view_going(tmp_path):

@@ -77,7 +77,8 @@ def test_without_a_terminal_and_without_yes_safe_nothing_runs(call, tmp_path, mo
     assert list(tmp_path.iterdir()) == []
 
 
-def test_an_interrupt_stops_and_keeps_with_status_zero(tmp_path):
+@pytest.mark.parametrize("asked", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_an_interrupt_stops_and_keeps_with_status_zero(tmp_path, asked):
     out = tmp_path / "a.t2h"
     process = subprocess.Popen(
         [sys.executable, "-m", "benchapp", "record", *PROBE, "--flips", "100000", "--yes-safe", "--out", str(out)],
@@ -91,7 +92,7 @@ def test_an_interrupt_stops_and_keeps_with_status_zero(tmp_path):
         if out.exists() and out.with_name("a.t2h-wal").exists():
             break
         waited.wait(0.01)
-    process.send_signal(signal.SIGINT)
+    process.send_signal(asked)
     said, trouble = process.communicate(timeout=60)
     assert (process.returncode, trouble) == (0, "")
     assert "Stopped early and kept" in said

@@ -47,6 +47,17 @@ def test_a_bench_that_is_not_recorded_says_nothing_of_saving():
     assert not words.recording
 
 
+def test_a_disk_that_does_not_answer_is_said_with_what_is_kept():
+    words = strip(disk_silent_s=3.2, saved_records=4711, missed=2)
+    assert plain(words.saving) == (
+        "The disk has not answered for 3 s · 4 711 records before that are safe · 2 records missed"
+    )
+    assert words.mark is StripMark.TROUBLE
+    assert plain(strip(disk_silent_s=2.0, saved_records=1).saving).startswith(
+        "The disk has not answered for 2 s · 1 record before that is safe"
+    )
+
+
 def test_misses_are_told_also_where_nothing_is_recorded():
     words = strip("ready", recorded_s=None, saved_ago_s=None, missed=1)
     assert plain(words.saving) == "1 record missed"
