@@ -87,9 +87,46 @@ class PointSummary:
     n_eff: float | None = None
 
 
+THIS_SWITCH_ON = "this-switch-on"
+ANY_SWITCH_ON = "any-switch-on"
+"""What a figure stands for: the set while it stayed on, or the set whenever it is switched on."""
+ONE_FRAME = "one-frame"
+KNOWN_FRAME = "known-frame"
+SWITCH_ON_MEANS = "switch-on-means"
+"""How the uncertainty of any switch-on was found: a frame for the switch-ons not seen (fewer than 3), the same for a
+set that keeps step (3 to 7), or how far the switch-ons' own means lie apart."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class BudgetLine:
+    """One source of uncertainty. kind is the type of its evaluation, A or B; dof None means infinite."""
+
+    source: str
+    standard_ms: float
+    kind: str
+    dof: float | None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class AnySwitchOn:
+    """What the set does whenever it is switched on. lines : its budget; dof None means infinite; rule as above."""
+
+    value_ms: float | None
+    expanded_uncertainty_ms: float | None
+    combined_standard_ms: float | None
+    k: float | None
+    dof: float | None
+    switch_ons: int
+    rule: str
+    lines: tuple[BudgetLine, ...] = ()
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Headline:
-    """The figure. ci95_ms is sampling only; expanded_uncertainty_ms holds every budget line."""
+    """The figure. ci95_ms is sampling only; expanded_uncertainty_ms holds every budget line.
+
+    stands_for : THIS_SWITCH_ON below three switch-ons (no line for the switch-ons not seen), else ANY_SWITCH_ON
+    """
 
     point: str
     estimator: str
@@ -98,10 +135,12 @@ class Headline:
     expanded_uncertainty_ms: float | None
     combined_standard_ms: float | None
     k: float | None
+    dof: float | None
     stopped_itself: bool
     with_hand_drops_ms: float | None
     up: int
     down: int
+    stands_for: str
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -115,7 +154,10 @@ class Phase:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Latency:
-    """Everything a switch-flip run says."""
+    """Everything a switch-flip run says.
+
+    keeps_step : whether the set reads its control in step with its own frame, None where the run cannot show it
+    """
 
     control: str
     flips: int
@@ -125,7 +167,9 @@ class Latency:
     no_answer_flips: int
     no_answer_share_ci95: Interval
     switch_ons: int
+    keeps_step: bool | None
     headline: Headline
+    any_switch_on: AnySwitchOn
     points: Mapping[str, PointSummary]
     up: Mapping[str, PointSummary]
     down: Mapping[str, PointSummary]
@@ -144,16 +188,6 @@ class Stage:
     mean_ms: float | None
     median_ms: float | None
     predicted_ms: float | None = None
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class BudgetLine:
-    """One source of uncertainty. kind is the type of its evaluation, A or B; dof None means infinite."""
-
-    source: str
-    standard_ms: float
-    kind: str
-    dof: float | None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -196,7 +230,8 @@ class RunFindings:
     steadiness: Steadiness | None = None
 
 
-REDUCTION_VERSION = 1
+REDUCTION_VERSION = 2
+"""Raised when an unchanged session gives another figure. 1: the first. 2: this switch-on and any switch-on."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -2,11 +2,13 @@
 
 import math
 
-from benchapp.records.findings import BudgetLine, ClockFit
+from benchapp.records.findings import KNOWN_FRAME, ONE_FRAME, BudgetLine, ClockFit
 from benchapp.records.leads import Lead
 from benchapp.records.run import PickUp
 from benchapp.reduction.distributions import student_t_quantile
 from benchapp.reduction.headline import HeadlineEstimate
+from benchapp.reduction.switch_ons import one_frame_ms
+from benchapp.reduction.uncertainty import one_step
 
 STAMPS = "stamp interval"
 LATENESS = "lead lateness"
@@ -63,18 +65,17 @@ def budget(
     pick_up: PickUp,
     frame_ms: float | None,
     locked: bool,
-    one_power_up: bool,
 ) -> tuple[BudgetLine, ...]:
     """Return the budget lines of a headline latency.
 
     Stamp intervals: q1²/12 + q2²/12, once. Lateness: rectangular over the typical lateness of each lead, or, where the
     probe tested the lead itself, the root mean square of how far its stamps lay from what the correction takes them
     for; where a stamp was flagged coarse, rectangular over the worst as well. Clock: the latency times the clock's
-    standard uncertainty. A run that kept step with the frame, or saw one switch-on of a radio that keeps one offset,
-    may be off by as much as a frame: T/√12.
+    standard uncertainty. Phase: flips that kept step with the frame may be off by as much as a frame, T/√12.
+    Switch-on: only in a mean over switch-ons of a set known to keep step, T/√(12k); a figure for one or two
+    switch-ons stands for these, and `any_switch_on_lines` says what the next may bring.
     """
     value_ms = abs(estimate.value_ms or 0.0)
-    frame = (frame_ms or 0.0) / math.sqrt(12)
     lines = [
         _line(STAMPS, _rectangular_ms(control.resolution_ns, output.resolution_ns)),
         _line(LATENESS, _rectangular_ms(*(0.0 if is_tested(o) else o.lateness_typical_ns for o in (control, output)))),
@@ -88,13 +89,27 @@ def budget(
         _line(PICK_UP, PICK_UP_MS[pick_up]),
     ]
     if locked:
-        lines.append(_line(PHASE, frame))
-    elif one_power_up:
-        lines.append(_line(SWITCH_ON_LINE, frame))
+        lines.append(_line(PHASE, one_step(frame_ms or 0.0)))
+    if estimate.rule == KNOWN_FRAME:
+        lines.append(_line(SWITCH_ON_LINE, one_frame_ms(frame_ms or 0.0, estimate.switch_ons)))
     if estimate.half_width_ms is not None and estimate.dof is not None:
         sampling = estimate.half_width_ms / student_t_quantile(0.975, estimate.dof)
-        lines.append(BudgetLine(source=SAMPLING, standard_ms=sampling, kind="A", dof=estimate.dof))
+        dof = None if math.isinf(estimate.dof) else estimate.dof
+        lines.append(BudgetLine(source=SAMPLING, standard_ms=sampling, kind="A", dof=dof))
     return tuple(lines)
+
+
+def any_switch_on_lines(
+    lines: tuple[BudgetLine, ...], estimate: HeadlineEstimate, frame_ms: float | None
+) -> tuple[BudgetLine, ...]:
+    """Return the budget of what the set does at any switch-on, from that of its headline.
+
+    Below three switch-ons the next one may bring another offset between scan and frame, whatever the flips of these
+    show: a line T/√12/√k stands in, at any number of flips. From three on the headline's own budget holds it.
+    """
+    if estimate.rule != ONE_FRAME or frame_ms is None:
+        return lines
+    return (*lines, _line(SWITCH_ON_LINE, one_frame_ms(frame_ms, estimate.switch_ons)))
 
 
 def _line(source: str, standard_ms: float) -> BudgetLine:

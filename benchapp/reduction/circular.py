@@ -5,8 +5,12 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-SMALL_P = 0.001
-"""Below this, evenly spread flips are not believed: one run in a thousand is called locked wrongly."""
+FEW = 30
+"""Below so many flips the tests of phases are read more readily, and a gap less so."""
+SMALL_P, SMALL_P_OF_FEW = 0.001, 0.01
+"""Below this, evenly spread flips are not believed: one run in a thousand is called locked wrongly. Few flips can
+hardly reach it, so that of them one run in a hundred is."""
+MOST_GAP, MOST_GAP_OF_FEW = 0.3, 0.4
 
 
 def rayleigh_p(phases: ArrayLike) -> float | None:
@@ -61,12 +65,13 @@ def uneven(phases: ArrayLike) -> bool:
 
 def locked_by_gap(gap: float | None, n: int) -> bool:
     """Return whether the widest gap alone says that the flips kept step with the frame (0.3; 0.4 below 30 flips)."""
-    return gap is not None and gap > (0.3 if n >= 30 else 0.4)
+    return gap is not None and gap > (MOST_GAP if n >= FEW else MOST_GAP_OF_FEW)
 
 
 def phase_locked(rayleigh: float | None, kuiper: float | None, gap: float | None, n: int) -> bool:
-    """Return whether n flips kept step with the frame: either p value below 0.001, or too wide a gap."""
-    unlikely = any(p is not None and p < SMALL_P for p in (rayleigh, kuiper))
+    """Return whether n flips kept step: either p value below 0.001 (0.01 below 30 flips), or too wide a gap."""
+    small = SMALL_P if n >= FEW else SMALL_P_OF_FEW
+    unlikely = any(p is not None and p < small for p in (rayleigh, kuiper))
     return unlikely or locked_by_gap(gap, n)
 
 

@@ -14,12 +14,12 @@ from benchapp.reduction.distributions import clopper_pearson
 from benchapp.reduction.headline import HeadlineEstimate, headline
 from benchapp.reduction.order_statistics import percentile, quantile_interval
 from benchapp.reduction.summary import mean, mean_interval, standard_deviation
+from benchapp.reduction.switch_ons import keeps_step
 from benchapp.reduction.trials import Measured
 
 POINT_NAMES = tuple(POINTS) + tuple(f"{point}_lead" for point in POINTS)
 FEWEST_ANSWERED = 20
 _GOLDEN_STEP = (5**0.5 - 1) / 2
-_ONE_SWITCH_ON_FLIPS = 60
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -31,31 +31,31 @@ class PhaseFacts:
     locked_by_gap: bool
     uneven: bool
     stepped: bool
-    one_power_up: bool
+    keeps_step: bool | None
 
 
-def phase_facts(trials: Sequence[Trial], *, flips: int, switch_ons: int) -> PhaseFacts:
-    """Return how evenly the answered flips fell over the frame.
+def phase_facts(trials: Sequence[Trial], *, flips: int) -> PhaseFacts:
+    """Return how evenly the answered flips fell over the frame, and whether the set keeps step with it.
 
-    one_power_up: with fewer than three switch-ons and at least 60 flips in the run, the whole frames from flip to
-    answer step up no more than once round the circle, so that scan and frame keep one offset.
+    Flips that left too much of the circle bare cannot show whether the set does: keeps_step is then None.
     """
     phases = [t.phase for t in trials if t.phase is not None]
     if not phases:
         nothing = Phase(rayleigh_p=None, kuiper_p=None, largest_gap=None)
         return PhaseFacts(
-            phase=nothing, locked=False, locked_by_gap=False, uneven=False, stepped=False, one_power_up=False
+            phase=nothing, locked=False, locked_by_gap=False, uneven=False, stepped=False, keeps_step=None
         )
     gap = largest_gap(phases)
     rayleigh, kuiper = rayleigh_p(phases), kuiper_p(phases)
     locked = phase_locked(rayleigh, kuiper, gap, len(phases))
+    by_gap = locked_by_gap(gap, len(phases))
     return PhaseFacts(
         phase=Phase(rayleigh_p=rayleigh, kuiper_p=kuiper, largest_gap=gap),
         locked=locked,
-        locked_by_gap=locked_by_gap(gap, len(phases)),
+        locked_by_gap=by_gap,
         uneven=uneven(phases) and not locked,
         stepped=_stepped_by_golden_ratio(trials),
-        one_power_up=switch_ons < 3 and _steps_up_once(trials, flips),
+        keeps_step=None if by_gap else keeps_step(trials, flips=flips),
     )
 
 
@@ -85,6 +85,7 @@ def estimate_headline(
     frame_ms: float | None,
     misses_pulses: bool,
     by_gap: bool,
+    in_step: bool,
     stopped_itself: bool,
     estimator: str | None = None,
 ) -> HeadlineEstimate:
@@ -96,6 +97,7 @@ def estimate_headline(
         frame_ms=frame_ms,
         misses_pulses=misses_pulses,
         locked_by_gap=by_gap,
+        keeps_step=in_step,
         stopped_itself=stopped_itself,
         estimator=estimator,
     )
@@ -182,17 +184,3 @@ def _stepped_by_golden_ratio(trials: Sequence[Trial]) -> bool:
         return False
     off = np.array([min(abs(s - _GOLDEN_STEP), abs(s - (1 - _GOLDEN_STEP))) for s in steps])
     return float(np.mean(off < 0.02)) >= 0.9
-
-
-def _steps_up_once(trials: Sequence[Trial], flips: int) -> bool:
-    """Return whether the frames from flip to answer, in phase order, step up no more than once round the circle.
-
-    A trial that missed pulses may have waited for another reason and is left out of the look. The run must have 60
-    flips, and half of them such answers: one flip without an answer, or with a pulse missing, must not lift the
-    caution from a run of 60.
-    """
-    seen = sorted((t.phase, t.frames_to_answer) for t in trials if t.phase is not None and not t.missing_pulses)
-    if flips < _ONE_SWITCH_ON_FLIPS or 2 * len(seen) < flips:
-        return False
-    frames = np.array([count for _, count in seen])
-    return int(np.sum(np.roll(frames, -1) > frames)) <= 1

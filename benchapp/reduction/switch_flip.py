@@ -7,6 +7,10 @@ import numpy as np
 from benchapp.records.errors import NotEnoughData
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.findings import (
+    ANY_SWITCH_ON,
+    ONE_FRAME,
+    THIS_SWITCH_ON,
+    AnySwitchOn,
     BudgetLine,
     ClockFit,
     Frame,
@@ -19,7 +23,7 @@ from benchapp.records.findings import (
 )
 from benchapp.records.run import LeadEvidence, Origin, PickUp, RunEvidence
 from benchapp.records.stream import COARSE, LOST_BEFORE, Edges, Gap
-from benchapp.reduction.budget import budget, lateness_correction_ns
+from benchapp.reduction.budget import any_switch_on_lines, budget, lateness_correction_ns
 from benchapp.reduction.clock import fit_clock
 from benchapp.reduction.expected_spread import waiting_sd_ms
 from benchapp.reduction.headline import HeadlineEstimate
@@ -33,6 +37,7 @@ from benchapp.reduction.latency import (
     summaries,
 )
 from benchapp.reduction.stages import channel_place_ms, following_channel, stage_ends, stages
+from benchapp.reduction.switch_ons import FEWEST_SWITCH_ONS
 from benchapp.reduction.trials import Measured, RunLines, measure_flips
 from benchapp.reduction.uncertainty import combine
 from benchapp.waveforms.flips import Flips, contact_flips, stick_flips
@@ -67,7 +72,7 @@ def reduce_switch_flip(evidence: RunEvidence) -> RunFindings:
     """
     lines = read_lines(evidence)
     measured = measure(evidence, lines)
-    facts = phase_facts(measured.trials, flips=measured.flips, switch_ons=switch_ons(measured))
+    facts = phase_facts(measured.trials, flips=measured.flips)
     latency, estimate, uncertainty = _latency(evidence, lines, measured, facts)
     parts, train = _stages(evidence, lines, measured, estimate)
     return RunFindings(
@@ -175,6 +180,7 @@ def _latency(
             frame_ms=frame_ms,
             misses_pulses=misses,
             by_gap=facts.locked_by_gap,
+            in_step=bool(facts.keeps_step),
             stopped_itself=evidence.stopped_itself,
         )
 
@@ -188,7 +194,6 @@ def _latency(
         pick_up=evidence.pick_up,
         frame_ms=frame_ms,
         locked=facts.locked,
-        one_power_up=facts.one_power_up,
     )
     combined = combine(budget_lines) if estimate.half_width_ms is not None else None
     missed, share = no_answer_share(measured)
@@ -208,6 +213,7 @@ def _latency(
         no_answer_flips=missed,
         no_answer_share_ci95=share,
         switch_ons=switch_ons(measured),
+        keeps_step=facts.keeps_step,
         headline=Headline(
             point="mid",
             estimator=estimate.estimator,
@@ -216,11 +222,14 @@ def _latency(
             expanded_uncertainty_ms=combined.expanded_ms if combined else None,
             combined_standard_ms=combined.standard_ms if combined else None,
             k=combined.k if combined else None,
+            dof=combined.dof if combined else None,
             stopped_itself=evidence.stopped_itself,
             with_hand_drops_ms=estimated(tuple(everyone), estimate.estimator).value_ms if measured.dropped else None,
             up=sum(trial.direction == "up" for trial in measured.trials),
             down=sum(trial.direction == "down" for trial in measured.trials),
+            stands_for=THIS_SWITCH_ON if estimate.rule == ONE_FRAME else ANY_SWITCH_ON,
         ),
+        any_switch_on=_any_switch_on(estimate, any_switch_on_lines(budget_lines, estimate, frame_ms)),
         points=points,
         up=ways["up"],
         down=ways["down"],
@@ -229,6 +238,20 @@ def _latency(
         switch_glitches=int(lines.flips.glitches_ns.size),
     )
     return latency, estimate, budget_lines
+
+
+def _any_switch_on(estimate: HeadlineEstimate, lines: tuple[BudgetLine, ...]) -> AnySwitchOn:
+    combined = combine(lines) if estimate.half_width_ms is not None else None
+    return AnySwitchOn(
+        value_ms=estimate.value_ms,
+        expanded_uncertainty_ms=combined.expanded_ms if combined else None,
+        combined_standard_ms=combined.standard_ms if combined else None,
+        k=combined.k if combined else None,
+        dof=combined.dof if combined else None,
+        switch_ons=estimate.switch_ons,
+        rule=estimate.rule,
+        lines=lines,
+    )
 
 
 def _stages(
@@ -301,7 +324,7 @@ def _flags(evidence: RunEvidence, lines: Lines, measured: Measured, facts: Phase
         "insufficient": len(measured.trials) < FEWEST_ANSWERED,
         "phase-locked": facts.locked,
         "phase-stepped": facts.stepped,
-        "one-power-up": facts.one_power_up,
+        "one-power-up": bool(facts.keeps_step) and switch_ons(measured) < FEWEST_SWITCH_ONS,
         "polarity-guessed": lines.pulses.guessed and lines.pulses.count > 0,
         "ramp": bool(rises) and float(np.median(rises)) > RAMP_FRAMES,
         "coarse-stamps": _coarse(lines, measured),

@@ -7,6 +7,7 @@ from benchapp.presentation.sweep_facts import expected_flip_ms
 from benchapp.presentation.wording import exclusion_reason
 from benchapp.records.events import Json
 from benchapp.records.findings import (
+    AnySwitchOn,
     BudgetLine,
     Excluded,
     Frame,
@@ -112,6 +113,8 @@ def _latency(latency: Latency) -> Tree:
         "flips": latency.flips,
         "excluded": [_excluded(flip, window_s) for flip in latency.excluded],
         "headline": _headline(latency.headline),
+        "any_switch_on": _any_switch_on(latency.any_switch_on),
+        "keeps_step": latency.keeps_step,
         "no_answer": {"flips": latency.no_answer_flips, "share_ci95": _interval(latency.no_answer_share_ci95)},
         "switch_ons": latency.switch_ons,
         "window_s": seconds(window_s),
@@ -142,10 +145,25 @@ def _headline(headline: Headline) -> Tree:
         "expanded_uncertainty_ms": milliseconds(headline.expanded_uncertainty_ms),
         "combined_standard_ms": milliseconds(headline.combined_standard_ms),
         "k": number(headline.k),
+        "dof": number(headline.dof),
         "stopped_itself": headline.stopped_itself,
         "with_hand_drops_ms": milliseconds(headline.with_hand_drops_ms),
         "up": headline.up,
         "down": headline.down,
+        "stands_for": headline.stands_for,
+    }
+
+
+def _any_switch_on(figure: AnySwitchOn) -> Tree:
+    return {
+        "value_ms": milliseconds(figure.value_ms),
+        "expanded_uncertainty_ms": milliseconds(figure.expanded_uncertainty_ms),
+        "combined_standard_ms": milliseconds(figure.combined_standard_ms),
+        "k": number(figure.k),
+        "dof": number(figure.dof),
+        "switch_ons": figure.switch_ons,
+        "rule": figure.rule,
+        "uncertainty": [_budget_line(line) for line in figure.lines],
     }
 
 

@@ -8,6 +8,11 @@ from dataclasses import replace
 import numpy as np
 
 from benchapp.records.findings import (
+    ANY_SWITCH_ON,
+    ONE_FRAME,
+    SWITCH_ON_MEANS,
+    THIS_SWITCH_ON,
+    AnySwitchOn,
     BudgetLine,
     ClockFit,
     Excluded,
@@ -144,6 +149,7 @@ def latency(
         no_answer_flips=unanswered,
         no_answer_share_ci95=(0.004, 0.112),
         switch_ons=blocks,
+        keeps_step=None,
         headline=Headline(
             point="mid",
             estimator="mean-of-switch-ons" if blocks >= 3 else "balanced-mean",
@@ -152,10 +158,21 @@ def latency(
             expanded_uncertainty_ms=0.5843 if some else None,
             combined_standard_ms=0.2921 if some else None,
             k=2.0 if some else None,
+            dof=None,
             stopped_itself=False,
             with_hand_drops_ms=24.9 if "dropped" in codes and some else None,
             up=sum(t.direction == "up" for t in counted),
             down=sum(t.direction == "down" for t in counted),
+            stands_for=ANY_SWITCH_ON if blocks >= 3 else THIS_SWITCH_ON,
+        ),
+        any_switch_on=AnySwitchOn(
+            value_ms=mid.mean_ms,
+            expanded_uncertainty_ms=(0.5843 if blocks >= 3 else 13.0031) if some else None,
+            combined_standard_ms=(0.2921 if blocks >= 3 else 6.5016) if some else None,
+            k=2.0 if some else None,
+            dof=None,
+            switch_ons=blocks,
+            rule=SWITCH_ON_MEANS if blocks >= 3 else ONE_FRAME,
         ),
         points=points,
         up={p: summary([getattr(t, f"{p}_ms") for t in counted if t.direction == "up"]) for p in ("mid", "mid_lead")},

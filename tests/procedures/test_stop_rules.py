@@ -2,7 +2,7 @@
 
 import pytest
 
-from benchapp.procedures.stop_rules import Sofar, TargetRule, flips_left, minutes_left
+from benchapp.procedures.stop_rules import Sofar, TargetRule, flips_left, minutes_left, proposed_target_ms
 from benchapp.records.run import RunSettings
 
 
@@ -82,3 +82,9 @@ def test_minutes_left_come_from_the_time_and_from_the_flips():
     assert minutes(RunSettings(), 15) == pytest.approx(0.5)
     assert minutes(RunSettings(seconds=90.0), 15) == pytest.approx(0.5)
     assert minutes(RunSettings(), None) is None
+
+
+def test_the_proposed_target_is_a_twentieth_of_the_frame_and_at_least_0_3_ms():
+    assert proposed_target_ms(22.5) == pytest.approx(1.125)
+    assert proposed_target_ms(4.0) == 0.3
+    assert proposed_target_ms(None) is None

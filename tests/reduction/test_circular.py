@@ -184,6 +184,12 @@ def test_either_test_or_the_gap_is_enough_to_be_locked() -> None:
     assert not phase_locked(None, None, None, 0)
 
 
+def test_below_thirty_flips_one_run_in_a_hundred_is_enough_to_be_locked() -> None:
+    assert [phase_locked(0.009, 0.5, 0.1, n) for n in (29, 30)] == [True, False]
+    assert [phase_locked(0.5, 0.009, 0.1, n) for n in (29, 30)] == [True, False]
+    assert not phase_locked(0.01, 0.01, 0.4, 29)
+
+
 def test_an_uneven_run_is_one_with_a_gap_above_four_and_a_half_flips_and_a_tenth() -> None:
     even = np.arange(60) / 60
     assert not uneven(even)

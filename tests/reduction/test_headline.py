@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from benchapp.reduction.balanced import balance
-from benchapp.reduction.headline import HeadlineEstimate, headline, proposed_target_ms
+from benchapp.reduction.headline import HeadlineEstimate, headline
 
 FRAME_MS = 22.5
 
@@ -116,8 +116,3 @@ def test_no_trial_has_no_figure_and_one_has_no_interval() -> None:
     assert (none.value_ms, none.half_width_ms, none.ci95, none.dof) == (None, None, (None, None), None)
     one = figure(np.array([25.0]), np.array([0.5]), stopped_itself=True)
     assert (one.value_ms, one.half_width_ms, one.ci95, one.dof) == (25.0, None, (None, None), None)
-
-
-def test_the_proposed_target_is_a_twentieth_of_the_frame_and_at_least_0_3_ms() -> None:
-    assert proposed_target_ms(22.5) == pytest.approx(1.125)
-    assert proposed_target_ms(4.0) == 0.3

@@ -253,7 +253,7 @@ def test_a_run_that_stopped_itself_has_its_half_width_times_1_1():
 def test_one_offset_between_scan_and_frame_is_flagged_one_power_up():
     findings = reduce_run(Made(flips_s=random_flips(60), seconds=80.0).run())
     assert "one-power-up" in findings.flags
-    assert {u.source for u in findings.uncertainty} >= {"switch-on", "sampling"}
+    assert {u.source for u in findings.latency.any_switch_on.lines} >= {"switch-on", "sampling"}
 
 
 @pytest.mark.parametrize(
