@@ -50,7 +50,7 @@ def test_a_bench_that_is_not_recorded_says_nothing_of_saving():
 def test_a_disk_that_does_not_answer_is_said_with_what_is_kept():
     words = strip(disk_silent_s=3.2, saved_records=4711, missed=2)
     assert plain(words.saving) == (
-        "The disk has not answered for 3 s · 4 711 records before that are safe · 2 records missed"
+        "The disk has not answered for 3 s · 4\u202f711 records before that are safe · 2 records missed"
     )
     assert words.mark is StripMark.TROUBLE
     assert plain(strip(disk_silent_s=2.0, saved_records=1).saving).startswith(
