@@ -8,11 +8,13 @@
 #include "clock.h"
 #include "drives.h"
 #include "edges.h"
+#include "faults.h"
 #include "frames.h"
 #include "levels.h"
 #include "listening.h"
 #include "sender.h"
 #include "serial.h"
+#include "watchdog.h"
 #include "wire.h"
 
 #define HOST_GONE (2000000 / CLOCK_TURN_US)
@@ -22,7 +24,7 @@
 
 static struct receiver receiver;
 struct reply commands_answer;
-static uint8_t answered, started, heard;
+static uint8_t answered, started, heard, guarded_at;
 static uint16_t heard_at;
 
 /* A change of the rate: the reply leaves at the old one; without a ping at the new one it is taken back. */
@@ -122,6 +124,7 @@ static __attribute__((noinline)) enum status obey(const struct command *command)
     case LAMP: return drives_lamp(lead, command->lamp.duration_ms);
     case BAUD: return change_rate(command->rate);
     case PING:
+        fault_at_ping();
         if (phase == ON_TRIAL) {
             phase = SETTLED;
             rate = next_rate;
@@ -164,14 +167,25 @@ static void take_byte(uint8_t byte)
     }
 }
 
+/* Bring the driven leads to rest where no host was heard for long. The watchdog does it where this is not reached any
+ * more, or its clock stands. */
+static void guard(void)
+{
+    if (heard && (uint16_t)(clock_turns - heard_at) > HOST_GONE) {
+        heard = 0;
+        drives_rest();
+    }
+    if ((uint8_t)clock_turns != guarded_at) {
+        guarded_at = (uint8_t)clock_turns;
+        watchdog_feed();
+    }
+}
+
 void commands_poll(void)
 {
     uint8_t byte;
     if (!sender_replies() && serial_take(&byte))
         take_byte(byte);
-    if (heard && (uint16_t)(clock_turns - heard_at) > HOST_GONE) {
-        heard = 0;
-        drives_rest();
-    }
+    guard();
     follow_rate();
 }

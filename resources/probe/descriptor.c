@@ -18,7 +18,7 @@
 #define NONLINEARITY 128  /* half a count, integral: data sheet of the chip, typical */
 
 /* Texts as the wire has them: the size, then the bytes. */
-static const uint8_t program[] PROGMEM = "\11probe 1.0";
+static const uint8_t program[] PROGMEM = "\11probe 1.1";
 /* For each lead, in order, its usual role and its pin. */
 static const uint8_t texts[] PROGMEM = "\6output\2D8"
                                        "\6switch\2D2"
@@ -44,19 +44,20 @@ static const struct lead_facts kinds[] PROGMEM = {
 };
 
 /* Ticks. Bias: from an edge to the stamp in its handler, nothing else going on. Worst lateness: the capture's handler,
- * then that of every interrupt lead before this one, 62 and 49 cycles and the instruction after each. */
+ * then that of every interrupt lead before this one, 62 and 49 cycles, 6 more each where the timer turns over, and the
+ * instruction after each. */
 struct timing {
     uint8_t kind;
     uint8_t ticks[3];  /* bias, typical, worst */
 };
 static const struct timing timings[LEAD_COUNT] PROGMEM = {
     [LEAD_OUTPUT] = {LEAD_IS_EDGE, {0, 0, 0}},
-    [LEAD_SWITCH] = {LEAD_IS_EDGE, {8, 13, 68}},
-    [LEAD_MODULE] = {LEAD_IS_EDGE, {8, 13, 120}},
-    [LEAD_SPARE] = {LEAD_IS_EDGE, {8, 13, 172}},
-    [LEAD_SPARE + 1] = {LEAD_IS_EDGE, {8, 13, 172}},
-    [LEAD_SPARE + 2] = {LEAD_IS_EDGE, {8, 13, 172}},
-    [LEAD_SPARE + 3] = {LEAD_IS_EDGE, {8, 13, 172}},
+    [LEAD_SWITCH] = {LEAD_IS_EDGE, {8, 13, 76}},
+    [LEAD_MODULE] = {LEAD_IS_EDGE, {8, 13, 136}},
+    [LEAD_SPARE] = {LEAD_IS_EDGE, {8, 13, 196}},
+    [LEAD_SPARE + 1] = {LEAD_IS_EDGE, {8, 13, 196}},
+    [LEAD_SPARE + 2] = {LEAD_IS_EDGE, {8, 13, 196}},
+    [LEAD_SPARE + 3] = {LEAD_IS_EDGE, {8, 13, 196}},
     [LEAD_DRIVE] = {LEAD_IS_DRIVE, {1, 1, 3}},
     [LEAD_LEVEL] = {LEAD_IS_LEVEL, {0, 0, 0}},
     [LEAD_LEVEL + 1] = {LEAD_IS_LEVEL, {0, 0, 0}},

@@ -2,7 +2,8 @@
  *
  * Registers 2 to 4 and 6 to 10 belong to them alone: every C file is compiled without (-ffixed), and the build looks that
  * no library function uses them. A handler runs to its end, so what it must keep can lie in registers. It takes 49
- * cycles (62 for the capture), response and return included: that is how late the next one can be.
+ * cycles (62 for the capture; 6 more where the timer turns over), response and return included: that is how late the
+ * next one can be.
  */
 #define __SFR_OFFSET 0
 #include <avr/io.h>

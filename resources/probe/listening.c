@@ -50,10 +50,13 @@ static void arm_capture(void)
     TIFR1 = 1 << ICF1;
 }
 
+/* Where leads storm, a still moment may never come: what is told wrongly of them is soon counted and muted. */
+#define LOOKS_FOR_STILLNESS 20
+
 /* Return the levels that leads whose interrupts are off stand at; edges that came before are forgotten. */
 static uint8_t forget(uint8_t leads)
 {
-    uint8_t stand;
+    uint8_t stand, looks = LOOKS_FOR_STILLNESS;
     do {
         stand = listening_pins();
         EIFR = (leads & (BIT_SWITCH | BIT_MODULE)) >> LEAD_SWITCH << INTF0;
@@ -61,7 +64,7 @@ static uint8_t forget(uint8_t leads)
             PCIFR = 1 << PCIF2;
         if (leads & BIT_OUTPUT)
             arm_capture();
-    } while (stand != listening_pins());
+    } while (stand != listening_pins() && --looks);
     return stand;
 }
 

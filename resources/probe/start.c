@@ -4,6 +4,7 @@
 
 #include "frames.h"
 #include "identity.h"
+#include "watchdog.h"
 
 uint32_t identity_start_id __attribute__((section(".noinit")));
 
@@ -12,6 +13,7 @@ uint32_t identity_start_id __attribute__((section(".noinit")));
 void start_mix(void) __attribute__((naked, used, section(".init3")));
 void start_mix(void)
 {
+    watchdog_begin();
     uint16_t one = CRC_START, other = CRC_START;
     for (const uint8_t *at = (const uint8_t *)RAMSTART; at <= (const uint8_t *)RAMEND; at++) {
         one = crc_add(one, *at);

@@ -127,6 +127,16 @@ static void direction_written(struct avr_irq_t *irq, uint32_t value, void *param
     watch_pull_ups(port, (uint8_t)value, port->board->avr->data[0x25 + 3 * port->bit]);
 }
 
+/* A reset makes every pin an input: what it drove is at rest. */
+static void let_go(struct board *board, uint32_t pin)
+{
+    if (!board->levels[pin])
+        return;
+    board->levels[pin] = 0;
+    log_edge(&board->driven, board->avr->cycle, pin, 0);
+    radio_move(board, pin, 0);
+}
+
 static avr_irq_t *port_irq(struct board *board, char port, int number)
 {
     return avr_io_getirq(board->avr, AVR_IOCTL_IOPORT_GETIRQ(port), number);
@@ -157,7 +167,7 @@ static void after_reset(avr_t *avr)
     board->reset_by = 0;
     for (int pin = 0; pin < 14; pin++) {
         if (pin >= 9)
-            board->levels[pin] = 0;  /* outputs let go */
+            let_go(board, (uint32_t)pin);
         uint8_t mask = (uint8_t)(1 << (pin < 8 ? pin : pin - 8));
         if (board->levels[pin])
             avr->data[pin < 8 ? 0x29 : 0x23] |= mask;

@@ -117,6 +117,7 @@ def test_driven_leads_go_to_rest_at_stop_at_reset_and_after_two_seconds_without_
     probe.board.reset()
     # Released by the reset itself, and never high until the next command.
     assert not probe.board.ram[0x25]
+    assert not is_high()
     high = len(levels(probe, lead))
     probe.run(500)
     assert len(levels(probe, lead)) == high

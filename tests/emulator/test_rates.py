@@ -89,7 +89,7 @@ def test_a_lead_that_floods_is_muted_said_so_and_the_others_go_on(probe: Probe) 
     assert probe.told.beats[-1].muted == 1 << SWITCH
     told = probe.told.of(OUTPUT)
     # The flood holds for less than 75 ms; after that every edge of the other lead is told.
-    later = probe.cycles(told) > start + 150 * MS
+    later = probe.cycles(told) >= start + 150 * MS
     happened = probe.happened(OUTPUT, start + 150 * MS)["cycle"]
     assert (probe.cycles(told)[later] == happened.astype(np.int64)).all()
     assert probe.told.of(SWITCH)["tick"].max() < start - probe.began + 100 * MS

@@ -20,7 +20,7 @@ def image(hex_file: Path) -> bytes:
 def test_the_probe_answers_on_its_port_with_a_new_start_id_at_each_opening() -> None:
     with ProbeBench() as bench:
         first, second = greet(bench.port), greet(bench.port)
-    assert first.program == second.program == "probe 1.0"
+    assert first.program == second.program == "probe 1.1"
     assert first.serial == second.serial
     assert first.start_id != second.start_id
 
@@ -53,6 +53,6 @@ def test_the_program_goes_in_through_the_boot_loader_and_starts(tmp_path: Path) 
         assert done.returncode == 0, done.stderr
         assert "bytes of flash verified" in done.stderr
         flash = bench.flash(tmp_path)
-        assert greet(bench.port).program == "probe 1.0"
+        assert greet(bench.port).program == "probe 1.1"
     wanted = image(build.shipped())
     assert flash[: len(wanted)] == wanted

@@ -17,7 +17,6 @@ LEVELS = (8, 9, 10, 11)
 PIN_OF = {OUTPUT: 8, SWITCH: 2, MODULE: 3, 3: 4, 4: 5, 5: 6, 6: 7, DRIVE: 9, SERVO: 10, LAMP: 13}
 EDGE_LEADS = (OUTPUT, SWITCH, MODULE, *SPARES)
 ALL_LEADS = 0xFFFF
-UNFLAGGED_LATE, FLAGGED_LATE = 13, 140
 BOOTED = 100 * MS  # the descriptor has left at 115,200 by then
 RECORD = np.dtype([("tick", "<i8"), ("lead", "u1"), ("level", "?"), ("coarse", "?"), ("lost", "?")])
 
@@ -136,11 +135,14 @@ class Probe:
         return self.cycles(told) - happened["cycle"].astype(np.int64), np.asarray(told["coarse"])
 
 
-def check_stamps(probe: Probe, leads: Iterable[int] = EDGE_LEADS, *, flagged_late: int | None = FLAGGED_LATE) -> None:
-    """Every edge is told: those of the capture lead exactly, others 0 to 13 ticks late or flagged, none over 140.
+def promised(probe: Probe, lead: int) -> tuple[int, int]:
+    """Return how late a lead's stamps may be by its descriptor [ticks]: unflagged, and flagged."""
+    told = probe.told.leads[lead]
+    return round(told.lateness_typical_ns * HZ / 1e9), round(told.lateness_worst_ns * HZ / 1e9)
 
-    flagged_late None stands for what the lead's descriptor says.
-    """
+
+def check_stamps(probe: Probe, leads: Iterable[int] = EDGE_LEADS) -> None:
+    """Every edge is told, those of the capture lead exactly, and none later than its lead's descriptor says."""
     for lead in leads:
         late, coarse = probe.lateness(lead)
         if lead == OUTPUT:
@@ -148,8 +150,8 @@ def check_stamps(probe: Probe, leads: Iterable[int] = EDGE_LEADS, *, flagged_lat
             assert not coarse.any()
             continue
         unflagged, flagged = late[~coarse], late[coarse]
-        assert ((unflagged >= 0) & (unflagged <= UNFLAGGED_LATE)).all(), (lead, unflagged.min(), unflagged.max())
-        worst = flagged_late or round(probe.told.leads[lead].lateness_worst_ns * HZ / 1e9)
+        typical, worst = promised(probe, lead)
+        assert ((unflagged >= 0) & (unflagged <= typical)).all(), (lead, unflagged.min(), unflagged.max())
         assert ((flagged >= 0) & (flagged <= worst)).all(), (lead, flagged.min(), flagged.max())
 
 

@@ -16,8 +16,9 @@ from tests.emulator.emulated import HZ, STICK
 
 FRAME_MS, DELAY_MS = 11.0, 8.0
 SHORT_MS, LONG_MS = 1.1, 1.9
-# An interrupt lead is up to 13 ticks of 62.5 ns late, its flagged stamps up to 140; documents round to 1 ns.
-LATE_MS, FLAGGED_LATE_MS = 13 / HZ * 1000 + 1e-6, 140 / HZ * 1000 + 1e-6
+# The switch's lead is up to 13 ticks of 62.5 ns late by its descriptor, its flagged stamps up to 76; documents round to
+# 1 ns.
+LATE_MS, FLAGGED_LATE_MS = 13 / HZ * 1000 + 1e-6, 76 / HZ * 1000 + 1e-6
 
 
 @pytest.fixture(autouse=True)
