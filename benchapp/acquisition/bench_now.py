@@ -48,6 +48,10 @@ class BenchNow:
         """Return the session's clock: the latest stamp, carried on by the host clock for a heartbeat's time."""
         return self.seen_ns + max(0, min(self.host_ns() - self._seen_host_ns, AHEAD_NS))
 
+    def session_ns(self, host_ns: int) -> int:
+        """Return a moment of the link's host clock on the session's clock; before its first start it is negative."""
+        return self.seen_ns + host_ns - self._seen_host_ns
+
     def take(self, record: Record) -> None:
         """Note how far the probe's time has come, and what was lost."""
         if isinstance(record, Gap):

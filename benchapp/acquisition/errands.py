@@ -98,7 +98,7 @@ class Errands:
         """Start a run, or hold one that nothing stands in the way of until the stretch opens."""
         if self._now.lost:
             raise PortGone("The probe is lost, so no run can start. Plug it in again first.")
-        safety = self._now.confirmations.demand(self._now.origin, self._now.host_ns())
+        confirmed = self._now.confirmations.demand(self._now.origin, self._now.host_ns())
         roles = clipped(dict(wish.roles) or self._now.roles, wish.clips, self._now.leads)
         leads = leads_by_role(roles, self._now.leads, test=wish.test, by_stops=bool(wish.settings.stops_deg))
         stretch = self._now.stretch
@@ -111,6 +111,7 @@ class Errands:
             role: self._now.polarity[lead.index] for role, lead in leads.items() if lead.index in self._now.polarity
         }
         wish = replace(wish, polarity={**said, **wish.polarity})
+        safety = {line: self._now.session_ns(host_ns) for line, host_ns in confirmed.items()}
         self._log.start_run(
             wish, leads, safety=safety, stretch=stretch, origin=self._now.origin, now_ns=self._now.now_ns()
         )
@@ -136,7 +137,9 @@ class Errands:
         host_ns = self._now.host_ns()
         match wish:
             case Confirm():
-                self._now.confirmations.confirm(wish.line, host_ns, yes=wish.yes)
+                said_ns = host_ns - wish.ago_ns
+                self._now.confirmations.confirm(wish.line, said_ns, yes=wish.yes)
+                self._log.note_safety(wish.line, self._now.session_ns(said_ns), yes=wish.yes)
             case PoweredUp():
                 self._now.confirmations.powered_up(host_ns)
             case ClipTo():

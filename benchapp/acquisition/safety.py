@@ -42,10 +42,13 @@ class Confirmations:
             powered_up_ns=self._powered_up_ns,
         )
 
-    def demand(self, origin: Origin, host_ns: int) -> tuple[str, ...]:
-        """Return the confirmed lines, in the order shown. Raises SafetyRefused where one is missing."""
+    def demand(self, origin: Origin, host_ns: int) -> dict[str, int]:
+        """Return the confirmed lines in the order shown, each with when it was confirmed on the host clock [ns].
+
+        Raises SafetyRefused where one is missing.
+        """
         refusals = self.refusals(origin, host_ns)
         if refusals:
             lines = ", ".join(f"{refusal.line} ({refusal.why})" for refusal in refusals)
             raise SafetyRefused(f"No run before the bench is confirmed safe; not confirmed: {lines}.")
-        return tuple(line.value for line in offered_lines(origin) if line.value in self._at_ns)
+        return {line.value: self._at_ns[line] for line in offered_lines(origin) if line.value in self._at_ns}

@@ -1,6 +1,6 @@
 """The session being recorded and its runs: every event goes through here to the writer."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from benchapp.acquisition.wishes import Drop, NewSession, StartRun, Undrop
 from benchapp.acquisition.writer import SessionStart, Writer
@@ -86,12 +86,12 @@ class SessionLog:
         wish: StartRun,
         leads: dict[str, Lead],
         *,
-        safety: Sequence[str],
+        safety: Mapping[str, int],
         stretch: Stretch,
         origin: Origin,
         now_ns: int,
     ) -> None:
-        """Open a run. Raises WrongCall when it cannot be."""
+        """Open a run; safety holds the confirmed lines with their times. Raises WrongCall when it cannot be."""
         if not self.recording:
             raise WrongCall("A run needs a session file: begin a session first.")
         if self.running:
@@ -116,7 +116,9 @@ class SessionLog:
             alone=wish.alone,
             takes_itself=wish.takes_itself,
         )
-        self._log_safety(safety, now_ns)
+        for line, at_ns in safety.items():
+            if line not in self._safety_logged:
+                self.note_safety(line, at_ns, yes=True)
         self.procedure = begin_procedure(self.plan, self._draw)
         self._write(self.procedure.see((), now_ns))
 
@@ -141,6 +143,16 @@ class SessionLog:
         """Keep a note, a mark or a line of *Put it back*."""
         run = self.plan.run if self.plan is not None and self.running else None
         self._write([Event(kind=kind, at_ns=now_ns, run=run, detail=detail)])
+
+    def note_safety(self, line: str, at_ns: int, *, yes: bool) -> None:
+        """Keep that a line of *Make it safe* was confirmed or taken back, each time that it was.
+
+        Without a session nothing is kept: what still holds when a run starts is kept then, with its own time.
+        """
+        if self.recording:
+            self._safety_logged.add(line)
+            detail: dict[str, Json] = {"line": line, "answer": "yes" if yes else "no"}
+            self._write([Event(kind=EventKind.SAFETY, at_ns=at_ns, detail=detail)])
 
     def end_run(self, reason: StopReason, at_ns: int) -> None:
         """End the open run, if there is one, and keep it."""
@@ -170,13 +182,6 @@ class SessionLog:
     def lose(self) -> None:
         """Forget the session file: the disk would not take it."""
         self.path = ""
-
-    def _log_safety(self, lines: Sequence[str], now_ns: int) -> None:
-        fresh = [line for line in lines if line not in self._safety_logged]
-        self._safety_logged.update(fresh)
-        self._write(
-            [Event(kind=EventKind.SAFETY, at_ns=now_ns, detail={"line": line, "answer": "yes"}) for line in fresh]
-        )
 
     def _write(self, events: Sequence[Event]) -> None:
         if self.recording:

@@ -27,10 +27,11 @@ class NewSession:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Confirm:
-    """Confirm (or, with yes False, take back) one line of *Make it safe*."""
+    """Confirm (or, with yes False, take back) one line of *Make it safe*; ago_ns: how long before now that was said."""
 
     line: str
     yes: bool = True
+    ago_ns: int = 0
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -19,10 +19,12 @@ from benchapp.acquisition.wishes import (
     Mark,
     NewSession,
     Note,
+    PoweredUp,
     PulseIs,
     PutBack,
     StartRun,
     StopRun,
+    SwitchOn,
 )
 from benchapp.probe.framing import FrameSplitter
 from benchapp.probe.opening import open_link
@@ -127,6 +129,58 @@ def test_safety_and_bench_are_kept_in_the_session(tmp_path):
     assert facts.name == "bench"
     assert facts.bench == {"transmitter": "Alder"}
     assert facts.safety == (("practice", "yes"),)
+
+
+def safety_log(path):
+    events = [event for event in open_session(path).events if event.kind is EventKind.SAFETY]
+    return [(event.detail["line"], event.detail["answer"], event.at_ns) for event in events]
+
+
+def start_ns(path):
+    return next(event.at_ns for event in open_session(path).events if event.kind is EventKind.RUN_START)
+
+
+def test_a_confirmation_has_the_time_it_was_given_and_not_that_of_the_run(tmp_path):
+    recording = practice(ALDER)
+    recording.wish(Confirm(line="practice", ago_ns=7_000_000_000))
+    recording.wish(StartRun(settings=RunSettings(flips=2), alone=True))
+    recording.wish(NewSession(path=tmp_path / "a.t2h", name="bench"))
+    finish(recording)
+    ((line, answer, at_ns),) = safety_log(tmp_path / "a.t2h")
+    assert (line, answer) == ("practice", "yes")
+    assert 7_000_000_000 <= start_ns(tmp_path / "a.t2h") - at_ns < 9_000_000_000
+
+
+def test_a_confirmation_given_again_after_a_switch_on_is_written_with_its_own_time(tmp_path):
+    recording = practice(f"{ALDER}&flips=none", patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.run is not None)
+    for wish in (SwitchOn(), PoweredUp()):
+        recording.wish(wish)
+    wait_for(recording, lambda status: [refusal.why for refusal in status.refusals] == [Why.POWERED_UP])
+    recording.wish(Confirm(line="practice"))
+    wait_for(recording, lambda status: status.refusals == ())
+    recording.wish(Confirm(line="practice", yes=False))
+    wait_for(recording, lambda status: status.refusals != ())
+    recording.close()
+    first, again, back = safety_log(tmp_path / "a.t2h")
+    assert [said[:2] for said in (first, again, back)] == [("practice", "yes")] * 2 + [("practice", "no")]
+    assert first[2] <= start_ns(tmp_path / "a.t2h") < again[2] < back[2]
+
+
+def test_another_session_is_told_what_holds_and_nothing_of_what_was_said_before(tmp_path):
+    recording = practice(f"{ALDER}&flips=none", patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.run is not None)
+    recording.wish(Confirm(line="practice"))
+    recording.wish(NewSession(path=tmp_path / "b.t2h", name="next"))
+    recording.wish(StartRun())
+    wait_for(recording, lambda status: status.session.endswith("b.t2h") and status.run is not None)
+    recording.close()
+    assert len(safety_log(tmp_path / "a.t2h")) == 2
+    assert [said[:2] for said in safety_log(tmp_path / "b.t2h")] == [("practice", "yes")]
 
 
 # What stands in the way of a run ---------------------------------------------------------------------------------
