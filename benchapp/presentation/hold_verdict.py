@@ -20,6 +20,7 @@ from benchapp.records.sweep_findings import DistinctValues, Steadiness
 _NOMINAL_SPAN_US = 1000.0
 """From one end to the other of a servo's usual travel, 1.0 to 2.0 ms (common practice, no source)."""
 _TELLS_DRIFT = 2.0
+PULSES_FOR_A_FIGURE = 100
 
 
 def hold_verdict(run: RunFindings, found: Steadiness) -> str:
@@ -28,7 +29,9 @@ def hold_verdict(run: RunFindings, found: Steadiness) -> str:
         return "Cannot tell how steady the servo pulse is: none came while the stick was left alone."
     held = duration(found.held_s)
     if "insufficient" in run.flags:
-        return f"Not enough data: {counted(found.pulses, 'servo pulse')} of the 100 that a figure needs."
+        return (
+            f"Not enough data: {counted(found.pulses, 'servo pulse')} of the {PULSES_FOR_A_FIGURE} that a figure needs."
+        )
     if found.peak_to_peak_us == 0.0:
         return f"With nothing touched, the servo pulse did not change at all in {held}."
     wander = digits(found.peak_to_peak_us, 2, "µs")

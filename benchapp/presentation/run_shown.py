@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from benchapp.procedures.progress import Prompt
+from benchapp.procedures.progress import Prompt, RunProgress, StopReason
+from benchapp.records.run import Outcome
 
 SHORT_PROMPTS: Mapping[Prompt, str] = {
     Prompt.WAIT_FOR_PULSES: "Wait",
@@ -28,6 +29,20 @@ SHORT_PROMPTS: Mapping[Prompt, str] = {
     Prompt.DONE: "Done",
 }
 """One to four words for what to do now."""
+_ENDS: Mapping[str, str] = {
+    StopReason.PROBE_LOST: "The probe was lost",
+    StopReason.PROBE_RESET: "The probe restarted",
+    StopReason.COMPUTER_SLEPT: "The computer slept",
+    StopReason.DISK_TROUBLE: "The disk failed",
+}
+_STOPPED = "Stopped early"
+
+
+def short_prompt(run: RunProgress) -> str:
+    """Return what to do now in one to four words, or how the run ended: "Done" only where it is complete."""
+    if run.outcome == Outcome.CUT_SHORT:
+        return _ENDS.get(run.stop_reason, _STOPPED)
+    return SHORT_PROMPTS[run.prompt]
 
 
 class RunState(StrEnum):

@@ -1,7 +1,7 @@
 """A run as its page shows it: one instruction, counts, the last value, how sure, what is left."""
 
 from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, value_and_u, with_unit
-from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState, RunView
+from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState, RunView, short_prompt
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.stick_view import StickChoice, stick_view
 from benchapp.presentation.wording import EXCLUSIONS
@@ -17,7 +17,7 @@ def run_view(run: RunProgress, *, blocks: int = 1, chosen: StickChoice | None = 
     state = RunState.ENDED if ended else RunState.PAUSED if run.paused else RunState.GOING
     return RunView(
         state=state,
-        prompt=SHORT_PROMPTS[run.prompt],
+        prompt=short_prompt(run),
         sentence=_sentence(run),
         act_now=run.prompt in {Prompt.FLIP_NOW, Prompt.FLIP_TO_START},
         count=_count(run),

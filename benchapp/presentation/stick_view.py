@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, sentence_start, span, value_and_u, with_unit
-from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState, RunView
+from benchapp.presentation.run_shown import RunState, RunView, short_prompt
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.stick_words import (
     PACES,
@@ -134,7 +134,7 @@ def stick_view(run: RunProgress, stick: StickProgress, chosen: StickChoice) -> R
 def _prompt(run: RunProgress, stick: StickProgress, chosen: StickChoice) -> str:
     if run.prompt is Prompt.SET_STOP and stop_now(stick):
         return _mark(stick, chosen)
-    return SHORT_PROMPTS[run.prompt]
+    return short_prompt(run)
 
 
 def _mark(stick: StickProgress, chosen: StickChoice) -> str:

@@ -27,6 +27,11 @@ FEWEST_ANSWERED = 20
 _SPEED_M_PER_S = 20.0
 
 
+def has_figure(latency: Latency) -> bool:
+    """Return whether enough flips were answered for a figure, and there is one."""
+    return len(latency.trials) >= FEWEST_ANSWERED and exists(latency.headline.value_ms)
+
+
 def verdict(run: RunFindings) -> str:
     """Return one sentence: the figure, or why it cannot be told."""
     if run.linearity is not None:

@@ -5,6 +5,7 @@ from benchapp.presentation.figures.canvas import SMALL_PX, Canvas, text_width_px
 from benchapp.presentation.figures.colours import ACTION, EDGE, INK, SOFT_INK, role_colour
 from benchapp.presentation.numbers import counted, exists, give_or_take, value_and_u
 from benchapp.presentation.page import Figure
+from benchapp.presentation.verdict import has_figure
 from benchapp.records.findings import Headline, Latency
 
 WIDTH, HEIGHT = 720.0, 330.0
@@ -21,7 +22,8 @@ def dots(latency: Latency, *, practice: bool) -> Figure | None:
     times = [at_ns / per_unit for at_ns in _times_ns(latency)]
     x_axis = axis(*padded(times, 0.02), _LEFT + 8, WIDTH - _RIGHT, most=8, snug=True)
     y_axis = axis(*padded(_heights(latency)), _BOTTOM, _TOP, most=6)
-    _draw_figure(canvas, latency.headline, x_axis, y_axis)
+    if has_figure(latency):
+        _draw_figure(canvas, latency.headline, x_axis, y_axis)
     _draw_switch_ons(canvas, latency, x_axis, per_unit)
     radius = 3.6 if len(latency.trials) <= 150 else 2.4
     for trial in latency.trials:
@@ -42,9 +44,13 @@ def dots(latency: Latency, *, practice: bool) -> Figure | None:
         width=WIDTH,
         height=HEIGHT,
         alt=_alt(latency),
-        caption="Every flip in the order of time. The line is the figure, the band its give or take. Filled: the pulse "
-        "grew longer (up); ring: it grew shorter (down); ×: left out.",
+        caption=f"Every flip in the order of time. {_line_words(latency)} Filled: the pulse grew longer (up); ring: it "
+        "grew shorter (down); ×: left out.",
     )
+
+
+def _line_words(latency: Latency) -> str:
+    return "The line is the figure, the band its give or take." if has_figure(latency) else "Too few for a figure."
 
 
 def _time_unit(latency: Latency) -> tuple[float, str]:
@@ -59,7 +65,7 @@ def _times_ns(latency: Latency) -> list[int]:
 def _heights(latency: Latency) -> list[float]:
     heights = [trial.mid_ms for trial in latency.trials]
     figure, spread = latency.headline.value_ms, latency.headline.expanded_uncertainty_ms
-    if exists(figure):
+    if exists(figure) and has_figure(latency):
         room = spread if exists(spread) else 0.0
         heights += [figure - room, figure + room]
     return heights
@@ -101,5 +107,6 @@ def _draw_key(canvas: Canvas, *, practice: bool) -> None:
 def _alt(latency: Latency) -> str:
     low, high = min(t.mid_ms for t in latency.trials), max(t.mid_ms for t in latency.trials)
     figure = give_or_take(latency.headline.value_ms, latency.headline.expanded_uncertainty_ms, "ms")
+    told = f"the figure is {figure}" if has_figure(latency) else "too few for a figure"
     spread = f"between {low:.2f} ms and {high:.2f} ms"
-    return f"{counted(len(latency.trials), 'flip')} as dots over time, {spread}; the figure is {figure}."
+    return f"{counted(len(latency.trials), 'flip')} as dots over time, {spread}; {told}."

@@ -19,6 +19,7 @@ from benchapp.presentation.numbers import (
 from benchapp.presentation.page import PRACTICE_MARK, Block, Bullets, Heading, KeyFigure, Paragraph, Tone
 from benchapp.presentation.sections.hold_part import HOLD_DEFINITION, hold_figure
 from benchapp.presentation.sections.sweep_part import sweep_definition, sweep_figure
+from benchapp.presentation.sections.too_few import is_too_few, too_few_figure
 from benchapp.presentation.verdict import meaning, verdict
 from benchapp.presentation.wording import ESTIMATORS, OUTCOMES, POINTS, flag_words, note_sentence
 from benchapp.records.findings import Headline, Latency, RunFindings
@@ -80,15 +81,17 @@ def figure_part(run: RunFindings, *, key: str, practice: bool) -> tuple[Block, .
     if latency is None:
         return ()
     headline = latency.headline
+    lines = _lines(run, latency)
+    if is_too_few(run):
+        return too_few_figure(run, lines[:1], key=key, practice=practice)
     value, spread = value_and_u(headline.value_ms, headline.expanded_uncertainty_ms)
-    so_far = " (too few flips)" if "insufficient" in run.flags else ""
     mark = f"{PRACTICE_MARK} · " if practice else ""
     figure = KeyFigure(
-        label=f"{mark}{_what(headline)}{so_far}",
+        label=f"{mark}{_what(headline)}",
         value=value,
         unit="ms",
         spread=_give_or_take(headline, spread),
-        lines=_lines(run, latency),
+        lines=lines,
     )
     return (Heading(text="The figure", key=f"{key}figure"), figure)
 

@@ -28,7 +28,7 @@ from benchapp.presentation.page import (
 )
 from benchapp.presentation.sections.output_part import output_part
 from benchapp.presentation.sections.table_making import number_cell, with_reasons
-from benchapp.presentation.wording import flag_words
+from benchapp.presentation.sections.too_few import is_too_few, too_few_figure
 from benchapp.records.findings import RunFindings
 from benchapp.records.sweep_findings import DistinctValues, Steadiness
 
@@ -42,7 +42,9 @@ _MOST_VALUES = 60
 
 def hold_figure(run: RunFindings, found: Steadiness, *, key: str, practice: bool) -> tuple[Block, ...]:
     """Return the figure, large, with the lines that say what it stands for."""
-    so_far = f" ({flag_words('insufficient', run.test).title})" if "insufficient" in run.flags else ""
+    lines = (f"{counted(found.pulses, 'servo pulse')} in {duration(found.held_s)}.",)
+    if is_too_few(run):
+        return too_few_figure(run, lines, key=key, practice=practice)
     mark = f"{PRACTICE_MARK} · " if practice else ""
     number, _, unit = digits(found.peak_to_peak_us, 2, "µs").partition(NBSP)
     sd = (
@@ -56,11 +58,11 @@ def hold_figure(run: RunFindings, found: Steadiness, *, key: str, practice: bool
         else "Wander of the servo pulse while nothing was touched"
     )
     figure = KeyFigure(
-        label=f"{mark}{what}{so_far}",
+        label=f"{mark}{what}",
         value=number,
         unit=unit or "µs",
         spread=sd,
-        lines=(f"{counted(found.pulses, 'servo pulse')} in {duration(found.held_s)}.",),
+        lines=lines,
     )
     return (Heading(text="The figure", key=f"{key}figure"), figure)
 

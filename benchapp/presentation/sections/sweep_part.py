@@ -15,10 +15,10 @@ from benchapp.presentation.sections.sweep_tables import (
     strokes_table,
     sweep_table,
 )
+from benchapp.presentation.sections.too_few import is_too_few, too_few_figure
 from benchapp.presentation.stick_reasons import by_stops, no_curve
 from benchapp.presentation.sweep_details import AGAINST, sweep_details
 from benchapp.presentation.sweep_facts import told_curve
-from benchapp.presentation.wording import flag_words
 from benchapp.records.findings import RunFindings
 from benchapp.records.sweep_findings import Linearity
 
@@ -41,7 +41,8 @@ def sweep_figure(run: RunFindings, found: Linearity, *, key: str, practice: bool
     """Return the figure, large, with the lines that say what it stands for."""
     line = found.lines.get("independent")
     value, give = value_and_u(None if line is None else line.deviation_pct, found.expanded_uncertainty_pct)
-    so_far = f" ({flag_words('insufficient', run.test).title})" if "insufficient" in run.flags else ""
+    if line is not None and is_too_few(run):
+        return too_few_figure(run, tuple(_lines(found))[:1], key=key, practice=practice)
     mark = f"{PRACTICE_MARK} · " if practice else ""
     if line is None:
         spread = f"no figure: {no_curve(run.notes)}"
@@ -50,7 +51,7 @@ def sweep_figure(run: RunFindings, found: Linearity, *, key: str, practice: bool
     else:
         spread = "give or take cannot be told"
     figure = KeyFigure(
-        label=f"{mark}Straightness (best line), of full travel{so_far}",
+        label=f"{mark}Straightness (best line), of full travel",
         value=value,
         unit="%",
         spread=spread,

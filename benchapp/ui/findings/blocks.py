@@ -28,6 +28,8 @@ from benchapp.ui.widgets.signal_word import SignalWord
 from benchapp.ui.widgets.table_view import TableView
 
 _LABEL_SHARE, _VALUE_SHARE = 2, 5
+_LONGEST_FIGURE = 6
+"""Letters of a figure; what is longer is a count, such as “15 of 20”, and no figure to be read from afar."""
 
 
 def block_widget(theme: Theme, block: Block, after: Block | None = None) -> QWidget:
@@ -134,7 +136,9 @@ def key_figure_widget(block: KeyFigure) -> QFrame:
     column.addWidget(PlainLabel(block.label, Type.BODY, soft=True, wrap=True))
     number = QHBoxLayout()
     number.setSpacing(Space.SMALL)
-    number.addWidget(PlainLabel(block.value, Type.FIGURE, bold=True))
+    number.addWidget(
+        PlainLabel(block.value, Type.FIGURE if len(block.value) <= _LONGEST_FIGURE else Type.COUNT, bold=True)
+    )
     number.addWidget(PlainLabel(block.unit, Type.TITLE, soft=True), 0, Qt.AlignmentFlag.AlignBaseline)
     number.addStretch(1)
     column.addLayout(number)

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from benchapp.presentation.dot_words import excluded_sentence, latency_summary, trial_sentence
 from benchapp.presentation.page import PRACTICE_MARK
+from benchapp.presentation.verdict import has_figure
 from benchapp.records.findings import Latency, Trial
 from benchapp.ui.theme import Theme, font, use_lengths
 from benchapp.ui.tokens import Space, Type
@@ -147,6 +148,8 @@ class DotPlot(QWidget):
 
     def _show_figure(self, latency: Latency) -> None:
         value, (low, high) = latency.headline.value_ms, latency.headline.ci95_ms
+        if not has_figure(latency):
+            value = low = high = None
         self._line.setVisible(value is not None)
         self._line.setValue(value or 0.0)
         self._band.setVisible(low is not None and high is not None)

@@ -1,0 +1,37 @@
+"""What stands in the place of the figure while there is too little data for one: how far the run came."""
+
+from benchapp.presentation.hold_verdict import PULSES_FOR_A_FIGURE
+from benchapp.presentation.numbers import NBSP
+from benchapp.presentation.page import PRACTICE_MARK, Block, Heading, KeyFigure
+from benchapp.presentation.sweep_verdict import FULL_CYCLES
+from benchapp.presentation.verdict import FEWEST_ANSWERED
+from benchapp.records.findings import RunFindings
+
+NO_FIGURE_YET = "too few for a figure"
+
+
+def is_too_few(run: RunFindings) -> bool:
+    """Return whether a run has fewer flips, full cycles or servo pulses than a figure needs."""
+    return "insufficient" in run.flags
+
+
+def too_few_figure(run: RunFindings, lines: tuple[str, ...], *, key: str, practice: bool) -> tuple[Block, ...]:
+    """Return, large, how many flips, cycles or pulses count of those a figure needs; lines say more of the run."""
+    label, value, unit = _count(run)
+    mark = f"{PRACTICE_MARK} · " if practice else ""
+    figure = KeyFigure(label=f"{mark}{label}", value=value, unit=unit, spread=NO_FIGURE_YET, lines=lines)
+    return (Heading(text="The figure", key=f"{key}figure"), figure)
+
+
+def _count(run: RunFindings) -> tuple[str, str, str]:
+    """Return what is counted, so many of so many, and its unit."""
+    if run.linearity is not None:
+        return "Full cycles, there and back, of those a figure needs", _of(run.linearity.cycles, FULL_CYCLES), "cycles"
+    if run.steadiness is not None:
+        return "Servo pulses of those a figure needs", _of(run.steadiness.pulses, PULSES_FOR_A_FIGURE), "pulses"
+    answered = len(run.latency.trials) if run.latency is not None else 0
+    return "Answered flips of those a figure needs", _of(answered, FEWEST_ANSWERED), "flips"
+
+
+def _of(done: int, needed: int) -> str:
+    return f"{done}{NBSP}of{NBSP}{needed}"

@@ -1,0 +1,81 @@
+"""Below what a figure needs, no page shows a large figure: it shows how far the run came."""
+
+from dataclasses import replace
+
+import pytest
+
+from benchapp.presentation.figures.dots import dots
+from benchapp.presentation.findings_page import build_page
+from benchapp.presentation.page import KeyFigure
+from benchapp.presentation.run_shown import short_prompt
+from benchapp.presentation.run_view import run_view
+from benchapp.procedures.progress import Prompt, RunProgress, StickProgress, StopReason
+from benchapp.records.run import Outcome
+from tests.presentation import builders
+from tests.presentation import stick_builders as sticks
+
+
+def key_figure(run):
+    page = build_page(builders.facts(), builders.findings(run), [])
+    (figure,) = [block for block in page.blocks if isinstance(block, KeyFigure)]
+    return figure
+
+
+def plain(text):
+    return text.replace("\u00a0", " ")
+
+
+FEW = {
+    "flips": (builders.run(builders.latency(15), flags=("insufficient",)), "15 of 20", "flips"),
+    "cycles": (replace(sticks.sweep(cycles=2), flags=("insufficient",)), "2 of 3", "cycles"),
+    "pulses": (
+        replace(sticks.hold(), flags=("insufficient",), steadiness=replace(sticks.hold().steadiness, pulses=40)),
+        "40 of 100",
+        "pulses",
+    ),
+}
+
+
+@pytest.mark.parametrize("what", FEW)
+def test_too_little_data_shows_how_much_there_is_and_no_figure(what):
+    run, count, unit = FEW[what]
+    figure = key_figure(run)
+    assert (plain(figure.value), figure.unit) == (count, unit)
+    assert "give or take" not in " ".join((figure.label, figure.spread, *figure.lines))
+
+
+@pytest.mark.parametrize("what", FEW)
+def test_enough_data_shows_the_figure(what):
+    figure = key_figure(replace(FEW[what][0], flags=()))
+    assert " of " not in plain(figure.value)
+    assert float(figure.value) > 0.0
+
+
+def test_the_dots_of_too_few_flips_are_drawn_without_a_figure():
+    few, enough = (dots(builders.latency(count), practice=False) for count in (19, 20))
+    assert (few.svg.count("<circle"), enough.svg.count("<circle")) == (19 + 2, 20 + 2)  # two are the key
+    assert "± " in enough.svg
+    assert "± " not in few.svg
+    assert "the figure is" in enough.alt
+    assert "the figure is" not in few.alt
+    assert "Too few for a figure." in few.caption
+
+
+ENDS = {
+    StopReason.PROBE_LOST: "The probe was lost",
+    StopReason.PROBE_RESET: "The probe restarted",
+    StopReason.COMPUTER_SLEPT: "The computer slept",
+    StopReason.DISK_TROUBLE: "The disk failed",
+}
+
+
+@pytest.mark.parametrize("reason", StopReason)
+@pytest.mark.parametrize("stick", [None, StickProgress(cycles=1, cycles_wanted=3)])
+def test_only_a_complete_run_is_called_done(reason, stick):
+    run = RunProgress(
+        run=1, test="", prompt=Prompt.DONE, flips=15, answered=15, outcome=Outcome.CUT_SHORT.value,
+        stop_reason=reason.value, stick=stick,
+    )  # fmt: skip
+    assert run_view(run).prompt == ENDS.get(reason, "Stopped early")
+    assert run_view(replace(run, outcome=Outcome.COMPLETE.value)).prompt == "Done"
+    assert 1 <= len(short_prompt(run).split()) <= 4
