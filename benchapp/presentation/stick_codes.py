@@ -7,6 +7,8 @@ NOTES: Mapping[str, str] = {
     "the stick's potentiometer, and run again.",
     "stick-never-moved": "The stick was never moved from end to end, as far as its voltage lead could see. If you did "
     "move it, the lead sits on something else.",
+    "stopped-before-first-sweep": "The run was stopped before the stick had gone there and back once, so nothing can "
+    "be said of its travel.",
     "output-did-not-follow": "The servo pulse did not follow the stick. Clip the servo output of the channel that this "
     "stick drives, and run again.",
     "no-full-cycle": "The stick did not go all the way there and back even once; the figures are for what it covered.",

@@ -8,6 +8,7 @@ from benchapp.records.sweep_findings import BY_STOPS, SPEED_NOT_VARIED, TOO_FEW_
 NO_CURVE: Mapping[str, str] = {
     "no-stick-samples": "the voltage lead on the stick recorded nothing",
     "stick-never-moved": "the stick was not moved from end to end",
+    "stopped-before-first-sweep": "the run was stopped before the first sweep was done",
     "output-did-not-follow": "the output did not follow the stick",
     "too-few-positions": "pulses were read at fewer than two positions",
 }

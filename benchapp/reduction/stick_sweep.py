@@ -6,7 +6,7 @@ import numpy as np
 
 from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import RunFindings
-from benchapp.records.run import LeadEvidence, RunEvidence
+from benchapp.records.run import LeadEvidence, Outcome, RunEvidence
 from benchapp.records.sweep_findings import BY_STOPS, SPEED_NOT_VARIED, Linearity
 from benchapp.reduction.linearity import figures
 from benchapp.reduction.linearity_budget import level_lead_line, reading_lines, typed_positions_line
@@ -79,7 +79,9 @@ def _moving(evidence: RunEvidence, output: OutputPulses, stick: LeadEvidence | N
     sweep = measure_sweep(track, moves, output, tick_ns=output.lead.lead.resolution_ns)
     found = None if sweep is None else figures(sweep.curve, step_us=sweep.step_us or None)
     if sweep is None or found is None:
-        return _Told(linearity=begun, notes=("output-did-not-follow",))
+        # a sweep that was hardly begun says nothing of whether the output would have followed
+        hardly = evidence.outcome is Outcome.CUT_SHORT and not moves.cycles
+        return _Told(linearity=begun, notes=("stopped-before-first-sweep" if hardly else "output-did-not-follow",))
     low, high = sweep.ends
     budget = (
         level_lead_line(

@@ -7,8 +7,10 @@ import pytest
 from scipy.optimize import linprog
 from scipy.stats import t as student
 
+from benchapp.presentation.sweep_verdict import sweep_verdict
+from benchapp.presentation.wording import note_sentence
 from benchapp.records.errors import NotEnoughData
-from benchapp.records.run import Origin, Pause
+from benchapp.records.run import Origin, Outcome, Pause
 from benchapp.records.stream import Gap, Levels
 from benchapp.records.sweep_findings import SPEED_NOT_VARIED, TOO_FEW_STROKES
 from benchapp.reduction.recipes import reduce_run
@@ -135,6 +137,18 @@ def test_a_stick_that_was_never_moved_is_said_to_be_so():
     findings = reduce_run(made.run(stick=still))
     assert findings.notes == ("stick-never-moved",)
     assert findings.linearity.lines == {}
+
+
+@pytest.mark.parametrize("share", [0.15, 0.4, 0.7])
+def test_a_sweep_stopped_in_its_first_stroke_does_not_blame_the_output(share):
+    made = MadeStick(**USUAL)
+    begun = made.run()
+    stopped_ns = round((made.rest_s + share * made.stroke_s) * 1e9)
+    findings = reduce_run(replace(begun, stop_ns=stopped_ns, outcome=Outcome.CUT_SHORT))
+    assert findings.notes == ("stopped-before-first-sweep",)
+    assert findings.linearity.lines == {}
+    assert "the run was stopped before the first sweep was done" in sweep_verdict(findings, findings.linearity)
+    assert "follow" not in note_sentence(findings.notes[0])
 
 
 def test_an_output_that_does_not_follow_is_said_to_be_so():
