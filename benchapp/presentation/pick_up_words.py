@@ -5,6 +5,8 @@ from benchapp.records.run import PickUp
 QUESTION = "How does the flip reach the probe?"
 NOT_ANSWERED = "Choose: opened, or closed?"
 """Until it is answered, the pick-up counts as not noted."""
+CARRIED_OVER = "Carried over from before. Is it still so? Choose again if not."
+"""Stands beside an answer that was given for another session."""
 CHOICES: tuple[tuple[PickUp, str], ...] = (
     (PickUp.CONTACT, "Opened: a lead on the switch contact"),
     (PickUp.TAPED, "Closed: a contact taped to the lever"),

@@ -8,6 +8,7 @@ from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
 from benchapp.ui.steps import NUMBERED, Step
+from benchapp.ui.widgets.confirm_line import ENTER_ONLY_CONFIRMS
 
 if TYPE_CHECKING:
     from benchapp.ui.navigator import Navigator
@@ -35,12 +36,17 @@ def make_keys(window: QWidget, slots: Mapping[str, Callable[[], object]]) -> Non
         QShortcut(QKeySequence(keys), window).activated.connect(slot)
 
 
+def _would_take_back(pressed: QAbstractButton) -> bool:
+    """Return whether pressing would take back what was confirmed: that needs a click or the space bar."""
+    return pressed.isChecked() and pressed.property(ENTER_ONLY_CONFIRMS) is True
+
+
 def press_with_enter(event: QKeyEvent, main: QAbstractButton | None) -> bool:
     """Press the button that has the focus, else the main one of the page; return whether the key was Enter."""
     if event.key() not in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
         return False
     focused = QApplication.focusWidget()
     pressed = focused if isinstance(focused, QAbstractButton) else main
-    if pressed is not None and pressed.isEnabled():
+    if pressed is not None and pressed.isEnabled() and not event.isAutoRepeat() and not _would_take_back(pressed):
         pressed.click()
     return True

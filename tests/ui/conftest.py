@@ -107,6 +107,19 @@ def open_window(qapp, theme, tmp_path):
 
 
 @pytest.fixture
+def moment_passes(settle):
+    """Let the moment pass in which the run page takes no hasty click or key: its clock goes on, nobody waits."""
+
+    def moment_passes(window, seconds=2.0):
+        calm = window.pages.tests.run.calm
+        later_s = calm.now_s() + seconds
+        calm.now_s = lambda: later_s
+        settle(window)
+
+    return moment_passes
+
+
+@pytest.fixture
 def practising(open_window, settle, qtbot):
     """Return a window on a bench that the test moves by hand, and its recording."""
 

@@ -379,3 +379,33 @@ def test_what_the_probe_does_itself_has_a_lane_and_the_practice_bench_shows_its_
     recording.feed.push(pulses(0, from_ns=0, to_ns=500_000_000))
     settle(window)
     assert [row.role for row in window.pages.leads.lanes.rows] == (roles or ["switch", "output", "drive"])
+
+
+def test_the_pick_up_of_the_session_before_is_said_to_be_carried_over(practising, settle, qtbot):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    leads = window.pages.leads
+    choose(leads.pick_up, PickUp.TAPED)
+    assert not leads.carried_note.isVisible()
+    recording.tell(session="/x/first.t2h")
+    settle(window)
+    assert not leads.carried_note.isVisible()
+    window.workbench.open_bench("/dev/ttyACM0", "")
+    recording.tell(session="")
+    qtbot.waitUntil(lambda: window.workbench.status is not None)
+    settle(window)
+    assert leads.carried_note.isVisible()
+    assert "Carried over" in leads.carried_note.text()
+    assert "Carried over" in leads.pick_up.accessibleDescription()
+    choose(leads.pick_up, PickUp.TAPED)  # said again, it is this session's own
+    assert not leads.carried_note.isVisible()
+    assert leads.pick_up.accessibleDescription() == ""
+
+
+def test_another_session_on_the_same_bench_is_told_what_was_carried_over_too(practising, settle):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    choose(window.pages.leads.pick_up, PickUp.LIGHT_GATE)
+    recording.tell(session="/x/first.t2h")
+    settle(window)
+    recording.tell(session="/x/second.t2h")
+    settle(window)
+    assert window.pages.leads.carried_note.isVisible()

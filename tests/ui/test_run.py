@@ -24,7 +24,7 @@ from tests.ui.fake_bench import FakeRecording, pulses
 
 
 @pytest.fixture
-def running(practising, settle):
+def running(practising, settle, moment_passes):
     """Return a window in a run of 60 flips, and its recording."""
 
     def running(recording=None):
@@ -34,6 +34,7 @@ def running(practising, settle):
         settle(window)
         window.pages.tests.choice.start_button.click()
         settle(window)
+        moment_passes(window)
         return window, recording
 
     return running
@@ -178,11 +179,12 @@ def test_a_real_bench_shows_no_practice_switch(running, settle, qtbot):
     assert not window.pages.tests.run.switch.isVisible()
 
 
-def test_enter_leads_from_the_end_of_a_run_to_its_findings(running, settle, qtbot):
+def test_enter_leads_from_the_end_of_a_run_to_its_findings(running, settle, qtbot, moment_passes):
     window, recording = running()
     recording.run(outcome="complete", prompt=Prompt.DONE, stop_reason=StopReason.ENOUGH_FLIPS.value, flips=60)
     recording.tell(session="")
     settle(window)
+    moment_passes(window)
     assert window.pages.tests.run.findings_button.hasFocus()
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert window.step is Step.FINDINGS
@@ -324,10 +326,11 @@ def test_without_sounds_nothing_is_heard_and_the_choice_is_remembered(practising
     assert window.settings.sounds is False
 
 
-def test_ctrl_r_runs_the_last_test_once_more(running, settle, qtbot):
+def test_ctrl_r_runs_the_last_test_once_more(running, settle, qtbot, moment_passes):
     window, recording = running()
     recording.run(prompt=Prompt.DONE, outcome="complete", stop_reason=StopReason.ENOUGH_FLIPS, flips=60)
     settle(window)
+    moment_passes(window)
     before = len([wish for wish in recording.wishes if isinstance(wish, StartRun)])
     window.go(Step.FINDINGS)
     qtbot.keyClick(window, Qt.Key.Key_R, Qt.KeyboardModifier.ControlModifier)

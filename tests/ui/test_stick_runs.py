@@ -40,7 +40,7 @@ def choosing(practising, settle):
 
 
 @pytest.fixture
-def running(choosing, settle):
+def running(choosing, settle, moment_passes):
     """Return a window in a run of a test, and its recording."""
 
     def running(test, prepare=lambda choice: None, **bench):
@@ -50,6 +50,7 @@ def running(choosing, settle):
         settle(window)
         window.pages.tests.choice.start_button.click()
         settle(window)
+        moment_passes(window)
         return window, recording
 
     return running

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedLayout, QVBoxLay
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import ClipTo, PulseIs
 from benchapp.presentation.lead_sentences import SWAPPED, look_swapped
-from benchapp.presentation.pick_up_words import CHOICES, NOT_ANSWERED, QUESTION
+from benchapp.presentation.pick_up_words import CARRIED_OVER, CHOICES, NOT_ANSWERED, QUESTION
 from benchapp.records.run import PickUp, Polarity
 from benchapp.ui.help.contents import wiring_page
 from benchapp.ui.theme import Theme
@@ -37,6 +37,7 @@ class LeadsPage(PageFrame):
         super().__init__("Leads", "Flip the switch and watch: the switch lane steps, the servo pulses follow.")
         self._theme = theme
         self._workbench = workbench
+        self._session = ""
         self.frozen_note = PlainLabel("Frozen. The recording goes on.", Type.BODY, bold=True)
         self.freeze_button = button("Freeze", name="Freeze the picture")
         self.freeze_button.setCheckable(True)
@@ -119,10 +120,12 @@ class LeadsPage(PageFrame):
         self.pick_up.setPlaceholderText(NOT_ANSWERED)
         self.pick_up.setCurrentIndex(-1)
         self.pick_up.activated.connect(self._choose_pick_up)
+        self.carried_note = PlainLabel(CARRIED_OVER, Type.BODY, bold=True, wrap=True)
+        self.carried_note.hide()
         row = WrapRow(spacing=Space.MEDIUM)
         row.addWidget(PlainLabel(QUESTION, Type.BODY, wrap=True), whole=True)
         row.addWidget(self.pick_up)
-        row.addStretch(1)
+        row.addWidget(self.carried_note, 1)
         self.question.setLayout(row)
         self.question.hide()
         return self.question
@@ -148,6 +151,7 @@ class LeadsPage(PageFrame):
         self._allow_flip()
         self.question.setVisible(open_now and not self._workbench.practising)
         self._workbench.pick_up = self._pick_up()
+        self._carry_over()
         self.swap_hint.hide()
         self.lanes.drives = not self._workbench.practising  # its flips are the switch's own: the same picture twice
         self.lanes.show_live(self._workbench.live)
@@ -157,6 +161,9 @@ class LeadsPage(PageFrame):
     @Slot(object)
     def show_status(self, status: Status) -> None:
         """Arrange the lanes under what each lead is clipped to."""
+        if self._session and status.session != self._session:
+            self._carry_over()
+        self._session = status.session
         if not self.isVisible():
             return
         self._allow_flip()
@@ -225,9 +232,16 @@ class LeadsPage(PageFrame):
         index = self.pick_up.currentIndex()
         return CHOICES[index][0] if index >= 0 else PickUp.UNKNOWN
 
+    def _carry_over(self) -> None:
+        """Say of an answer that it was given for another session."""
+        self.carried_note.setVisible(self.pick_up.currentIndex() >= 0)
+        self.pick_up.setAccessibleDescription(CARRIED_OVER if self.pick_up.currentIndex() >= 0 else "")
+
     @Slot(int)
     def _choose_pick_up(self, index: int) -> None:
         self._workbench.pick_up = CHOICES[index][0]
+        self.carried_note.hide()
+        self.pick_up.setAccessibleDescription("")
 
     @Slot()
     def toggle_frozen(self) -> None:

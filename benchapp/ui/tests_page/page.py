@@ -58,11 +58,13 @@ class TestsPage(QStackedWidget):
 
     def repeat(self) -> None:
         """Start the test again as it is set; while one runs, or none may be started, nothing happens."""
-        if not self._workbench.running and self.choice.start_button.isEnabled():
+        if self.run.calm.over and not self._workbench.running and self.choice.start_button.isEnabled():
             self.choice.start_button.click()
 
     @Slot(object)
     def _start(self, wish: StartRun) -> None:
+        if self._workbench.running or not self.run.calm.over:
+            return  # the second press of a double click
         choice = self.choice
         self.run.begin(wish, sounds=choice.sounds.isChecked(), blocks=choice.blocks, chosen=choice.stick_choice())
         self.started.emit(wish)

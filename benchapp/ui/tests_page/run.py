@@ -10,6 +10,7 @@ from benchapp.presentation.run_shown import RunState, RunView
 from benchapp.presentation.run_view import run_view
 from benchapp.presentation.stick_view import StickChoice
 from benchapp.presentation.test_choice import switch_on_due
+from benchapp.ui.tests_page.calm import Calm
 from benchapp.ui.tests_page.note_line import NoteLine
 from benchapp.ui.tests_page.practice_stick import PracticeStick
 from benchapp.ui.tests_page.practice_switch import PracticeSwitch
@@ -47,6 +48,7 @@ class RunPage(PageFrame):
         self._chosen: StickChoice | None = None
         self.blocks = 1
         self._asked_block = 0
+        self.calm = Calm()
         self._make_parts(theme)
         self._build_task()
         self._connect_foot()
@@ -151,6 +153,8 @@ class RunPage(PageFrame):
     def begin(self, wish: StartRun, *, sounds: bool, blocks: int, chosen: StickChoice | None) -> None:
         """Take over what the run that is about to start was told: sounds, switch-ons, how a stick test is to go."""
         self.sounds, self.blocks, self._asked_block, self._chosen = sounds, blocks, 0, chosen
+        self.calm.begin()
+        self.buttons.keep_still(still=True)
         marks = wish.settings.stops_deg
         self.picture.begin(wish.test, marks, percent=chosen is not None and chosen.percent)
         self.mover.begin(test=wish.test, bench=chosen is not None and chosen.bench)
@@ -176,10 +180,22 @@ class RunPage(PageFrame):
         self.stick.setVisible(self.mover.by_hand and run.stick is not None)
         self.stick.show_next(run.stick.next_deg if run.stick is not None else None)
         self._guide_switch_on(status)
+        self._end_calm()
         view = run_view(run, blocks=self.blocks, chosen=self._chosen)
         if view != self._shown:
             self._show(view, flips=run.stick is None)
             self._shown = view
+
+    def _too_early(self) -> bool:
+        """Return whether a key was meant for the run that has just ended."""
+        return self._state is RunState.ENDED and not self.calm.over
+
+    def _end_calm(self) -> None:
+        """Let the buttons act again once a hasty hand has had its moment; the keyboard goes on to the findings."""
+        if self.buttons.still and self.calm.over:
+            self.buttons.keep_still(still=False)
+            if self._shown is not None and self._shown.state is RunState.ENDED and self.hasFocus():
+                self._place_focus(self._shown)
 
     def _is_over(self) -> bool:
         """Return whether the page has already shown that the run ended."""
@@ -209,6 +225,9 @@ class RunPage(PageFrame):
         self.buttons.show_view(view, flips=flips, practising=self._workbench.practising)
         self.switch.setEnabled(view.state is not RunState.ENDED)
         self.stick.setEnabled(view.state is not RunState.ENDED)
+        if view.state is RunState.ENDED and self._state in (RunState.GOING, RunState.PAUSED):
+            self.calm.begin()
+            self.buttons.keep_still(still=True)
         wanted = (view.state, view.by_itself, self._control())
         if wanted != self._focused:
             self._focused = wanted
@@ -218,7 +237,7 @@ class RunPage(PageFrame):
     def _place_focus(self, view: RunView) -> None:
         """Give the keyboard to what is wanted next; never to a button that a hasty Enter would press by mistake."""
         if view.state is RunState.ENDED:
-            self.findings_button.setFocus()
+            (self if self.buttons.still else self.findings_button).setFocus()
         elif view.state is RunState.PAUSED and not view.by_itself:
             self.carry_on.setFocus()
         else:
@@ -251,6 +270,8 @@ class RunPage(PageFrame):
     @Slot()
     def drop_last(self) -> None:
         """Ask to leave the last flip or stop out; say why where none can be."""
+        if self._too_early():
+            return
         if self._shown is not None and self._shown.no_drop and self._workbench.running:
             self.beside.show_text(self._shown.no_drop)
             return
@@ -259,7 +280,8 @@ class RunPage(PageFrame):
     @Slot()
     def undo_drop(self) -> None:
         """Ask to take the last drop back."""
-        self._workbench.wish(Undrop())
+        if not self._too_early():
+            self._workbench.wish(Undrop())
 
     @Slot()
     def take_stop(self) -> None:

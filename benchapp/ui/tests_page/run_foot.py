@@ -34,6 +34,8 @@ class RunFoot:
             row.addWidget(made)
         for made in (self.put_back, self.again, self.findings):
             row.addWidget(made)
+        self.still = False
+        self._able = dict.fromkeys(self.all, True)
         for made in self.all:
             made.hide()
 
@@ -48,6 +50,12 @@ class RunFoot:
         for made, slot in slots.items():
             made.clicked.connect(slot)
 
+    def keep_still(self, *, still: bool) -> None:
+        """Let no button act for a moment, or each as it can again."""
+        self.still = still
+        for made, able in self._able.items():
+            made.setEnabled(able and not still)
+
     def show_view(self, view: RunView, *, flips: bool, practising: bool) -> None:
         """Show the buttons of a run as it stands; flips: it is a test of the switch."""
         ended, paused = view.state is RunState.ENDED, view.state is RunState.PAUSED
@@ -57,8 +65,9 @@ class RunFoot:
             self.drop.setAccessibleName(view.drop)
         for made in (self.drop, self.undrop):
             made.setVisible(not ended and bool(view.drop))
-        self.drop.setEnabled(view.can_drop)
-        self.undrop.setEnabled(view.can_undrop)
+        self._able[self.drop] = view.can_drop
+        self._able[self.undrop] = view.can_undrop
+        self.keep_still(still=self.still)
         for made in (self.note, self.stop):
             made.setVisible(not ended)
         self.pause.setVisible(going)

@@ -10,6 +10,8 @@ from benchapp.ui.widgets.signal_word import SignalWord
 from benchapp.ui.widgets.wrap_row import WrapRow
 
 _ASK, _DONE = "Confirm", "✓ Confirmed"
+ENTER_ONLY_CONFIRMS = "enterOnlyConfirms"
+"""A property of a button that Enter may press down but never up again: Enter is pressed in passing."""
 
 
 class ConfirmLine(QFrame):
@@ -26,6 +28,7 @@ class ConfirmLine(QFrame):
         self.why.hide()
         self.button = button(_ASK, name=f"Confirm: {text}")
         self.button.setCheckable(True)
+        self.button.setProperty(ENTER_ONLY_CONFIRMS, True)
         self.button.keep_room_for(_ASK, _DONE)
         self.button.clicked.connect(self._tell)
         words = QVBoxLayout()

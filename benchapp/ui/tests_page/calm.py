@@ -1,0 +1,25 @@
+"""A moment in which a hasty hand does nothing: what it pressed was meant for what stood there before."""
+
+import time
+from collections.abc import Callable
+
+CALM_S = 1.5
+"""A hand that flips once a second, or clicks twice, has seen by then that the page is another (common practice, no
+source)."""
+
+
+class Calm:
+    """Knows whether the moment is over; now_s tells the time in seconds and is asked, never waited for."""
+
+    def __init__(self) -> None:
+        self._until_s = float("-inf")
+        self.now_s: Callable[[], float] = time.monotonic
+
+    @property
+    def over(self) -> bool:
+        """Whether clicks and keys mean what they say again."""
+        return self.now_s() >= self._until_s
+
+    def begin(self) -> None:
+        """Begin the moment."""
+        self._until_s = self.now_s() + CALM_S

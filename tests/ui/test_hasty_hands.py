@@ -1,0 +1,143 @@
+"""What a hasty hand presses: the second half of a double click, a space too many, Enter on what is confirmed."""
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+
+from benchapp.acquisition.wishes import Drop, Pause, StartRun, StopRun
+from benchapp.procedures.progress import Prompt, StopReason
+from benchapp.records.run import Origin
+from benchapp.ui.steps import Step
+from benchapp.ui.tests_page.calm import CALM_S
+from tests.ui.fake_bench import FakeRecording
+
+
+@pytest.fixture
+def choosing(practising, settle):
+    """Return a window at the choice of tests, safe to start, and its recording."""
+
+    def choosing(recording=None):
+        window, recording = practising(recording)
+        for refusal in window.workbench.status.refusals:
+            window.workbench.confirm(refusal.line.value, yes=True)
+        window.go(Step.TESTS)
+        settle(window)
+        return window, recording
+
+    return choosing
+
+
+def ends(window, recording, settle, **changes):
+    told = {"prompt": Prompt.DONE, "outcome": "complete", "stop_reason": StopReason.ENOUGH_FLIPS.value, "flips": 60}
+    recording.tell(session="")  # there is no file whose findings could be shown
+    recording.run(**(told | changes))
+    settle(window)
+
+
+def asked(recording, *kinds):
+    return [wish for wish in recording.wishes if isinstance(wish, kinds)]
+
+
+def press_in_the_middle(qtbot, window, widget):
+    """Click where a widget stands, on whatever lies there: what is off lets nothing through."""
+    at = widget.mapTo(window, widget.rect().center())
+    qtbot.mouseClick(window.childAt(at), Qt.MouseButton.LeftButton)
+
+
+def test_a_double_click_on_start_begins_one_run_and_ends_none(choosing, settle, qtbot, moment_passes):
+    window, recording = choosing()
+    start = window.pages.tests.choice.start_button
+    start.click()
+    start.click()  # before the run is seen to have begun
+    assert len(asked(recording, StartRun)) == 1
+    settle(window)
+    run = window.pages.tests.run
+    assert run.isVisible()
+    for made in (run.stop, run.buttons.pause, run.switch_on):
+        press_in_the_middle(qtbot, window, made)
+    assert asked(recording, StopRun, Pause) == []
+    moment_passes(window)
+    press_in_the_middle(qtbot, window, run.stop)
+    assert len(asked(recording, StopRun)) == 1
+
+
+def test_escape_stops_a_run_however_new_it_is(choosing, settle, qtbot):
+    window, recording = choosing()
+    window.pages.tests.choice.start_button.click()
+    settle(window)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
+    assert len(asked(recording, StopRun)) == 1
+
+
+@pytest.mark.parametrize("origin", [Origin.PRACTICE, Origin.PROBE])
+def test_keys_and_clicks_right_after_the_last_flip_press_nothing(choosing, settle, qtbot, moment_passes, origin):
+    window, recording = choosing(FakeRecording(origin))
+    window.pages.tests.choice.start_button.click()
+    settle(window)
+    moment_passes(window)
+    run = window.pages.tests.run
+    ends(window, recording, settle)
+    before = len(recording.wishes)
+    for key in (Qt.Key.Key_Space, Qt.Key.Key_Return, Qt.Key.Key_Backspace):
+        qtbot.keyClick(QApplication.focusWidget(), key)
+        qtbot.keyClick(window, key)
+    for made in (run.findings_button, run.again_button, run.put_back_button):
+        if made.isVisible():
+            press_in_the_middle(qtbot, window, made)
+    moment_passes(window, CALM_S - 0.1)
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    window.repeat_test()
+    settle(window)
+    assert window.step is Step.TESTS
+    assert window.pages.tests.currentWidget() is run
+    assert recording.wishes[before:] == []
+    moment_passes(window, 0.2)
+    assert run.findings_button.hasFocus()
+    qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Space)
+    assert window.step is Step.FINDINGS
+
+
+def test_backspace_drops_the_last_flip_again_once_the_moment_is_over(choosing, settle, qtbot, moment_passes):
+    window, recording = choosing()
+    window.pages.tests.choice.start_button.click()
+    settle(window)
+    ends(window, recording, settle)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Backspace)
+    assert asked(recording, Drop) == []
+    moment_passes(window)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Backspace)
+    assert len(asked(recording, Drop)) == 1
+
+
+@pytest.mark.parametrize("page", [Step.SAFE, Step.PUT_BACK])
+def test_enter_confirms_a_line_and_never_takes_it_back(practising, settle, qtbot, page):
+    window, recording = practising(FakeRecording(Origin.PROBE))
+    recording.tell(session="/x/a.t2h")
+    window.go(page)
+    settle(window)
+    shown = window.pages.safe if page is Step.SAFE else window.pages.put_back
+    line = next(iter(shown.lines.values())).button
+    line.setFocus()
+    for _ in range(2):
+        qtbot.keyClick(line, Qt.Key.Key_Return)
+        settle(window)
+        assert line.isChecked()
+    qtbot.keyClick(line, Qt.Key.Key_Space)
+    settle(window)
+    assert not line.isChecked()
+
+
+def test_a_run_that_did_not_end_as_asked_is_not_called_done(choosing, settle):
+    window, recording = choosing()
+    window.pages.tests.choice.start_button.click()
+    settle(window)
+    run = window.pages.tests.run
+    for reason, words in (
+        (StopReason.BY_HAND, "Stopped early"),
+        (StopReason.PROBE_LOST, "The probe was lost"),
+        (StopReason.PAUSED_TOO_LONG, "Stopped early"),
+    ):
+        ends(window, recording, settle, outcome="cut-short", stop_reason=reason.value)
+        assert run.prompt.text() == words
+    ends(window, recording, settle)
+    assert run.prompt.text() == "Done"
