@@ -25,6 +25,7 @@ from benchapp.records.errors import (
     BenchError,
     PortGone,
     ProbeTrouble,
+    SessionTakenAway,
     SystemTrouble,
 )
 from benchapp.records.leads import Stretch
@@ -199,12 +200,28 @@ class Conductor:
                 self._talk.send(Commands.IDENTIFY)
         self._asleep_ns = asleep_ns
 
+    def _watch_file(self) -> None:
+        """Say at once where the session is kept now, when its file was taken away."""
+        path = self._writer.moved_to
+        if path is None or not self._log.recording or str(path) == self._log.path:
+            return
+        gone = self._log.path
+        self._log.move(str(path))
+        self._now.say(
+            SessionTakenAway(f"{gone} was taken away or replaced while it was being recorded."),
+            kept=f"The recording goes on in {path}, with everything from before.",
+        )
+        self._tell(at_once=True)
+
     def _watch_disk(self) -> None:
+        self._watch_file()
         trouble = self._writer.trouble
         if trouble is None or not self._log.recording:
             return
         saved = self._writer.saved
-        kept = f"{saved.records if saved else 0} records are safe in {self._log.path}."
+        kept = trouble.kept
+        if not isinstance(trouble, SessionTakenAway):
+            kept = f"{saved.records if saved else 0} records are safe in {self._log.path}."
         self._log.end_run(StopReason.DISK_TROUBLE, self._now.seen_ns)
         self._log.lose()
         self._now.say(trouble, kept=kept)

@@ -3,6 +3,7 @@
 import threading
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 from benchapp.acquisition.clocks import HostClocks, SystemClocks
 from benchapp.acquisition.conductor import Conductor
@@ -84,6 +85,11 @@ class Recording:
     def evidence_hash(self) -> str:
         """The evidence hash of the last session that was closed, "" before."""
         return self._writer.evidence_hash
+
+    @property
+    def moved_to(self) -> Path | None:
+        """The file the session goes on in, or went on in, where its own was taken away; else None."""
+        return self._writer.moved_to
 
     def start(self) -> None:
         """Start the threads; wishes made before are carried out first."""

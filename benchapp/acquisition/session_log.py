@@ -179,6 +179,10 @@ class SessionLog:
             self._writer.close_session()
             self.path = ""
 
+    def move(self, path: str) -> None:
+        """Note that the session goes on in another file."""
+        self.path = path
+
     def lose(self) -> None:
         """Forget the session file: the disk would not take it."""
         self.path = ""

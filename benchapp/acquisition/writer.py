@@ -32,6 +32,10 @@ _log = logging.getLogger(__name__)
 class Store(Protocol):
     """What the writer needs of a session file under construction."""
 
+    @property
+    def path(self) -> Path:
+        """The file being written: another than was asked for where that one was taken away."""
+
     def add_stretch(self, stretch: Stretch) -> None:
         """Begin a stretch."""
 
@@ -143,6 +147,8 @@ class Writer:
         self._thread = threading.Thread(target=self._run, name="writer", daemon=True)
         self.saved: Saved | None = None
         self.trouble: BenchError | None = None
+        self.moved_to: Path | None = None
+        self._begun_as: Path | None = None
         self.evidence_hash = ""
 
     @property
@@ -268,6 +274,7 @@ class Writer:
                 self._commit(store)
                 self._asked_ns = self._clocks.monotonic_ns()
                 self.evidence_hash = store.close()
+                self._look_where(store)
                 self._store = None
 
     def _begin(self, asked: _Begin) -> None:
@@ -279,14 +286,20 @@ class Writer:
             store.abandon()
             return
         self._store = store
+        self._begun_as, self.moved_to = store.path, None
         self._uncommitted_bytes = self._ended_run = 0
 
     def _commit(self, store: Store) -> None:
         self._asked_ns = self._clocks.monotonic_ns()
         records = store.commit()
         self._asked_ns = None
+        self._look_where(store)
         self._uncommitted_bytes = 0
         self.saved = Saved(records=records, at_ns=self._clocks.monotonic_ns(), run=self._ended_run)
+
+    def _look_where(self, store: Store) -> None:
+        if store.path != self._begun_as:
+            self.moved_to = store.path
 
     def _fail(self, trouble: BenchError) -> None:
         _log.error("writing the session stopped: %s", type(trouble).__name__)

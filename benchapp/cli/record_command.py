@@ -3,19 +3,20 @@
 import argparse
 from dataclasses import replace
 
+from benchapp.acquisition.status import Status
 from benchapp.cli.arguments import unique
 from benchapp.cli.interrupting import ended_as_interrupted
-from benchapp.cli.printing import say, say_error
+from benchapp.cli.printing import say, say_aside, say_error
 from benchapp.cli.progress_line import ProgressLine
 from benchapp.cli.run_settings import run_settings
 from benchapp.cli.run_text import ended_text, figure_text
 from benchapp.cli.safety_prompt import confirmed_lines
 from benchapp.desk.bench_file import read_bench
-from benchapp.desk.loading import load
+from benchapp.desk.loading import Loaded, load
 from benchapp.desk.names import shown
 from benchapp.desk.recording import Recorded, RecordOrder, check_order, is_practice, record
 from benchapp.presentation.numbers import counted
-from benchapp.records.errors import BenchError
+from benchapp.records.errors import BenchError, SessionTakenAway
 from benchapp.records.run import Origin
 
 
@@ -38,30 +39,55 @@ def run_record(asked: argparse.Namespace) -> int:
     origin = Origin.PRACTICE if is_practice(asked.probe) else Origin.PROBE
     order = replace(order, confirmed=confirmed_lines(origin, yes_safe=asked.yes_safe))
     with ended_as_interrupted(), ProgressLine() as line:
-        recorded = record(order, line.show)
+        recorded = record(order, _Telling(line).tell)
     return _told(recorded)
 
 
+class _Telling:
+    """Follows a run on the progress line, and says at once when its file was taken away."""
+
+    def __init__(self, line: ProgressLine) -> None:
+        self._line = line
+        self._said = ""
+
+    def tell(self, status: Status) -> None:
+        """Show how things are."""
+        if status.trouble == SessionTakenAway.__name__ and status.message != self._said:
+            self._said = status.message
+            self._line.show_text("")
+            say_aside(f"{status.message} {status.kept}")
+        self._line.show(status)
+
+
 def _told(recorded: Recorded) -> int:
+    found = _loaded(recorded)
     if recorded.trouble is not None:
         say_error(recorded.trouble)
-        say(_kept(recorded))
+        say(found.message if isinstance(found, BenchError) else _kept(found))
     else:
         figure = figure_text(recorded.run)
         say(ended_text(recorded.run))
         if figure:
             say(f"The figure, from the flips alone: {figure}.")
-    code = f", evidence code {recorded.evidence_hash}" if recorded.evidence_hash else ""
-    say(f"Kept in {shown(recorded.path)}{code}.")
+    if not isinstance(found, BenchError):
+        code = f", evidence code {recorded.evidence_hash}" if recorded.evidence_hash else ""
+        say(f"Kept in {shown(recorded.path)}{code}.")
     return recorded.trouble.status if recorded.trouble else 0
 
 
-def _kept(recorded: Recorded) -> str:
-    """Return what the file holds of a run that trouble ended: what was seen beyond that was not saved."""
+def _loaded(recorded: Recorded) -> Loaded | BenchError | None:
+    """Return what the file of a run that trouble ended holds; None after a run as asked, whose file was read back."""
+    if recorded.trouble is None:
+        return None
     try:
-        runs = load(recorded.path).findings.runs
+        return load(recorded.path)
     except BenchError as error:
-        return error.message
+        return error
+
+
+def _kept(found: Loaded | None) -> str:
+    """Return what the file holds of a run that trouble ended: what was seen beyond that was not saved."""
+    runs = found.findings.runs if found is not None else ()
     if not runs:
         return "No run was kept."
     latency = runs[-1].latency

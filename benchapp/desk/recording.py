@@ -20,7 +20,7 @@ from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_s
 from benchapp.procedures.hold_still import USUAL_S
 from benchapp.procedures.progress import RunProgress, StopReason
 from benchapp.procedures.stick_sweep import USUAL_CYCLES as SWEEP_CYCLES
-from benchapp.records.errors import BenchError, ProbeTrouble, WrongCall
+from benchapp.records.errors import BenchError, ProbeTrouble, SessionTakenAway, WrongCall
 from benchapp.records.run import TESTS, PickUp, RunSettings
 
 USUAL_CYCLES = SWEEP_CYCLES
@@ -168,7 +168,10 @@ def _recorded(recording: Recording, order: RecordOrder) -> Recorded:
         raise trouble or WrongCall("No run was started.", kept="Nothing was recorded.")
     if trouble is None and run.stop_reason not in _AS_ASKED:
         trouble = ProbeTrouble(_STOPPED[StopReason(run.stop_reason)], kept=f"The run so far is in {shown(order.out)}.")
-    return Recorded(path=order.out, run=run, evidence_hash=recording.evidence_hash, trouble=trouble)
+    path = recording.moved_to or order.out
+    if trouble is None and recording.moved_to is not None:
+        trouble = SessionTakenAway(f"{shown(order.out)} was taken away or replaced while it was being recorded.")
+    return Recorded(path=path, run=run, evidence_hash=recording.evidence_hash, trouble=trouble)
 
 
 _STOPPED = {

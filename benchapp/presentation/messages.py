@@ -23,6 +23,7 @@ from benchapp.records.errors import (
     ProbeTrouble,
     SafetyRefused,
     SessionBusy,
+    SessionTakenAway,
     StoppedByHand,
     SystemTrouble,
     UploadBroken,
@@ -159,6 +160,11 @@ CATALOGUE: Mapping[type[BenchError], Entry] = {
         title="The disk would not take it",
         kept="Everything saved before is still there.",
         do="Make room, or choose another folder, then try again.",
+    ),
+    SessionTakenAway: Entry(
+        title="The session's file was taken away",
+        kept="What could be kept is in a new file beside it.",
+        do="Leave a session where it is until it is closed. Move or rename it then.",
     ),
     SystemTrouble: Entry(
         title="A part of the system is missing",

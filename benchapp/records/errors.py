@@ -106,6 +106,10 @@ class DiskTrouble(BenchError):
     status = 3
 
 
+class SessionTakenAway(DiskTrouble):
+    """A session's file was taken away or replaced while it was recorded: look where it is kept now."""
+
+
 class SystemTrouble(BenchError):
     """A system library failed or is missing: install it."""
 

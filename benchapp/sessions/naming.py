@@ -6,7 +6,17 @@ from pathlib import Path
 _LONGEST = 80
 
 
+def shown_folder(path: Path) -> str:
+    """Return the folder of a path for a message, cleaned like a name, its end kept where it is long."""
+    folder = _cleaned(str(path.absolute().parent))
+    return folder if len(folder) <= 2 * _LONGEST else f"…{folder[1 - 2 * _LONGEST :]}"
+
+
+def _cleaned(text: str) -> str:
+    return "".join("\N{REPLACEMENT CHARACTER}" if unicodedata.category(sign)[0] == "C" else sign for sign in text)
+
+
 def shown_name(path: Path) -> str:
     """Return the last part of a path for a message: control and direction characters replaced, long names clipped."""
-    name = "".join("\N{REPLACEMENT CHARACTER}" if unicodedata.category(sign)[0] == "C" else sign for sign in path.name)
+    name = _cleaned(path.name)
     return name if len(name) <= _LONGEST else f"{name[: _LONGEST - 1]}…"

@@ -5,7 +5,7 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from benchapp.records.errors import BenchError
+from benchapp.records.errors import BenchError, SessionTakenAway
 from benchapp.records.events import Event
 from benchapp.records.leads import Stretch
 from benchapp.records.run import Origin
@@ -24,7 +24,10 @@ from benchapp.sessions.blocks import (
 from benchapp.sessions.connecting import disk_trouble
 from benchapp.sessions.hashing import PlaceDigest, evidence_hash
 from benchapp.sessions.lock import Saved, SessionLock, take_lock
-from benchapp.sessions.naming import shown_name
+from benchapp.sessions.moving_on import Place as FilePlace
+from benchapp.sessions.moving_on import carry_on, let_go, place_of
+from benchapp.sessions.naming import shown_folder, shown_name
+from benchapp.sessions.opening import open_session
 from benchapp.sessions.rows import Head, put_block, put_event, put_head, put_stretch, transaction
 from benchapp.sessions.texts import check_storable, descriptors_text, storable
 
@@ -52,6 +55,8 @@ class SessionWriter:
         self._trouble: BenchError | None = None
         self._first_ns: int | None = None
         self._last_ns = 0
+        self._place = place_of(path)
+        self._wal_place: FilePlace | None = None
         self._tell()
 
     @classmethod
@@ -83,7 +88,7 @@ class SessionWriter:
 
     @property
     def path(self) -> Path:
-        """The file being written."""
+        """The file being written: another one than was asked for where that was taken away."""
         return self._path
 
     @property
@@ -143,6 +148,7 @@ class SessionWriter:
         """
         if self._trouble is not None:
             raise self._trouble
+        self._stay()
         if self._is_clean():
             return self._acknowledged
         try:
@@ -155,8 +161,41 @@ class SessionWriter:
         self._events_written = len(self._events)
         self._gaps.clear()
         self._acknowledged = self._added
+        self._stay()
         self._tell()
         return self._acknowledged
+
+    def _stay(self) -> None:
+        """Carry on in a new file where the one being written has lost its name. Raises SessionTakenAway where none can.
+
+        A second file that was taken away is made anew: all of it goes into the first one before.
+        """
+        if place_of(self._path) != self._place:
+            self._move()
+        wal = place_of(sidecars(self._path)[0])
+        if self._wal_place is not None and wal != self._wal_place:
+            with suppress(sqlite3.Error):
+                for mode in ("DELETE", "WAL"):
+                    self._connection.execute(f"PRAGMA journal_mode = {mode}").fetchall()
+            wal = place_of(sidecars(self._path)[0])
+        self._wal_place = wal
+
+    def _move(self) -> None:
+        gone = self._path
+        try:
+            path, connection, lock = carry_on(gone, self._connection)
+        except (sqlite3.Error, OSError, BenchError) as error:
+            self._trouble = SessionTakenAway(
+                f"{shown_name(gone)} was taken away or replaced while it was being recorded, and no other file could "
+                f"be written in its place. Look for it in {shown_folder(gone)} or where it was moved to.",
+                kept="Nothing more is saved.",
+            )
+            raise self._trouble from error
+        let_go(gone, self._connection, self._wal_place)
+        self._lock.release(finished=True)
+        self._path, self._connection, self._lock = path, connection, lock
+        self._place, self._wal_place = place_of(path), None
+        self._tell()
 
     def _tell(self) -> None:
         self._lock.tell(Saved(records=self._acknowledged, last_ns=self._last_ns), whose=self._head.check)
@@ -206,9 +245,10 @@ class SessionWriter:
         return max(LEAST_ROOM, int(size * 3_600_000_000_000 / span_ns))
 
     def close(self) -> str:
-        """Return the evidence hash, once everything is on the disk and the session is a single file again.
+        """Return the evidence hash, once the session is a single file again and has been read back with that hash.
 
-        Raises DiskTrouble when the disk refuses: what was acknowledged stays, as a session that was stopped early.
+        Raises DiskTrouble when the disk refuses: what was acknowledged stays, as a session that was stopped early; and
+        where what is there now is not what was written.
         """
         self.commit()
         code = evidence_hash(
@@ -220,9 +260,22 @@ class SessionWriter:
         except sqlite3.Error as error:
             self._trouble = disk_trouble(error, self._path, kept=self._kept(), needed_bytes=LEAST_ROOM)
             raise self._trouble from error
+        self._stay()
         back_to_one_file(self._connection)
+        self._read_back(code)
         self._lock.release(finished=True)
         return code
+
+    def _read_back(self, code: str) -> None:
+        try:
+            found = open_session(self._path, own_lock=True)
+        except BenchError as error:
+            self._trouble = _not_there(self._path, error.message)
+            raise self._trouble from error
+        if found.head.evidence_hash != code or found.damage:
+            what = found.damage[0] if found.damage else f"its evidence code is {found.evidence_hash}"
+            self._trouble = _not_there(self._path, what)
+            raise self._trouble
 
     def abandon(self) -> None:
         """Let go of the file as it is: a session that was stopped early. A second call does nothing."""
@@ -233,3 +286,10 @@ class SessionWriter:
             self._lock.release(finished=True)
         else:
             self._lock.leave()
+
+
+def _not_there(path: Path, what: str) -> SessionTakenAway:
+    return SessionTakenAway(
+        f"{shown_name(path)} was closed, but what is there now is not what was written: {what}",
+        kept=f"Nothing is known to be kept in {shown_name(path)}.",
+    )

@@ -110,6 +110,7 @@ class MemoryStore:
         self.commits = 0
         self.acknowledged = 0
         self.closed = self.abandoned = False
+        self.path = Path("memory.t2h")
         self.entered = threading.Event()
         self._fail_at_commit = fail_at_commit
         self._blocked = blocked

@@ -196,3 +196,19 @@ def test_escape_stops_the_run_while_a_banner_is_shown(practising, settle, qtbot)
     settle(window)
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert type(recording.wishes[-1]).__name__ == "StopRun"
+
+
+def test_a_session_taken_away_in_a_run_is_said_at_once_and_the_run_goes_on_in_a_new_file(bench, qtbot):
+    window, recording = bench(lambda reads: None)
+    qtbot.waitUntil(lambda: window.workbench.status.saved_records > 0, timeout=15000)
+    path = Path(window.workbench.status.session)
+    path.unlink()
+    qtbot.waitUntil(window.banner.isVisible, timeout=10000)
+    assert window.banner.title.text() == "The session's file was taken away"
+    new = Path(window.workbench.status.session)
+    assert new != path
+    assert f"The recording goes on in {new}" in window.banner.body.text()
+    assert window.workbench.running
+    recording.close()
+    assert open_session(new).closed
+    assert not path.exists()

@@ -1,0 +1,85 @@
+"""A session whose file was taken away or replaced while it is recorded, carried on in a new file."""
+
+import os
+import sqlite3
+import tempfile
+from contextlib import closing, suppress
+from pathlib import Path
+
+from benchapp.sessions.beginning import sidecars
+from benchapp.sessions.connecting import connect_writing, session_uri
+from benchapp.sessions.lock import SessionLock, take_lock
+
+Place = tuple[int, int]
+
+
+def place_of(path: Path) -> Place | None:
+    """Return the device and inode of a file, None where there is none."""
+    try:
+        facts = path.stat()
+    except (OSError, ValueError):
+        return None
+    return facts.st_dev, facts.st_ino
+
+
+def free_name(path: Path) -> Path:
+    """Return an unused name beside a session, or in the nearest folder above that is still there."""
+    folder = path.absolute().parent
+    while not folder.is_dir() and folder != folder.parent:
+        folder = folder.parent
+    number = 2
+    while True:
+        name = folder / f"{path.stem} {number}{path.suffix}"
+        if not any(os.path.lexists(part) for part in (name, *sidecars(name))):
+            return name
+        number += 1
+
+
+def carry_on(path: Path, connection: sqlite3.Connection) -> tuple[Path, sqlite3.Connection, SessionLock]:
+    """Return a new file with all that was committed, its writing connection and its lock; it is on the disk by then.
+
+    The open connection still reads the file that has no name any more. Raises sqlite3.Error, OSError, BenchError.
+    """
+    new = free_name(path)
+    lock = take_lock(new)
+    try:
+        _copy_to(new, connection)
+        return new, _write_ahead(new), lock
+    except BaseException:
+        lock.release(finished=True)
+        raise
+
+
+def _copy_to(new: Path, connection: sqlite3.Connection) -> None:
+    handle, name = tempfile.mkstemp(dir=new.parent, prefix=".new-", suffix=new.suffix[:8])
+    os.close(handle)
+    draft = Path(name)
+    try:
+        draft.chmod(0o644)
+        uri = session_uri(draft, mode="rw")
+        with closing(sqlite3.connect(uri, uri=True, isolation_level=None, check_same_thread=False)) as target:
+            target.execute("PRAGMA synchronous = FULL")
+            connection.backup(target)
+        draft.replace(new)
+    except BaseException:
+        for part in (draft, *sidecars(draft)):
+            with suppress(OSError):
+                part.unlink(missing_ok=True)
+        raise
+
+
+def _write_ahead(path: Path) -> sqlite3.Connection:
+    connection = connect_writing(path)
+    connection.execute("PRAGMA journal_mode = WAL").fetchall()
+    return connection
+
+
+def let_go(path: Path, connection: sqlite3.Connection, wal: Place | None) -> None:
+    """End the connection to a file that has gone, and take its second file away: it belongs to no file of that name."""
+    second, index, _ = sidecars(path)
+    if wal is not None and place_of(second) == wal:
+        for part in (second, index):
+            with suppress(OSError):
+                part.unlink(missing_ok=True)
+    with suppress(sqlite3.Error):
+        connection.close()

@@ -1,0 +1,74 @@
+"""A recording whose file is taken away: said at once, and carried on where that is possible."""
+
+import os
+import shutil
+
+import pytest
+
+from benchapp.records.errors import SessionTakenAway
+from benchapp.sessions.opening import open_session, verify
+from tests.acquisition.fakes import ask_for_run, finish, opener, practice
+from tests.sessions.session_builder import small_session
+
+ALDER = "practice://alder?seed=3&flips=golden"
+
+
+class Away:
+    """Takes a session's file away once something of it is on the disk, and notes what was said from then on."""
+
+    def __init__(self, path, how) -> None:
+        self.path, self._how, self.done = path, how, False
+        self.said: list[str] = []
+        self.recording = None
+
+    def __call__(self, reads: int) -> None:
+        saved = self.recording.status()
+        if not self.done and saved.saved_records > 100:
+            self.done = True
+            self._how(self.path)
+        elif self.done and saved.message not in self.said:
+            self.said.append(saved.message)
+
+
+def replaced(path) -> None:
+    os.replace(path.with_name("other.t2h"), path)
+
+
+@pytest.mark.parametrize("how", [os.unlink, replaced, lambda path: shutil.rmtree(path.parent)])
+def test_a_file_taken_away_in_a_run_is_said_and_the_whole_run_is_in_the_new_one(tmp_path, how):
+    folder = tmp_path / "today"
+    folder.mkdir()
+    path = folder / "a.t2h"
+    other = small_session(folder / "other.t2h", seconds=1)
+    away = Away(path, how)
+    away.recording = recording = practice(opener(ALDER, away))
+    ask_for_run(recording, path, flips=20)
+    finish(recording)
+    assert recording.failure is None
+    assert away.done
+    assert any("was taken away or replaced while it was being recorded" in said for said in away.said)
+    new = recording.moved_to
+    assert new == (folder if folder.exists() else tmp_path) / "a 2.t2h"
+    assert verify(new).ok
+    (run,) = open_session(new).runs()
+    assert open_session(new).evidence_hash == recording.evidence_hash
+    assert recording.status().run.answered == 20
+    assert run.outcome == "complete"
+    if path.exists():
+        assert open_session(path).evidence_hash == other
+
+
+def test_where_nothing_can_be_kept_the_run_ends_and_nothing_is_called_kept(tmp_path, monkeypatch):
+    def refuse(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("benchapp.sessions.moving_on._copy_to", refuse)
+    path = tmp_path / "a.t2h"
+    away = Away(path, os.unlink)
+    away.recording = recording = practice(opener(ALDER, away))
+    ask_for_run(recording, path, flips=2000)
+    finish(recording)
+    assert isinstance(recording.failure, SessionTakenAway)
+    assert recording.failure.kept == "Nothing more is saved."
+    assert "safe" not in recording.status().kept
+    assert recording.status().run.stop_reason == "disk-trouble"
