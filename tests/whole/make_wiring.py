@@ -42,7 +42,7 @@ PINS_RIGHT = (
     ("A2", "voltage, by a divider", ""),
     ("A3", "current, by an amplifier", ""),
     ("GND", "the common ground", ""),
-    ("5V", "pull-ups only, never a load", ""),
+    ("5V", f"pull-ups; all else by {v.FUSE_OHM:g} Ω", ""),
     ("USB", "computer, the only supply", ""),
 )
 
@@ -90,7 +90,7 @@ def tapped(title: str, source: tuple[str, str], pin: str, role: str, *, point: s
         resistor(254, y, gate, ink=ink),
         wire((274, y), (300, y), ink=ink),
         mosfet(300, y),
-        words(312, y + 52, "N-channel, logic level", size=12, anchor="end", soft=True),
+        lines(312, y + 56, "N-channel, logic level:", "gate ± 20 V, below 100 pF", anchor="end"),
         wire((334, y - 36), (334, 66), ink=ink),
         resistor(334, 46, ohm(v.PULL_UP_OHM), upright=True, side="start"),
         wire((334, 26), (334, 16)),
@@ -173,13 +173,14 @@ def output() -> str:
 
 
 def flip() -> str:
-    gy = 250
+    gy = 262
+    least, most = (f"{value / 1000:g}" for value in v.OPTO_OHM)
     return drawing(
         "The probe flips a contact through an opto-coupler",
-        284,
+        316,
         box(20, 76, 130, 100, "probe", "D9, flip"),
         wire((150, 106), (176, 106)),
-        resistor(196, 106, ohm(v.OPTO_OHM)),
+        resistor(196, 106, f"{least} to {most} kΩ"),
         wire((216, 106), (274, 106), (274, 116)),
         f'<rect x="248" y="86" width="104" height="96" rx="6" fill="none" stroke="{EDGE}" stroke-width="1.5"/>',
         lamp(274, 134),
@@ -189,6 +190,11 @@ def flip() -> str:
         words(300, 76, "opto-coupler", size=12, anchor="middle", soft=True),
         wire((334, 116), (334, 106), (476, 106)),
         wire((334, 152), (334, 162), (476, 162)),
+        wire((322, 145), (322, 214), (376, 214)),
+        resistor(396, 214, ohm(v.OPTO_BASE_OHM)),
+        wire((416, 214), (448, 214), (448, 162)),
+        dot(448, 162),
+        words(316, 206, "base", size=12, anchor="end", soft=True),
         box(476, 76, 144, 120),
         words(556, 100, "transmitter", anchor="middle", bold=True),
         contact(528, 166, 40),
@@ -196,11 +202,14 @@ def flip() -> str:
         wire((476, 162), (482, 162), (482, 182), (590, 182), (590, 166), (572, 166)),
         words(556, 117, "its own switch", size=12, anchor="middle", soft=True),
         lines(356, 78, "the side with the", "higher voltage"),
-        words(356, 180, "its other side", size=12, soft=True),
+        words(356, 178, "its other side", size=12, soft=True),
         wire((20, gy), (300, gy), ink=SOFT_INK),
         wire((85, 176), (85, gy), ink=SOFT_INK, width=1.5),
-        words(20, gy + 20, "ground of the probe only: nothing else crosses the light", size=12, soft=True),
-        lines(360, 222, "leave the lever in its open position;", "the light closes the contact in its place"),
+        words(20, gy + 20, "ground of the probe", size=12, soft=True),
+        lines(330, 242, "leave the lever in its open position;", "the light closes the contact in its place"),
+        words(
+            20, gy + 42, "Only light crosses while the tap on D2 is off. With it, the two grounds are joined.", size=12
+        ),
     )
 
 
@@ -220,6 +229,7 @@ def dry_contact() -> str:
         resistor(330, 46, ohm(v.PULL_UP_OHM), upright=True),
         wire((330, 26), (330, 16)),
         words(342, 20, "5 V of the probe", size=12, soft=True),
+        resistor(400, y, ohm(v.SERIES_OHM), ink=ink),
         box(470, 56, 150, 80, "probe", "D4, set to: switch"),
         rail(gy, (545, 136)),
         lines(224, 180, "nothing of this touches the transmitter's inside"),
@@ -231,10 +241,11 @@ def gate() -> str:
     return drawing(
         "A light gate at the lever",
         284,
-        wire((70, 16), (70, 30)),
-        words(82, 20, "5 V of the probe", size=12, soft=True),
-        resistor(70, 50, ohm(v.GATE_LAMP_OHM), upright=True),
-        wire((70, 70), (70, 112)),
+        words(182, 30, "5 V of the probe", size=12, soft=True),
+        wire((176, 26), (70, 26), (70, 34)),
+        resistor(126, 26, ohm(v.FUSE_OHM)),
+        resistor(70, 54, ohm(v.GATE_LAMP_OHM), upright=True),
+        wire((70, 74), (70, 112)),
         f'<rect x="40" y="100" width="172" height="60" rx="6" fill="none" stroke="{EDGE}" stroke-width="1.5"/>',
         lamp(70, 130),
         light(86, 130),
@@ -250,7 +261,7 @@ def gate() -> str:
         wire((250, 104), (470, 104), ink=ink),
         dot(330, 104, ink),
         wire((330, 104), (330, 70), ink=ink),
-        resistor(330, 50, ohm(v.PULL_UP_OHM), upright=True),
+        resistor(330, 50, ohm(v.GATE_PULL_UP_OHM), upright=True),
         wire((330, 30), (330, 16)),
         words(342, 20, "5 V of the probe", size=12, soft=True),
         box(470, 64, 150, 80, "probe", "D5, set to: switch"),
@@ -314,12 +325,17 @@ def stick() -> str:
         wire((352, y - 9), (470, y - 9)),
         dot(384, y - 9),
         wire((384, y - 9), (384, 58), (272, 58), (272, y - 22), (290, y - 22)),
-        words(330, 48, "follower, fed by the probe's 5 V", size=12, anchor="middle", soft=True),
+        words(330, 48, "follower", size=12, anchor="middle", soft=True),
+        words(214, y + 24, "at the clip", size=12, anchor="middle", soft=True),
+        wire((321, y + 7), (321, y + 20)),
+        resistor(321, y + 40, ohm(v.FUSE_OHM), upright=True),
+        wire((321, y + 60), (321, y + 70), (340, y + 70)),
+        words(346, y + 74, "5 V of the probe", size=12, soft=True),
         box(470, 69, 150, 80, "probe", "A0, stick"),
         rail(gy, (95, 190), (545, 149)),
         lines(
             186,
-            176,
+            210,
             "rail-to-rail amplifier with a CMOS input;",
             f"without one, {ohm(v.BARE_STICK_OHM)} straight to A0",
             "will do, at a price: see the page",
@@ -336,8 +352,9 @@ def horn() -> str:
         box(20, 60, 110, 110, "servo"),
         wire((130, 115), (176, 115), ink=EDGE, width=5),
         words(182, 100, "light arm", size=12, anchor="middle", soft=True),
-        words(262, 20, "5 V of the probe", size=12, soft=True),
-        wire((250, 16), (250, 80), ink=ink),
+        wire((360, 26), (250, 26), (250, 80), ink=ink),
+        resistor(310, 26, ohm(v.FUSE_OHM), ink=ink),
+        words(366, 30, "5 V of the probe", size=12, soft=True),
         resistor(250, 115, "", upright=True, ink=ink),
         wire((250, 80), (250, 95), ink=ink),
         wire((250, 135), (250, gy), ink=SOFT_INK, width=1.5),
@@ -379,33 +396,96 @@ def voltage() -> str:
 
 
 def current() -> str:
-    gy, ink = 262, SOFT_INK
+    """The minus wires are a star: what the servo takes flows through none but its own."""
+    ink = SOFT_INK
+    shunts, gains = (" or ".join(f"{shunt[at]:g}" for shunt in v.SHUNTS) for at in (0, 1))
     return drawing(
         "A shunt in the servo's plus",
-        296,
-        box(20, 60, 120, 90, "supply", "4.8 to 8.4 V"),
-        wire((140, 80), (206, 80), ink=ink, width=3),
-        resistor(226, 80, f"{ohm(v.SHUNT_OHM)}, 2 W", ink=ink),
-        wire((246, 80), (500, 80), ink=ink, width=3),
-        box(500, 40, 120, 80, "servo", "plus"),
-        dot(206, 80, ink),
-        dot(246, 80, ink),
-        wire((206, 80), (206, 130)),
-        wire((246, 80), (246, 130)),
-        box(166, 130, 150, 64, "amplifier", f"gain {v.SHUNT_GAIN:g}, fed by 5 V"),
-        wire((316, 162), (372, 162)),
-        resistor(392, 162, ohm(v.SERIES_OHM)),
-        wire((412, 162), (470, 162)),
-        box(470, 140, 150, 60, "probe", "A3, current"),
-        rail(gy, (80, 150), (241, 194), (545, 200)),
-        wire((608, 120), (632, 120), (632, gy), (620, gy), ink=SOFT_INK, width=1.5),
-        lines(330, 218, "the servo's current never", "flows through a probe lead"),
+        326,
+        box(20, 50, 120, 210, "supply", "4.8 to 8.4 V"),
+        words(132, 74, "+", bold=True, anchor="end"),
+        words(132, 240, "−", bold=True, anchor="end"),
+        wire((140, 70), (206, 70), ink=ink, width=3),
+        resistor(226, 70, f"{shunts} Ω", ink=ink),
+        wire((246, 70), (500, 70), ink=ink, width=3),
+        box(500, 40, 110, 90, "servo"),
+        words(508, 74, "+", bold=True),
+        words(602, 114, "−", bold=True, anchor="end"),
+        dot(206, 70, ink),
+        dot(246, 70, ink),
+        wire((206, 70), (206, 122)),
+        wire((246, 70), (246, 122)),
+        lines(256, 92, "taken at the shunt's", "own ends"),
+        box(166, 122, 150, 72, "amplifier", f"gain {gains}"),
+        wire((316, 146), (372, 146)),
+        resistor(392, 146, ohm(v.SERIES_OHM)),
+        wire((412, 146), (440, 146), (440, 166), (470, 166)),
+        box(470, 148, 140, 66, "probe", "A3, current"),
+        wire((316, 184), (336, 184), (336, 200), (372, 200)),
+        resistor(392, 200, ohm(v.FUSE_OHM)),
+        wire((412, 200), (470, 200)),
+        words(464, 194, "5 V", size=12, anchor="end", soft=True),
+        wire((140, 236), (632, 236), (632, 110), (610, 110), ink=ink, width=3),
+        dot(160, 236),
+        wire((160, 236), (160, 212), (241, 212), (241, 194)),
+        wire((160, 236), (160, 264), (545, 264), (545, 214)),
+        words(172, 254, "the star: every minus wire has its own way to the supply", size=12, soft=True),
+        lines(
+            172,
+            286,
+            "thick: supply, shunt, servo and back, short;",
+            "the servo's current flows through no probe lead and no probe ground",
+        ),
     )
 
 
+def servo() -> str:
+    """The probe as a source of servo pulses."""
+    gy, ink = 250, colour("output")
+    series, down = v.SERVO_OHM
+    return drawing(
+        "Servo pulses from the probe",
+        312,
+        box(20, 60, 140, 90, "probe", "D10, servo pulses"),
+        wire((160, 90), (200, 90), ink=ink),
+        resistor(220, 90, ohm(series), ink=ink),
+        wire((240, 90), (470, 90), ink=ink),
+        dot(290, 90, ink),
+        wire((290, 90), (290, 140), ink=ink),
+        resistor(290, 160, ohm(down), upright=True, side="end"),
+        wire((290, 180), (290, gy), ink=SOFT_INK, width=1.5),
+        dot(290, gy, SOFT_INK),
+        box(470, 60, 150, 90, "servo", "a servo, nothing else"),
+        box(326, 170, 120, 50, "its own supply"),
+        words(450, 177, "+", bold=True),
+        wire((446, 184), (510, 184), (510, 150), ink=SOFT_INK, width=3),
+        wire((386, 220), (386, gy), ink=SOFT_INK, width=3),
+        wire((580, 150), (580, gy), ink=SOFT_INK, width=3),
+        wire((386, gy), (580, gy), ink=SOFT_INK, width=3),
+        dot(386, gy, SOFT_INK),
+        wire((90, 150), (90, gy), (386, gy), ink=SOFT_INK, width=1.5),
+        words(620, gy + 20, "minus of all at the supply, connected first", size=12, anchor="end", soft=True),
+        words(
+            20, gy + 46, "Never into a speed controller: a motor may start. Never into a receiver's output.", bold=True
+        ),
+    )
+
+
+def steps(title: str, *what_and_more: tuple[str, str]) -> str:
+    """Draw steps in their order, each with a number."""
+    parts = []
+    for number, (what, more) in enumerate(what_and_more):
+        x = 60 + 104 * number
+        parts += [note(number + 1, x, 34), words(x, 68, what, anchor="middle", bold=True, size=12)]
+        parts.append(words(x, 86, more, anchor="middle", soft=True, size=12))
+        if number:
+            parts.append(wire((x - 88, 34), (x - 16, 34), ink=EDGE))
+    return drawing(title, 104, *parts)
+
+
 def order() -> str:
-    """In what order things are connected and switched on."""
-    steps = (
+    return steps(
+        "The order in which things are connected and switched on",
         ("everything off", "batteries out"),
         ("ground", "of all to all"),
         ("leads", "one by one"),
@@ -413,19 +493,24 @@ def order() -> str:
         ("transmitter", "then it alone"),
         ("receiver", "last of all"),
     )
-    parts = []
-    for number, (what, more) in enumerate(steps):
-        x = 60 + 104 * number
-        parts += [note(number + 1, x, 34), words(x, 68, what, anchor="middle", bold=True, size=12)]
-        parts.append(words(x, 86, more, anchor="middle", soft=True, size=12))
-        if number:
-            parts.append(wire((x - 88, 34), (x - 16, 34), ink=EDGE))
-    return drawing("The order in which things are connected and switched on", 104, *parts)
+
+
+def apart() -> str:
+    return steps(
+        "The order in which things are switched off and taken apart",
+        ("receiver", "off first"),
+        ("transmitter", "off, battery out"),
+        ("USB", "plug out"),
+        ("leads", "one by one"),
+        ("ground", "last of all"),
+        ("as it was", "cover, aerial"),
+    )
 
 
 DRAWINGS: Mapping[str, Callable[[], str]] = {
     "wiring-board": board,
     "wiring-order": order,
+    "wiring-apart": apart,
     "wiring-switch": switch_tap,
     "wiring-contact": dry_contact,
     "wiring-gate": gate,
@@ -438,6 +523,7 @@ DRAWINGS: Mapping[str, Callable[[], str]] = {
     "wiring-horn": horn,
     "wiring-voltage": voltage,
     "wiring-current": current,
+    "wiring-servo": servo,
 }
 
 

@@ -34,19 +34,28 @@ def test_an_unpowered_probe_behind_a_plain_resistor_would_throw_the_switch():
     assert fallen == pytest.approx(0.884, abs=5e-4)
     for name in ("build-a-probe", "wiring-switch", "leads"):
         assert f"{fallen:.2f} V" in page(name)
+    assert "An ordinary buffer or follower without power clamps just like the bare pin" in page("wiring-switch")
 
 
 def test_a_stick_shifts_by_what_the_pages_say_without_power_at_the_probe():
     pots = (5_000.0, 10_000.0)
-    plain = [100 * v.stick_shift(pot, v.SERIES_OHM) for pot in pots]
+    plain, bare, good = (
+        [100 * v.stick_shift(pot, ohm) for pot in pots] for ohm in (v.SERIES_OHM, v.BARE_STICK_OHM, v.STICK_OHM)
+    )
     assert [round(share) for share in plain] == [7, 11]
-    assert "7 to 11 %" in page("build-a-probe")
-    bare = [100 * v.stick_shift(pot, v.BARE_STICK_OHM) for pot in pots]
+    assert "by 7 to 11 % of its supply" in page("build-a-probe")
+    assert "by 7 to 11 % through 4.7 kΩ" in page("wiring-stick")
     assert [round(share, 1) for share in bare] == [0.4, 0.8]
     assert "0.4 to 0.8 % through 100 kΩ" in page("wiring-stick")
-    assert max(100 * v.stick_shift(pot, v.STICK_OHM) for pot in pots) < 0.1
-    assert "less than 0.1 % of its travel through 1 MΩ" in page("wiring-stick")
+    assert max(good) < 0.1
+    assert "less than 0.1 % of its potentiometer's supply through 1 MΩ" in page("wiring-stick")
+    of_travel = [max(shares) / v.TRACK_USED for shares in (good, bare, plain)]
+    assert "a third of its track" in page("wiring-stick")
+    assert [f"{share:.1f}" for share in of_travel[:2]] == ["0.2", "2.3"]
+    assert round(of_travel[2]) == 33
+    assert "of the stick's travel: 0.2 %, 2.3 %, 33 %" in page("wiring-stick")
     assert "1 MΩ" in drawing("wiring-stick")
+    assert "at the clip" in drawing("wiring-stick")
     leakage_a = 1e-6  # the most an input takes (data sheet of the ATmega328P)
     assert leakage_a * v.BARE_STICK_OHM == pytest.approx(0.1)
 
@@ -58,32 +67,45 @@ def test_a_pulse_of_3_3_volts_clears_the_threshold_by_what_the_page_says():
     assert v.HIGH_SHARE * v.USB_V[1] == pytest.approx(3.15)
 
 
-def test_a_receiver_gives_an_unpowered_probe_half_a_milliampere_at_most():
-    milliampere = (3.3 - v.CLAMP_V) / v.SERIES_OHM * 1000
-    assert 0.5 < milliampere < 0.6
-    assert "half a milliampere" in page("wiring-output")
+def test_a_receiver_gives_an_unpowered_probe_what_the_page_says():
+    taken = [v.slip_ma(volts, v.SERIES_OHM) for volts in (3.3, 5.0)]
+    assert [round(value, 1) for value in taken] == [0.6, 0.9]
+    assert "0.6 mA from a 3.3 V output and 0.9 mA from one of 5 V" in page("wiring-output")
+    assert round(v.slip_ma(v.PACK_V, v.SERIES_OHM), 1) == 1.7
+    assert "the plus of an 8.4 V pack costs 1.7 mA" in page("build-a-probe")
+    assert "4.7 kΩ before its input" in page("wiring-output")
+
+
+def test_a_taped_contact_has_its_resistor_next_to_the_pin():
+    assert "4.7 kΩ" in drawing("wiring-contact")
+    before = v.divided(v.BOARD_V, v.PULL_UP_OHM, v.SERIES_OHM)
+    assert before > v.LOW_SHARE * v.BOARD_V
+    assert f"would still leave {before:.1f} V" in page("wiring-closed")
 
 
 def test_a_transistor_adds_next_to_nothing_to_a_time():
-    gate_us, drain_us = v.GATE_OHM * v.GATE_CAPACITY_F * 1e6, v.release_s(v.PULL_UP_OHM, v.DRAIN_CAPACITY_F) * 1e6
-    assert round(gate_us, 1) == 0.6
-    assert round(drain_us, 1) == 0.5
-    assert "about 0.6 µs" in page("wiring-switch")
-    assert "about 0.5 µs" in page("wiring-switch")
+    closing_us = v.GATE_OHM * v.GATE_CAPACITY_F * 1e6
+    opening_us = (v.CONTACT_PULL_UP_OHM + v.GATE_OHM) * v.GATE_CAPACITY_F * 1e6
+    drain_us = v.release_s(v.PULL_UP_OHM, v.DRAIN_CAPACITY_F) * 1e6
+    for microseconds in (closing_us, opening_us):
+        assert f"about {microseconds:.0f} µs" in page("wiring-switch")
+    assert f"about {drain_us:.1f} µs" in page("wiring-switch")
     upper, lower = v.MODULE_DIVIDER_OHM
-    assert round(upper * lower / (upper + lower) * v.GATE_CAPACITY_F * 1e6) == 2
-    assert "about 2 µs" in page("wiring-module")
+    assert f"about {upper * lower / (upper + lower) * v.GATE_CAPACITY_F * 1e6:.0f} µs" in page("wiring-module")
+    asked = f"on at {v.GATE_OPENS_V:g} V, gate good for ± {v.GATE_STANDS_V:g} V"
+    for name in ("wiring-switch", "build-a-probe", "wiring-module"):
+        assert asked in page(name)
+        assert f"below {v.GATE_CAPACITY_F * 1e12:.0f} pF" in page(name)
+    for name in ("wiring-switch", "wiring-buffer"):
+        assert "gate ± 20 V, below 100 pF" in drawing(name)
 
 
 def test_a_module_port_above_5_volts_is_divided_and_still_opens_the_transistor():
-    taken = {volts: v.divided(volts, *v.MODULE_DIVIDER_OHM) for volts in (8.4, 12.6)}
-    assert round(taken[8.4], 1) == 2.7
-    assert round(taken[12.6], 1) == 4.0
-    assert min(taken.values()) > 2.5  # the kind asked for is fully on at 2.5 V
-    assert max(taken.values()) < v.BOARD_V
-    assert "8.4 V become 2.7 V, 12.6 V become 4.0 V" in page("wiring-module")
-    assert round(8.4 / sum(v.MODULE_DIVIDER_OHM) * 1e6) == 57
-    assert "57 µA at 8.4 V" in page("wiring-module")
+    taken = {volts: v.divided(volts, *v.MODULE_DIVIDER_OHM) for volts in (6.0, 8.4, 12.6)}
+    assert ", ".join(f"{volts:g} V become {left:.1f} V" for volts, left in taken.items()) in page("wiring-module")
+    assert v.divided(v.BOARD_V, *v.MODULE_DIVIDER_OHM) >= v.GATE_OPENS_V
+    assert max(taken.values()) < v.GATE_STANDS_V
+    assert f"{8.4 / sum(v.MODULE_DIVIDER_OHM) * 1e6:.0f} µA at 8.4 V" in page("wiring-module")
 
 
 def test_18_volts_stay_below_the_pin_s_limit_and_the_ratio_is_the_page_s():
@@ -93,30 +115,84 @@ def test_18_volts_stay_below_the_pin_s_limit_and_the_ratio_is_the_page_s():
     assert (upper + lower) / lower == pytest.approx(4.3)
     assert round(100 * v.divider_doubt(upper, lower, 0.01), 1) == 1.5
     assert round(18.0 / (upper + lower) * 1000, 1) == 0.4
+    assert round(v.slip_ma(18.0, upper), 1) == 0.5  # its pin held at the clamp diode's voltage
     assert upper * lower / (upper + lower) < 10_000  # what the converter wants to see (data sheet of the ATmega328P)
-    for said in ("4.2 V at the pin", "21.5 V", "times 4.3", "1.5 %", "0.4 mA at 18 V"):
+    for said in (
+        "4.2 V at the pin",
+        "21.5 V",
+        "times 4.3",
+        "1.5 %",
+        "0.4 mA at 18 V; 0.5 mA while the probe has no power",
+    ):
         assert said in page("wiring-voltage")
     assert "33 kΩ" in drawing("wiring-voltage")
 
 
 def test_the_coupler_s_lamp_and_the_gate_s_lamp_draw_what_the_pages_say():
-    assert round(v.lamp_ma(v.OPTO_OHM), 1) == 8.1
-    assert v.lamp_ma(v.OPTO_OHM) < v.PIN_MA
-    assert "8.1 mA" in page("wiring-drive")
-    assert "470 Ω" in drawing("wiring-flip")
-    assert round(v.lamp_ma(v.GATE_LAMP_OHM), 1) == 11.5
-    assert "11.5 mA" in page("wiring-closed")
+    least, most = v.OPTO_OHM
+    assert v.lamp_ma(least) < v.PIN_MA
+    assert f"{v.lamp_ma(least):.1f} mA in the diode through 2.2 kΩ, {v.lamp_ma(most):.1f} mA through 4.7 kΩ" in page(
+        "wiring-drive"
+    )
+    assert "2.2 to 4.7 kΩ" in drawing("wiring-flip")
+    assert "470 kΩ" in drawing("wiring-flip")
+    lit, asked = v.lamp_ma(v.GATE_LAMP_OHM, v.FUSE_OHM), v.BOARD_V / v.GATE_PULL_UP_OHM * 1000
+    assert f"let {lit:.1f} mA through" in page("wiring-closed")
+    assert f"ask {asked:.2f} mA" in page("wiring-closed")
+    assert round(lit / asked, -1) == 80  # about a hundredth
+    assert round(v.GATE_PULL_UP_OHM / v.PULL_UP_OHM) == 5
     assert "330 Ω" in drawing("wiring-gate")
+    assert "47 kΩ" in drawing("wiring-gate")
 
 
-def test_the_shunt_fills_the_lead_at_its_limit_and_stays_cool():
-    limit_a = v.BOARD_V / (v.SHUNT_OHM * v.SHUNT_GAIN)
-    assert limit_a == pytest.approx(2.5)
-    assert limit_a * v.SHUNT_OHM == pytest.approx(0.25)
-    assert round(limit_a**2 * v.SHUNT_OHM + 0.001, 2) == 0.63
-    assert "Up to 2.5 A" in page("wiring-current")
-    assert "0.63 W" in page("wiring-current")
-    assert "0.1 Ω, 2 W" in drawing("wiring-current")
+def test_the_coupler_still_closes_the_contact_with_its_base_resistor():
+    pulled, asked = v.coupler_ma(v.OPTO_OHM[1]), v.CONTACT_V / v.CONTACT_PULL_UP_OHM * 1000
+    assert pulled > 1.5 * asked
+    assert f"at least {pulled:.2f} mA; a 3.3 V contact with 40 kΩ asks {asked:.2f} mA" in page("wiring-drive")
+
+
+def test_only_light_crosses_is_said_with_its_condition():
+    for said in (page("wiring-drive"), drawing("wiring-flip")):
+        for sentence in re.findall(r"[^.>]*[Oo]nly light crosses[^.<]*", said):
+            assert "tap on D2 is off" in sentence
+    assert "Only light crosses" in drawing("wiring-flip")
+
+
+@pytest.mark.parametrize("lead", ["horn", "gate", "stick", "current"])
+def test_no_bare_5_volts_leave_the_board(lead):
+    assert f"{v.FUSE_OHM:g} Ω" in drawing(f"wiring-{lead}")
+    assert "goes through 100 Ω" in page("build-a-probe")
+    short_ma = v.BOARD_V / v.FUSE_OHM * 1000
+    assert f"{short_ma:.0f} mA" in page("wiring-horn")
+    assert f"{short_ma:.0f} mA" in page("wiring-closed")
+
+
+def test_either_shunt_fills_the_lead_at_one_limit_and_its_heat_is_right_for_a_stall():
+    text = page("wiring-current")
+    (shunt, _, watts), (low_shunt, _, low_watts) = v.SHUNTS
+    for ohm, gain, _ in v.SHUNTS:
+        assert v.BOARD_V / (ohm * gain) == pytest.approx(2.5)
+        assert f"{ohm:g} Ω, gain {gain:g}" in text
+    assert "Up to 2.5 A with either shunt: 2 V for each ampere" in text
+    assert f"{2.5 * shunt:.2f} V and {2.5**2 * shunt + 0.001:.2f} W at 2.5 A. A stall of 5 A makes 2.5 W" in text
+    assert v.STALL_A**2 * shunt == pytest.approx(2.5)
+    assert watts < v.STALL_A**2 * shunt
+    assert "2 W are not enough for that" in text
+    assert f"{2.5 * low_shunt:.2f} V and {2.5**2 * low_shunt + 0.001:.2f} W at 2.5 A, 0.5 W at 5 A, 2 W at 10 A" in text
+    assert [round(amps**2 * low_shunt, 1) for amps in (5, 10)] == [0.5, 2.0]
+    assert low_watts >= 1.5 * 10**2 * low_shunt
+    assert f"take {low_watts:g} W" in text
+    assert 1e-4 / low_shunt * 1000 == pytest.approx(5.0)
+    assert "0.1 or 0.02 Ω" in drawing("wiring-current")
+    assert "gain 20 or 100" in drawing("wiring-current")
+
+
+def test_servo_pulses_never_go_into_a_speed_controller():
+    series, down = v.SERVO_OHM
+    assert f"{v.divided(v.BOARD_V, series, down):.1f} V at the servo" in page("wiring-servo")
+    assert f"{v.slip_ma(v.PACK_V, series):.1f} mA" in page("wiring-servo")
+    assert "Never into a speed controller" in drawing("wiring-servo")
+    assert page("wiring-servo").count("into a speed controller") == 2
 
 
 def test_three_millimetres_beside_the_click_are_the_five_milliseconds_of_the_budget():
@@ -147,6 +223,22 @@ def test_the_pins_drawn_are_the_pins_of_the_board_s_program():
 def test_every_part_that_is_drawn_is_on_the_list():
     listed = page("build-a-probe")
     values = set(re.findall(r"\d+(?:\.\d+)? (?:kΩ|MΩ|Ω)", "".join(drawing(name) for name in make_wiring.DRAWINGS)))
-    assert values == {"330 Ω", "470 Ω", "1 kΩ", "4.7 kΩ", "10 kΩ", "33 kΩ", "47 kΩ", "100 kΩ", "1 MΩ", "0.1 Ω"}
+    whole = ("100 Ω", "330 Ω", "1 kΩ", "4.7 kΩ", "10 kΩ", "33 kΩ", "47 kΩ", "100 kΩ", "470 kΩ", "1 MΩ", "0.02 Ω")
+    assert values == set(whole)
     for value in values:
         assert value in listed
+
+
+def test_what_was_connected_is_taken_apart_the_other_way_round():
+    together, apart = (
+        re.findall(r'font-weight="bold">([a-zU][^<]+)<', drawing(f"wiring-{way}")) for way in ("order", "apart")
+    )
+    taken = [step for step in reversed(together) if step in apart]
+    assert taken == ["receiver", "transmitter", "USB", "leads", "ground"]
+    assert [step for step in apart if step in together] == taken
+    assert "taken apart the other way round" in page("build-a-probe")
+
+
+def test_what_parts_the_grounds_is_named():
+    assert "USB isolator" in page("build-a-probe")
+    assert "USB isolator" in page("leads")

@@ -10,21 +10,31 @@ CLAMP_V = 0.6  # what an unpowered input's clamp diode keeps a line at
 LED_V = 1.2  # an infrared diode at some milliamperes
 CONTACT_PULL_UP_OHM = 40_000.0  # the pull-up inside a transmitter's processor
 CONTACT_V = 3.3
+PACK_V = 8.4  # two cells of a receiver's pack, full
 
 SERIES_OHM = 4_700.0
+FUSE_OHM = 100.0  # in the 5 V that leaves the board
 GATE_OHM = 10_000.0
 PULL_UP_OHM = 10_000.0
-GATE_CAPACITY_F = 60e-12
+GATE_CAPACITY_F = 100e-12  # the most that is asked of the small transistor
+GATE_STANDS_V = 20.0
+GATE_OPENS_V = 2.5  # where the small transistor is sure to be on
 DRAIN_CAPACITY_F = 50e-12
 STICK_OHM = 1_000_000.0
 BARE_STICK_OHM = 100_000.0
+TRACK_USED = 1 / 3  # of its potentiometer's track, by a stick from end to end
 DIVIDER_OHM = (33_000.0, 10_000.0)
-MODULE_DIVIDER_OHM = (100_000.0, 47_000.0)
-OPTO_OHM = 470.0
+MODULE_DIVIDER_OHM = (47_000.0, 47_000.0)
+OPTO_OHM = (2_200.0, 4_700.0)
+OPTO_BASE_OHM = 470_000.0
+OPTO_TRANSFER = 0.5  # the least of its lamp's current that a coupler passes on
+OPTO_GAIN = 200.0  # of the transistor in it
 GATE_LAMP_OHM = 330.0
-SHUNT_OHM = 0.1
-SHUNT_GAIN = 20.0
-HIGH_SHARE = 0.6  # of its supply: where the board's inputs are sure to read high (data sheet of the ATmega328P)
+GATE_PULL_UP_OHM = 47_000.0
+SHUNTS = ((0.1, 20.0, 2.0), (0.02, 100.0, 3.0))  # ohms, gain, watts
+STALL_A = 5.0  # what a strong servo takes when it stalls; some take twice that
+SERVO_OHM = (1_000.0, 10_000.0)  # in the signal, and from the signal to ground
+LOW_SHARE, HIGH_SHARE = 0.3, 0.6  # of its supply: sure to read low, high (data sheet of the ATmega328P)
 USB_V = (5.0, 5.25)
 PIN_MA = 20.0  # what a pin may give (data sheet of the ATmega328P, recommended conditions)
 
@@ -37,7 +47,7 @@ def clamped_v(open_v: float, source_ohm: float, series_ohm: float) -> float:
 
 
 def stick_shift(pot_ohm: float, series_ohm: float, supply_v: float = CONTACT_V) -> float:
-    """Return by how much of its travel a stick in its middle shifts when the probe has no power."""
+    """Return by which share of the potentiometer's supply a stick in its middle shifts when the probe has no power."""
     middle_v = supply_v / 2
     return (middle_v - clamped_v(middle_v, pot_ohm / 4, series_ohm)) / supply_v
 
@@ -67,9 +77,20 @@ def release_s(pull_up_ohm: float, capacity_f: float) -> float:
     return pull_up_ohm * capacity_f * math.log(1.0 / (1.0 - HIGH_SHARE))
 
 
-def lamp_ma(ohm: float) -> float:
-    """Return the current of an infrared diode at a pin."""
-    return (BOARD_V - LED_V) / ohm * 1000.0
+def lamp_ma(*ohm: float) -> float:
+    """Return the current of an infrared diode behind these resistors."""
+    return (BOARD_V - LED_V) / sum(ohm) * 1000.0
+
+
+def slip_ma(volts: float, series_ohm: float) -> float:
+    """Return what flows where a wire that should carry a signal touches a supply, and the probe has no power."""
+    return (volts - CLAMP_V) / series_ohm * 1000.0
+
+
+def coupler_ma(lamp_ohm: float) -> float:
+    """Return what a coupler's transistor can pull, its base resistor having taken its part, at the least."""
+    base_ma = lamp_ma(lamp_ohm) * OPTO_TRANSFER / OPTO_GAIN - CLAMP_V / OPTO_BASE_OHM * 1000.0
+    return OPTO_GAIN * base_ma
 
 
 def lever_ms(offset_mm: float, speed_mm_s: float) -> float:

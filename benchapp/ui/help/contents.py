@@ -33,6 +33,7 @@ CONTENTS: Mapping[str, Mapping[str, str]] = {
         "wiring-horn": "Wire: the servo horn",
         "wiring-voltage": "Wire: a voltage",
         "wiring-current": "Wire: a current",
+        "wiring-servo": "Wire: servo pulses out",
         "self-test": "Does my probe tell the truth?",
     },
     "Besides": {
