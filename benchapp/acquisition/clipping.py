@@ -5,6 +5,8 @@ from collections.abc import Mapping, Sequence
 from benchapp.records.errors import WrongCall
 from benchapp.records.leads import Lead, LeadKind, is_role
 
+POWER_LEAD = "radio power"
+"""The label of a driven lead that holds the transmitter's power."""
 _KINDS = {
     "switch": (LeadKind.EDGE, LeadKind.DRIVE),
     "module": (LeadKind.EDGE,),
@@ -74,6 +76,11 @@ def leads_by_role(
     if test == "stick-sweep" and not by_stops and "stick" not in found:
         raise WrongCall("No lead is clipped to the stick. Clip a voltage lead to its potentiometer, or sweep by stops.")
     return found
+
+
+def power_lead(leads: Sequence[Lead]) -> Lead | None:
+    """Return the driven lead that holds the transmitter's power, None where the probe has none."""
+    return next((lead for lead in leads if lead.kind is LeadKind.DRIVE and lead.label == POWER_LEAD), None)
 
 
 def _named(name: str, leads: Sequence[Lead]) -> Lead:

@@ -174,9 +174,13 @@ class Conductor:
             return
         request = procedure.flip_request()
         if request is not None:
-            tick = stretch.origin_tick + (request.at_ns - stretch.origin_ns) * stretch.board.tick_hz // 1_000_000_000
             lead = self._log.plan.leads["drive"].index
-            self._talk.send(Commands.DRIVE_AT, lead=lead, level=request.level, tick=tick & 0xFFFF_FFFF)
+            self._talk.send(Commands.DRIVE_AT, lead=lead, level=request.level, tick=_tick(stretch, request.at_ns))
+        power = self._log.plan.power
+        if power is not None:
+            for wanted in procedure.power_requests():
+                tick = _tick(stretch, wanted.at_ns)
+                self._talk.send(Commands.DRIVE_AT, lead=power.index, level=wanted.level, tick=tick)
 
     def _watch_over(self) -> None:
         """Do what only time brings: resets, sleep, the disk, the next commit, the next telling."""
@@ -354,3 +358,9 @@ def _unforeseen(fault: BaseException) -> SystemTrouble:
         f"The recording stopped at something this program did not expect ({type(fault).__name__}).",
         kept="What was saved up to then is kept.",
     )
+
+
+def _tick(stretch: Stretch, at_ns: int) -> int:
+    """Return the probe's own count at a moment of the session's clock."""
+    tick = stretch.origin_tick + (at_ns - stretch.origin_ns) * stretch.board.tick_hz // 1_000_000_000
+    return tick & 0xFFFF_FFFF

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from benchapp.acquisition.bench_now import BenchNow
-from benchapp.acquisition.clipping import clipped, leads_by_role
+from benchapp.acquisition.clipping import clipped, leads_by_role, power_lead
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.wishes import (
     AcknowledgeMissed,
@@ -113,7 +113,13 @@ class Errands:
         wish = replace(wish, polarity={**said, **wish.polarity})
         safety = {line: self._now.session_ns(host_ns) for line, host_ns in confirmed.items()}
         self._log.start_run(
-            wish, leads, safety=safety, stretch=stretch, origin=self._now.origin, now_ns=self._now.now_ns()
+            wish,
+            leads,
+            safety=safety,
+            stretch=stretch,
+            origin=self._now.origin,
+            now_ns=self._now.now_ns(),
+            power=power_lead(self._now.leads),
         )
 
     def _write_down(self, wish: Note | Mark | Describe | PutBack) -> None:

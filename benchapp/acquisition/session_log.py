@@ -90,8 +90,12 @@ class SessionLog:
         stretch: Stretch,
         origin: Origin,
         now_ns: int,
+        power: Lead | None = None,
     ) -> None:
-        """Open a run; safety holds the confirmed lines with their times. Raises WrongCall when it cannot be."""
+        """Open a run; safety holds the confirmed lines with their times, power is the lead that switches the radio.
+
+        Raises WrongCall when it cannot be.
+        """
         if not self.recording:
             raise WrongCall("A run needs a session file: begin a session first.")
         if self.running:
@@ -101,6 +105,8 @@ class SessionLog:
         check_settings(wish.test, wish.settings)
         if wish.phase_stepped and "drive" not in leads:
             raise WrongCall("For the probe to flip the switch, a driven lead must be clipped to drive.")
+        if wish.switches_itself and power is None:
+            raise WrongCall("This probe has no lead that holds the transmitter's power, so it cannot switch it.")
         self.runs += 1
         self.plan = RunPlan(
             run=self.runs,
@@ -115,6 +121,7 @@ class SessionLog:
             phase_stepped=wish.phase_stepped,
             alone=wish.alone,
             takes_itself=wish.takes_itself,
+            power=power if wish.switches_itself else None,
         )
         for line, at_ns in safety.items():
             if line not in self._safety_logged:

@@ -65,6 +65,8 @@ class StartRun:
     phase_stepped: the probe flips the switch itself through the lead of role drive.
     alone: nobody is there to press Carry on; the run goes on by itself once the signal is back, and the recording
     ends with it. takes_itself: a sweep by stops takes each stop once all is still; otherwise TakeStop says when.
+    switches_itself: between switch-ons the probe switches the transmitter off and on by its lead "radio power", and the
+    run carries on; otherwise Resume says when that is done.
     """
 
     test: str = "switch-flip"
@@ -76,6 +78,7 @@ class StartRun:
     phase_stepped: bool = False
     alone: bool = False
     takes_itself: bool = False
+    switches_itself: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from benchapp.desk.names import shown
+from benchapp.desk.recording import MOST_SWITCH_ONS
 from benchapp.desk.software import software
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import TESTS, PickUp
@@ -65,6 +66,12 @@ def _fill_record(record: argparse.ArgumentParser) -> None:
     record.add_argument("--out", required=True, type=_path, metavar="FILE.t2h")
     record.add_argument(
         "--flips", type=_counted(MOST_FLIPS), metavar="N", help="flips of the switch; 60 if no end is given"
+    )
+    record.add_argument(
+        "--switch-ons",
+        type=_counted(MOST_SWITCH_ONS),
+        metavar="K",
+        help=_of("switch-flip", "spread the flips over so many switch-ons of the transmitter; 1"),
     )
     record.add_argument("--seconds", type=_number(0.1, MOST_SECONDS), metavar="S", help="how long")
     _fill_stick_options(record)

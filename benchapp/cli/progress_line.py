@@ -23,6 +23,10 @@ class ProgressLine:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
+        self.clear()
+
+    def clear(self) -> None:
+        """Leave the line blank, for something else to be written there."""
         if self._shown:
             self._write("")
             sys.stderr.write("\r")

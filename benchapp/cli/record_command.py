@@ -1,6 +1,7 @@
 """`benchapp record`: a test without a window."""
 
 import argparse
+from collections.abc import Callable
 from dataclasses import replace
 
 from benchapp.acquisition.status import Status
@@ -11,11 +12,13 @@ from benchapp.cli.progress_line import ProgressLine
 from benchapp.cli.run_settings import run_settings
 from benchapp.cli.run_text import ended_text, figure_text
 from benchapp.cli.safety_prompt import confirmed_lines
+from benchapp.cli.switch_on_prompt import ask_switched_on, check_terminal
 from benchapp.desk.bench_file import read_bench
 from benchapp.desk.loading import Loaded, load
 from benchapp.desk.names import shown
 from benchapp.desk.recording import Recorded, RecordOrder, check_order, is_practice, record
 from benchapp.presentation.numbers import counted
+from benchapp.procedures.progress import RunProgress
 from benchapp.records.errors import BenchError, SessionTakenAway
 from benchapp.records.run import Origin
 
@@ -37,9 +40,16 @@ def run_record(asked: argparse.Namespace) -> int:
     )
     check_order(order)
     origin = Origin.PRACTICE if is_practice(asked.probe) else Origin.PROBE
+    if origin is Origin.PROBE:
+        check_terminal(asked.switch_ons)
     order = replace(order, confirmed=confirmed_lines(origin, yes_safe=asked.yes_safe))
     with ended_as_interrupted(), ProgressLine() as line:
-        recorded = record(order, _Telling(line).tell)
+
+        def switched_on(run: RunProgress, still_wanted: Callable[[], bool]) -> tuple[str, ...] | None:
+            line.clear()
+            return ask_switched_on(run, order.confirmed, still_wanted)
+
+        recorded = record(order, _Telling(line).tell, switched_on)
     return _told(recorded)
 
 

@@ -17,9 +17,10 @@ _OPTIONS = {
     "stops": "--stops",
     "stops_within": "--stops-within",
     "positions": "--positions",
+    "switch_ons": "--switch-ons",
 }
 _BELONG = {
-    "switch-flip": {"flips", "target_ms"},
+    "switch-flip": {"flips", "target_ms", "switch_ons"},
     "stick-sweep": {"cycles", "stops", "stops_within"},
     "hold-still": {"positions"},
 }
@@ -39,11 +40,12 @@ def run_settings(asked: argparse.Namespace) -> RunSettings:
 
 def _flips(asked: argparse.Namespace) -> RunSettings:
     flips = asked.flips
-    if flips is None and asked.target_ms is not None:
+    spread = (asked.switch_ons or 1) > 1  # only a number of flips can be spread
+    if flips is None and asked.target_ms is not None and not spread:
         flips = MOST_FLIPS_TO_A_TARGET
-    if flips is None and asked.seconds is None:
-        flips = USUAL_FLIPS
-    return RunSettings(flips=flips, seconds=asked.seconds, target_ms=asked.target_ms)
+    if flips is None and (asked.seconds is None or spread):
+        flips = max(USUAL_FLIPS, asked.switch_ons or 1)
+    return RunSettings(flips=flips, seconds=asked.seconds, target_ms=asked.target_ms, switch_ons=asked.switch_ons)
 
 
 def _sweep(asked: argparse.Namespace) -> RunSettings:

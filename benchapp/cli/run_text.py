@@ -10,7 +10,7 @@ from benchapp.procedures.progress import RunProgress
 def going_text(run: RunProgress) -> str:
     """Return where a run stands: what to do, count, last value, figure, what is left."""
     what = pause_sentence(run.paused) or PROMPTS[run.prompt]
-    parts = (what, stick_hint(run), _count(run), _last(run), figure_text(run), _left(run))
+    parts = (what, stick_hint(run), _switch_on(run), _count(run), _last(run), figure_text(run), _left(run))
     return " · ".join(part for part in parts if part)
 
 
@@ -32,6 +32,10 @@ def _count(run: RunProgress) -> str:
     if run.stick is not None:
         return stick_count(run.stick)
     return counted(run.flips, "flip") if run.wanted is None else f"{run.flips} of {counted(run.wanted, 'flip')}"
+
+
+def _switch_on(run: RunProgress) -> str:
+    return f"switch-on {run.blocks} of {run.switch_ons}" if run.switch_ons > 1 else ""
 
 
 def _last(run: RunProgress) -> str:

@@ -9,22 +9,25 @@ from types import MappingProxyType
 
 from benchapp.acquisition.recording import Recording
 from benchapp.acquisition.status import Status
-from benchapp.acquisition.wishes import Confirm, NewSession, StartRun, StopRun
+from benchapp.acquisition.wishes import Confirm, NewSession, PoweredUp, Resume, StartRun, StopRun
 from benchapp.desk.bench_file import NAME
 from benchapp.desk.names import shown
 from benchapp.desk.outputs import check_target
 from benchapp.desk.probe_tests import as_tested
 from benchapp.desk.software import software
 from benchapp.probe.opening import open_link, url_for_test
+from benchapp.procedures.asked_settings import MOST_SWITCH_ONS as MOST_SWITCHED
 from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_stops_deg
 from benchapp.procedures.hold_still import USUAL_S
 from benchapp.procedures.progress import RunProgress, StopReason
 from benchapp.procedures.stick_sweep import USUAL_CYCLES as SWEEP_CYCLES
 from benchapp.records.errors import BenchError, ProbeTrouble, SessionTakenAway, WrongCall
+from benchapp.records.events import SWITCH_ON
 from benchapp.records.run import TESTS, PickUp, RunSettings
 
 USUAL_CYCLES = SWEEP_CYCLES
 USUAL_HOLD_S = USUAL_S
+MOST_SWITCH_ONS = MOST_SWITCHED
 TELL_EVERY_S = 0.1
 STOP_WITHIN_S = 3.0
 LONGEST_STEP_S = 30.0
@@ -40,6 +43,11 @@ _AS_ASKED = frozenset(
         StopReason.SESSION_CLOSED,
     }
 )
+
+
+SwitchedOn = Callable[[RunProgress, Callable[[], bool]], tuple[str, ...] | None]
+"""Has a person switch a real bench off and on; given the run, and what says whether it still waits for that. Returns
+the safety lines confirmed with it, None where the run is to be stopped instead."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -96,9 +104,10 @@ def check_order(order: RecordOrder) -> None:
             raise WrongCall("--truth and --out name the same file. Give the truth a file of its own.")
 
 
-def record(order: RecordOrder, tell: Callable[[Status], None]) -> Recorded:
+def record(order: RecordOrder, tell: Callable[[Status], None], switched_on: SwitchedOn | None = None) -> Recorded:
     """Record one run and return what came of it; tell is called ten times a second with how things are.
 
+    switched_on is called once for each further switch-on of a real bench; the practice bench switches its own.
     KeyboardInterrupt stops the run and keeps it. Raises the BenchError that stood in the way of the run.
     """
     check_order(order)
@@ -121,6 +130,7 @@ def record(order: RecordOrder, tell: Callable[[Status], None]) -> Recorded:
             settings=order.settings,
             phase_stepped=driven,
             alone=True,
+            switches_itself=_several(order) and is_practice(order.probe),
         )
     )
     recording.wish(
@@ -132,7 +142,7 @@ def record(order: RecordOrder, tell: Callable[[Status], None]) -> Recorded:
             force=order.force,
         )
     )
-    _wait(recording, tell)
+    _wait(recording, tell, switched_on if _several(order) and not is_practice(order.probe) else None)
     return _recorded(recording, order)
 
 
@@ -148,18 +158,40 @@ def is_practice(url: str) -> bool:
     return url.lower().startswith("practice:")
 
 
-def _wait(recording: Recording, tell: Callable[[Status], None]) -> None:
+def _several(order: RecordOrder) -> bool:
+    return (order.settings.switch_ons or 1) > 1
+
+
+def _wait(recording: Recording, tell: Callable[[Status], None], switched_on: SwitchedOn | None) -> None:
+    asked = 0
     try:
         recording.start()
         while not recording.wait_until_finished(TELL_EVERY_S):
             recording.check_alive(LONGEST_STEP_S)
-            tell(recording.status())
+            status = recording.status()
+            tell(status)
+            run = status.run
+            if switched_on is not None and run is not None and run.paused == SWITCH_ON and run.blocks > asked:
+                asked = run.blocks
+                _switch_on(recording, run, switched_on)
     except KeyboardInterrupt:
         recording.wish(StopRun())
         recording.wait_until_finished(STOP_WITHIN_S)
     finally:
         recording.close()
     tell(recording.status())
+
+
+def _switch_on(recording: Recording, run: RunProgress, switched_on: SwitchedOn) -> None:
+    """Have the bench switched off and on, then carry on; the model was powered up, so its safety lines count anew."""
+    lines = switched_on(run, lambda: not recording.wait_until_finished(0))
+    if lines is None:
+        recording.wish(StopRun())
+        return
+    recording.wish(PoweredUp())
+    for line in lines:
+        recording.wish(Confirm(line=line))
+    recording.wish(Resume())
 
 
 def _recorded(recording: Recording, order: RecordOrder) -> Recorded:
@@ -179,6 +211,8 @@ _STOPPED = {
     StopReason.NO_FLIPS: "Nobody flipped the switch for 10 minutes, so the run was stopped.",
     StopReason.NO_MOVES: "Nobody moved the stick for 2 minutes, so the run was stopped.",
     StopReason.NEVER_STILL: "The stick was touched again and again, so the run was stopped. Let go of it.",
+    StopReason.NOT_SWITCHED_ON: "For 10 minutes the transmitter was not switched off and on, or no servo pulses came "
+    "after it, so the run was stopped.",
     StopReason.PROBE_RESET: "The probe started anew in the middle of the run. Look at its supply and its cable.",
     StopReason.PROBE_LOST: "The probe was lost in the middle of the run. Look at its cable.",
     StopReason.COMPUTER_SLEPT: "The computer slept in the middle of the run. Keep it awake and run again.",

@@ -8,8 +8,8 @@ from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import Prompt, RunProgress
 
 
-def run_view(run: RunProgress, *, blocks: int = 1, chosen: StickChoice | None = None) -> RunView:
-    """Return what the page shows of a run that is to have so many switch-ons, or of a stick test as it was chosen."""
+def run_view(run: RunProgress, *, chosen: StickChoice | None = None) -> RunView:
+    """Return what the page shows of a run, or of a stick test as it was chosen."""
     if run.stick is not None:
         return stick_view(run, run.stick, chosen or StickChoice())
     ended = bool(run.outcome)
@@ -28,7 +28,7 @@ def run_view(run: RunProgress, *, blocks: int = 1, chosen: StickChoice | None = 
         left="" if ended or run.flips_left is None else f"about {counted(run.flips_left, 'flip')}",
         minutes="" if ended else _minutes(run),
         dropped=f"{counted(run.dropped, 'flip')} dropped by hand" if run.dropped else "",
-        blocks=_blocks(run.blocks, blocks),
+        blocks=_blocks(run.blocks, run.switch_ons),
         can_drop=not ended and run.flips > run.dropped,
         can_undrop=not ended and run.dropped > 0,
         titles=("Last flip", "The figure" if ended else "The figure so far", "Still to go"),

@@ -44,6 +44,7 @@ STOPS: Mapping[StopReason, str] = {
     StopReason.ALL_STOPS: "All the stops are taken.",
     StopReason.NO_MOVES: "Nobody moved the stick.",
     StopReason.NEVER_STILL: "The stick was never left alone for long enough.",
+    StopReason.NOT_SWITCHED_ON: "The transmitter was not switched off and on again.",
     StopReason.SESSION_CLOSED: "The session was closed.",
     StopReason.UNFORESEEN: "Something this program did not expect ended it.",
 }

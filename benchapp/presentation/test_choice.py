@@ -4,11 +4,13 @@ from collections.abc import Mapping
 
 from benchapp.presentation.numbers import NBSP, at_places, counted
 from benchapp.presentation.safety_view import safety_left
-from benchapp.procedures.progress import Prompt, RunProgress
 from benchapp.procedures.stop_rules import proposed_target_ms
 
-BLOCKS = (1, 3, 5)
-"""How many switch-ons are offered: one, the three an average over switch-ons needs, or five for a surer one."""
+PLANS = ((1, 60), (5, 12), (10, 6))
+"""What is offered: so many switch-ons, so many flips in each. Sixty flips in one are about one set as it stands; ten
+times six about what the set does, whatever it is after the next switch-on, and they are what comparing takes."""
+_MANY = 8
+"""From so many switch-ons on, nothing is assumed of how the set settles at each (as in the reduction)."""
 _NOT_THERE: Mapping[str, str] = {
     "looking": "The probe is still being looked for.",
     "lost": "The probe is lost. Plug it in again first.",
@@ -20,7 +22,6 @@ _NOT_THERE: Mapping[str, str] = {
     "other-probe": "Another probe answers than the one that was lost. Plug that one in again.",
     "closed": "No bench is open.",
 }
-_TURNS = frozenset({Prompt.FLIP_NOW, Prompt.HANDS_OFF})
 
 
 def start_refusal(link: str, refusals: Mapping[str, str]) -> str:
@@ -28,9 +29,14 @@ def start_refusal(link: str, refusals: Mapping[str, str]) -> str:
     return _NOT_THERE.get(link) or safety_left(refusals)
 
 
-def blocks_words(blocks: int) -> str:
-    """Return the words of one choice of switch-ons."""
-    return "Stay on" if blocks == 1 else f"{blocks} switch-ons"
+def plan_words(switch_ons: int, each: int) -> str:
+    """Return the words of one plan, short enough for a button."""
+    return f"{switch_ons} × {each}"
+
+
+def plan_name(switch_ons: int, each: int) -> str:
+    """Return one plan in whole words."""
+    return f"{counted(switch_ons, 'switch-on')} of {counted(each, 'flip')}"
 
 
 def proposed_text(frame_ms: float | None) -> str:
@@ -48,19 +54,24 @@ def proposed_target(frame_ms: float | None) -> str:
     return f"Proposed for this frame: {shown}{NBSP}ms. It stops from 30 flips on, once it is sure enough twice running."
 
 
-def blocks_sentence(blocks: int, flips: int) -> str:
-    """Return what a choice of switch-ons means for a run of so many flips."""
-    if blocks == 1:
-        return "The radio stays on: the figure is for this switch-on, and the next one may be another."
-    each = counted(max(flips // blocks, 1), "flip")
-    return f"After every {each} the run waits while the radio is switched off and on; you are told when."
+def plan_sentence(switch_ons: int, flips: int) -> str:
+    """Return what it means to spread so many flips over so many switch-ons."""
+    if switch_ons == 1:
+        return "One set as it stands: the radio stays on. After the next switch-on the figure may be another."
+    least, most = flips // switch_ons, -(-flips // switch_ons)
+    each = counted(most, "flip") if least == most else f"{least} or {counted(most, 'flip')}"
+    what = "What the set does, and for comparing" if switch_ons >= _MANY else "On the way to what the set does"
+    return f"{what}: after {each} the run waits while the radio is switched off and on; you are told when."
 
 
-def switch_on_due(run: RunProgress, blocks: int) -> bool:
-    """Return whether it is time to switch the radio off and on: a block has its share, and no answer is awaited."""
-    if run.outcome or run.paused or not run.wanted or run.blocks >= blocks or run.prompt not in _TURNS:
-        return False
-    return run.flips * blocks >= run.wanted * run.blocks
+def plan_of(switch_ons: int, flips: int) -> int:
+    """Return which of the plans this is, -1 for none of them."""
+    return next((n for n, (ons, each) in enumerate(PLANS) if (ons, ons * each) == (switch_ons, flips)), -1)
+
+
+def plan_problem(switch_ons: int, flips: int) -> str:
+    """Return why so many flips cannot be spread over so many switch-ons, "" where they can."""
+    return "" if flips >= switch_ons else f"Each switch-on has at least one flip: ask for {switch_ons} flips or more."
 
 
 def who_sentence(*, driven: bool) -> str:

@@ -13,7 +13,7 @@ from benchapp.probe.link import Link
 from benchapp.probe.messages import BoardFrame
 from benchapp.probe.practice.hand import Motion
 from benchapp.probe.practice.link import open_practice
-from benchapp.probe.practice.url import with_motion
+from benchapp.probe.practice.url import with_motion, with_new_offset
 from benchapp.probe.wire import Decoder
 from benchapp.records.errors import WrongCall
 from benchapp.records.leads import Board
@@ -26,22 +26,27 @@ LONGEST_STOP_S = 600.0
 
 
 def url_for_test(url: str, test: str, settings: RunSettings) -> str:
-    """Return the URL under which the practice bench's hand does what a test asks for, where the URL leaves that open.
+    """Return the URL under which the practice bench does what a test asks for, where the URL leaves that open.
 
-    A port's name, and the URL of a test without a stick, stay as they are.
+    Its hand moves the stick as a sweep or a hold asks; over several switch-ons each has an offset drawn anew, the first
+    one too. A port's name, and the URL of flips in one switch-on, stay as they are.
     """
     if not url.lower().startswith(PRACTICE):
         return url
+    if test == "switch-flip" and (settings.switch_ons or 1) > 1:
+        return with_new_offset(url)  # the first switch-on is one of many, like the others
+    if test == "stick-sweep" and not settings.stops_deg:
+        return with_motion(url, Motion.SWEEP)
     if test == "stick-sweep":
-        if not settings.stops_deg:
-            return with_motion(url, Motion.SWEEP)
         return with_motion(url, Motion.STOPS, stops=",".join(f"{deg:.9g}" for deg in settings.stops_deg))
-    if test == "hold-still":
-        if (settings.positions or 1) == 1:
-            return with_motion(url, Motion.STILL)
-        stop_s = min((settings.seconds or 0.0) + HOLD_MARGIN_S, LONGEST_STOP_S)
-        return with_motion(url, Motion.STOPS, stops=str(settings.positions), stop_s=f"{stop_s:.6g}")
-    return url
+    return _for_hold(url, settings) if test == "hold-still" else url
+
+
+def _for_hold(url: str, settings: RunSettings) -> str:
+    if (settings.positions or 1) == 1:
+        return with_motion(url, Motion.STILL)
+    stop_s = min((settings.seconds or 0.0) + HOLD_MARGIN_S, LONGEST_STOP_S)
+    return with_motion(url, Motion.STOPS, stops=str(settings.positions), stop_s=f"{stop_s:.6g}")
 
 
 def open_link(url: str, *, pace: str = "flat", truth: Path | None = None) -> Link:

@@ -10,6 +10,7 @@ PRESETS = (5, 9, 11, 21)
 PRESET_TRAVEL_DEG = 30.0
 FEWEST_STOPS = 5
 MOST_STOPS = 101
+MOST_SWITCH_ONS = 100
 DEFAULT_HALF_WIDTH_DEG = 0.5
 """A position read off a protractor is right to within this, unless said otherwise (from experience, no source)."""
 
@@ -26,6 +27,7 @@ def check_settings(test: str, settings: RunSettings) -> None:
     for name, count in (("cycles", settings.cycles), ("positions", settings.positions)):
         if count is not None and count < 1:
             raise WrongCall(f"A run has at least one of its {name}; {count} were asked for.")
+    _check_switch_ons(test, settings)
     stops = settings.stops_deg
     if test != "stick-sweep" or not stops:
         return
@@ -33,3 +35,17 @@ def check_settings(test: str, settings: RunSettings) -> None:
         raise WrongCall(f"A sweep by stops has {FEWEST_STOPS} to {MOST_STOPS} positions; {len(stops)} were given.")
     if any(after <= before for before, after in pairwise(stops)):
         raise WrongCall("The positions of a sweep by stops are given in rising order, each of them once.")
+
+
+def _check_switch_ons(test: str, settings: RunSettings) -> None:
+    switch_ons = settings.switch_ons
+    if switch_ons is None:
+        return
+    if test != "switch-flip":
+        raise WrongCall(f"Switch-ons belong to switch-flip, not to {test}. Leave them out.")
+    if not 1 <= switch_ons <= MOST_SWITCH_ONS:
+        raise WrongCall(f"A run has 1 to {MOST_SWITCH_ONS} switch-ons; {switch_ons} were asked for.")
+    if switch_ons > 1 and settings.flips is None:
+        raise WrongCall("Flips are spread over the switch-ons, so a number of flips is needed with them.")
+    if settings.flips is not None and settings.flips < switch_ons:
+        raise WrongCall(f"Each switch-on has at least one flip: {settings.flips} flips are too few for {switch_ons}.")

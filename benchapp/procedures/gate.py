@@ -1,6 +1,6 @@
 """The one gate before any run: which safety lines must be confirmed, and which of them are not."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -87,6 +87,16 @@ def needed_lines(origin: Origin, *, receiver_only: bool) -> tuple[SafetyLine, ..
         return (SafetyLine.PRACTICE,)
     head = (SafetyLine.RECEIVER_ONLY,) if receiver_only else PROPELLER_LINES
     return (*head, *_COMMON_LINES)
+
+
+def switching_lines(confirmed: Iterable[str]) -> tuple[SafetyLine, ...]:
+    """Return the lines that belong to switching transmitter and model off and on, in the order shown.
+
+    confirmed are the lines that let the run start: where it was said that nothing drives a motor, the propeller's lines
+    stay folded away.
+    """
+    head = () if SafetyLine.RECEIVER_ONLY in set(confirmed) else PROPELLER_LINES
+    return (*head, SafetyLine.POWER_ORDER, SafetyLine.ONE_RECEIVER, SafetyLine.SERVO_STARTS)
 
 
 def gate(

@@ -13,7 +13,8 @@ class RunPlan:
     """One run, planned: number, test, clipped leads {role: lead} and settings.
 
     clock_tolerance_ppm is the board's. phase_stepped: the probe flips the switch itself. alone: nobody is there
-    to press Carry on. takes_itself: a stop is taken once it is still, without being told to.
+    to press Carry on. takes_itself: a stop is taken once it is still, without being told to. power: the lead with which
+    the probe switches the transmitter off and on by itself; None where a person does.
     """
 
     run: int
@@ -28,6 +29,7 @@ class RunPlan:
     phase_stepped: bool = False
     alone: bool = False
     takes_itself: bool = False
+    power: Lead | None = None
 
     @property
     def control(self) -> str:

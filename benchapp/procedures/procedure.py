@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from benchapp.procedures.driven_flips import FlipRequest
+from benchapp.procedures.power_cycle import PowerRequest
 from benchapp.procedures.progress import RunProgress, StopReason
 from benchapp.procedures.transitions import Seen
 from benchapp.records.events import Event
@@ -34,6 +35,9 @@ class Procedure(Protocol):
 
     def flip_request(self) -> FlipRequest | None:
         """Return the next flip the probe is to make, once; None when none is due."""
+
+    def power_requests(self) -> Sequence[PowerRequest]:
+        """Return what the probe is to do so that the transmitter goes off and on; nothing where none is due."""
 
     def progress(self) -> RunProgress:
         """Return the run as it stands."""

@@ -45,6 +45,7 @@ class StopReason(StrEnum):
     ALL_STOPS = "all-stops"
     NO_MOVES = "no-moves"
     NEVER_STILL = "never-still"
+    NOT_SWITCHED_ON = "not-switched-on"
     SESSION_CLOSED = "session-closed"
     UNFORESEEN = "unforeseen"
 
@@ -132,7 +133,7 @@ class RunProgress:
     value_ms     : the figure so far, half_width_ms : give or take (sampling only)
     flips_left, minutes_left : about how many are left to the nearest stop rule; None if not known yet
     paused       : the reason of the pause that stands, or ""
-    blocks       : switch-on blocks begun
+    blocks       : switch-on blocks begun, of switch_ons asked for
     outcome      : "" while it goes on, else complete or cut-short; stop_reason says why
     stick        : what a stick test shows beside this
     """
@@ -153,6 +154,7 @@ class RunProgress:
     dropped: int = 0
     paused: str = ""
     blocks: int = 1
+    switch_ons: int = 1
     outcome: str = ""
     stop_reason: str = ""
     stick: StickProgress | None = None

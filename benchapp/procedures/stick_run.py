@@ -8,6 +8,7 @@ from typing import Generic, TypeVar
 
 from benchapp.procedures.driven_flips import FlipRequest
 from benchapp.procedures.plan import RunPlan
+from benchapp.procedures.power_cycle import PowerRequest
 from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StickProgress, StopReason
 from benchapp.procedures.run_log import RunLog
 from benchapp.procedures.signal_watch import SignalChange, SignalWatch
@@ -111,6 +112,10 @@ class StickRun(ABC, Generic[State]):
     def flip_request(self) -> FlipRequest | None:
         """Return None: the probe flips nothing here."""
         return None
+
+    def power_requests(self) -> Sequence[PowerRequest]:
+        """Return nothing: the transmitter stays on here."""
+        return ()
 
     def progress(self) -> RunProgress:
         """Return the run as it stands."""

@@ -6,9 +6,11 @@ from benchapp.procedures.driven_flips import DrivenFlips, FlipRequest
 from benchapp.procedures.evidence_so_far import EvidenceSoFar
 from benchapp.procedures.figure_so_far import FigureSoFar
 from benchapp.procedures.plan import RunPlan
+from benchapp.procedures.power_cycle import PowerCycle, PowerRequest
 from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StopReason
 from benchapp.procedures.run_log import RunLog
 from benchapp.procedures.stop_rules import STOPPED_BY_RULE, TargetRule, flips_left, minutes_left
+from benchapp.procedures.switch_on_plan import is_last, switch_on_due
 from benchapp.procedures.timeline import Moment, Timeline
 from benchapp.procedures.transitions import NEXT, PAUSES, Seen, State
 from benchapp.records.events import SWITCH_ON, Event
@@ -25,7 +27,7 @@ AFTER_LIMIT_NS = 2_000_000_000
 """A trial waits for ten pulses after its window, but no longer than this."""
 ALONE_PAUSE_NS = 10_000_000_000
 ALONE_IDLE_NS = 600_000_000_000
-"""With nobody there: the longest pause, and the longest wait for a flip."""
+"""With nobody there: the longest pause, and the longest wait for a flip or for another switch-on."""
 
 
 class SwitchFlip:
@@ -47,6 +49,7 @@ class SwitchFlip:
         self._timeline = Timeline(plan)
         self._target = TargetRule(plan.settings.target_ms)
         self._driven = DrivenFlips(draw) if plan.phase_stepped else None
+        self._power = PowerCycle(plan.power) if plan.power else None
         self._flip_times_ns: list[int] = []
         self._open_flip_ns: int | None = None
         self._last_flip_ns: int | None = None
@@ -74,6 +77,8 @@ class SwitchFlip:
         for record in records:
             self._evidence.add(record)
             self._timeline.take(record)
+            if self._power is not None:
+                self._power.take(record)
         self._settle(self._now_ns - LAG_NS)
         return self._log.take()
 
@@ -107,6 +112,10 @@ class SwitchFlip:
             return None
         return self._driven.request(self._now_ns, leading_ns=leading_ns, period_ns=self._period_ns())
 
+    def power_requests(self) -> Sequence[PowerRequest]:
+        """Return what the probe is to do so that the transmitter goes off and on; nothing where none is due."""
+        return () if self._power is None or self.ended else self._power.requests(self._now_ns)
+
     def progress(self) -> RunProgress:
         """Return the run as it stands."""
         settings, sofar = self._plan.settings, self._figure.sofar(len(self._flip_times_ns))
@@ -135,6 +144,7 @@ class SwitchFlip:
             dropped=len(self._log.drops_ns),
             paused=self._log.paused,
             blocks=self._log.blocks,
+            switch_ons=settings.switch_ons or 1,
             outcome=self._log.outcome,
             stop_reason=self._log.stop_reason,
         )
@@ -153,13 +163,20 @@ class SwitchFlip:
         seconds = self._plan.settings.seconds
         if seconds is not None and self._state is not State.LAST_ANSWER:
             timers.append(Moment(at_ns=self._plan.start_ns + round(seconds * 1e9), seen=Seen.TIME_OVER))
+        if self._power is not None and self._power.carry_on_ns is not None:
+            timers.append(Moment(at_ns=self._power.carry_on_ns, seen=Seen.CARRY_ON))
         if self._plan.alone:
-            waiting = self._state in PAUSES or self._state is State.WAITING_FOR_PULSES
-            limit_ns, reason = (
-                (ALONE_PAUSE_NS, StopReason.PAUSED_TOO_LONG) if waiting else (ALONE_IDLE_NS, StopReason.NO_FLIPS)
-            )
+            limit_ns, reason = self._patience()
             timers.append(Moment(at_ns=self._quiet_since_ns + limit_ns, seen=Seen.GIVE_UP, reason=reason))
         return timers
+
+    def _patience(self) -> tuple[int, StopReason]:
+        """Return how long a run that is alone waits as it stands, and why it ends then."""
+        if self._log.paused == SWITCH_ON:
+            return ALONE_IDLE_NS, StopReason.NOT_SWITCHED_ON
+        if self._state in PAUSES or self._state is State.WAITING_FOR_PULSES:
+            return ALONE_PAUSE_NS, StopReason.PAUSED_TOO_LONG
+        return ALONE_IDLE_NS, StopReason.NO_FLIPS
 
     def _closing_ns(self, flip_ns: int) -> int:
         """Return when the trial of a flip closes as far as is known now, [ns]."""
@@ -204,7 +221,12 @@ class SwitchFlip:
         self._last_flip_ns, self._open_flip_ns = self._open_flip_ns, None
         self._reduce(at_ns)
         self._apply(Moment(at_ns=at_ns, seen=Seen.TRIAL_CLOSED))
-        if self._state is State.AWAITING_FLIP and self._target.met(self._figure.sofar(len(self._flip_times_ns))):
+        if self._state is not State.AWAITING_FLIP:
+            return
+        settings, flips = self._plan.settings, len(self._flip_times_ns)
+        if switch_on_due(settings, flips=flips, blocks=self._log.blocks):
+            self._apply(Moment(at_ns=at_ns, seen=Seen.SWITCH_ON))
+        elif is_last(settings, self._log.blocks) and self._target.met(self._figure.sofar(flips)):
             self._ending = StopReason.TARGET_MET
             self._apply(Moment(at_ns=at_ns, seen=Seen.ENOUGH))
 
@@ -219,6 +241,8 @@ class SwitchFlip:
         elif before in PAUSES and after not in PAUSES:
             self._log.resume(moment.at_ns)
             self._quiet_since_ns = moment.at_ns
+            if self._power is not None:
+                self._power.end()
         elif after in (State.PAUSED, State.SWITCHING_ON):
             self._pause(moment)
         return True
@@ -226,6 +250,8 @@ class SwitchFlip:
     def _pause(self, moment: Moment) -> None:
         if moment.seen is Seen.SWITCH_ON:
             reason = SWITCH_ON
+            if self._power is not None:
+                self._power.begin(moment.at_ns)
         else:
             reason = PauseReason.BAD_SIGNAL if moment.seen is Seen.PULSES_LOST else PauseReason.BY_HAND
         self._open_flip_ns = None

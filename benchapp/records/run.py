@@ -73,6 +73,7 @@ class RunSettings:
     cycles : full cycles of a sweep     stops_deg : the positions of a sweep by stops, rising; empty: continuous
     stop_half_width_deg : each typed position is right to within so much either way; None where nobody was asked
     positions : how many positions a hold-still is to hold, `seconds` at each
+    switch_ons : over how many switch-ons of the transmitter the flips are spread
     """
 
     hold_off_ns: int = 20_000_000
@@ -83,6 +84,7 @@ class RunSettings:
     stops_deg: tuple[float, ...] = ()
     stop_half_width_deg: float | None = None
     positions: int | None = None
+    switch_ons: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

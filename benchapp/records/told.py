@@ -11,7 +11,7 @@ _MOST_DEG = 36_000.0
 
 
 def settings_detail(settings: RunSettings) -> dict[str, Json]:
-    """Return the settings as plain values; those of sweeps and holds only where they were asked for."""
+    """Return the settings as plain values; those of sweeps, holds and switch-ons only where they were asked for."""
     detail: dict[str, Json] = {
         "hold_off_ns": settings.hold_off_ns,
         "flips": settings.flips,
@@ -26,6 +26,8 @@ def settings_detail(settings: RunSettings) -> dict[str, Json]:
         detail["stop_half_width_deg"] = settings.stop_half_width_deg
     if settings.positions is not None:
         detail["positions"] = settings.positions
+    if settings.switch_ons is not None:
+        detail["switch_ons"] = settings.switch_ons
     return detail
 
 
@@ -42,6 +44,7 @@ def told_settings(source: Mapping[str, Json]) -> RunSettings:
         stops_deg=_stops(source.get("stops_deg")),
         stop_half_width_deg=None if half_width is None or half_width < 0 else half_width,
         positions=_counting(source.get("positions")),
+        switch_ons=_counting(source.get("switch_ons")),
     )
 
 

@@ -42,7 +42,7 @@ from benchapp.reduction.trials import Measured, RunLines, measure_flips
 from benchapp.reduction.uncertainty import combine
 from benchapp.waveforms.flips import Flips, contact_flips, stick_flips
 from benchapp.waveforms.line_kind import LineKind, line_kind
-from benchapp.waveforms.pulses import FrameFacts, Pulses, frame_facts, servo_pulses, within
+from benchapp.waveforms.pulses import FrameFacts, Pulses, frame_facts, parted, servo_pulses, within
 from benchapp.waveforms.trains import Train, pulse_train
 from benchapp.waveforms.volts import volts
 
@@ -110,7 +110,7 @@ def read_lines(evidence: RunEvidence) -> Lines:
         output=output,
         flips=_flips(control, evidence),
         pulses=pulses,
-        frame=frame_facts(within(pulses, evidence.start_ns, evidence.stop_ns)),
+        frame=frame_facts(parted(within(pulses, evidence.start_ns, evidence.stop_ns), _switchings_ns(evidence))),
         train=pulse_train(module.edges, module.gaps) if module is not None and module.edges is not None else None,
         clock=clock,
         scale=1 / (1 + (clock.error_ppm or 0.0) * 1e-6) if clock.applied else 1.0,
@@ -131,11 +131,16 @@ def measure(evidence: RunEvidence, lines: Lines) -> Measured:
             gaps=(*control_gaps, *lines.output.gaps),
             pauses=evidence.pauses,
             drops_ns=evidence.drops_ns,
-            block_starts_ns=[p.to_ns for p in evidence.pauses if p.reason == SWITCH_ON],
+            block_starts_ns=[to_ns for _, to_ns in _switchings_ns(evidence)],
             correction_ns=lateness_correction_ns(lines.control.lead, lines.output.lead),
             scale=lines.scale,
         )
     )
+
+
+def _switchings_ns(evidence: RunEvidence) -> list[tuple[int, int]]:
+    """Return when the transmitter was being switched off and on, (from, to)."""
+    return [(pause.from_ns, pause.to_ns) for pause in evidence.pauses if pause.reason == SWITCH_ON]
 
 
 def switch_ons(measured: Measured) -> int:

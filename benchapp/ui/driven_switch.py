@@ -6,6 +6,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Slot
 
+from benchapp.acquisition.clipping import POWER_LEAD
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Drive, Wish
 from benchapp.records.leads import Lead, LeadKind
@@ -14,7 +15,7 @@ from benchapp.records.stream import Edges
 _HEARTBEAT_WAIT_S = 0.4
 """A probe tells its leads' levels ten times a second."""
 _FLIP = "flip"
-_POWER = "radio power"
+_POWER = POWER_LEAD
 _CLIPPED = "drive"
 _OFF_MS = 500
 

@@ -1,7 +1,7 @@
 """Servo pulses of an output, and the frame they keep."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -124,6 +124,14 @@ def within(pulses: Pulses, from_ns: int, to_ns: int) -> Pulses:
         level=pulses.level,
         guessed=pulses.guessed,
     )
+
+
+def parted(pulses: Pulses, spans_ns: Sequence[tuple[int, int]]) -> Pulses:
+    """Return the pulses with a break in every interval that touches one of the spans: no frame reaches across those."""
+    touched = np.zeros(max(pulses.count - 1, 0), np.bool_)
+    for from_ns, to_ns in spans_ns:
+        touched |= (pulses.leading_ns[:-1] <= to_ns) & (pulses.leading_ns[1:] >= from_ns)
+    return replace(pulses, broken=pulses.broken | np.concatenate([np.zeros(min(pulses.count, 1), np.bool_), touched]))
 
 
 def missing_between(intervals_ns: NDArray[np.int64], period_ns: float) -> int:

@@ -96,5 +96,5 @@ def test_a_drop_can_be_undone_only_while_there_is_one():
 
 
 def test_a_run_with_switch_ons_says_which_one_it_is():
-    assert run_view(progress(blocks=1), blocks=3).blocks == "Switch-on 1 of 3"
+    assert run_view(progress(blocks=1, switch_ons=3)).blocks == "Switch-on 1 of 3"
     assert run_view(progress(blocks=1)).blocks == ""

@@ -1,20 +1,18 @@
-"""What the card of a test proposes, and when a block of a run is over."""
+"""What the card of a test proposes, and the plans it offers."""
 
 import pytest
 
 from benchapp.presentation.test_choice import (
-    blocks_sentence,
+    PLANS,
+    plan_name,
+    plan_of,
+    plan_problem,
+    plan_sentence,
+    plan_words,
     proposed_target,
     proposed_text,
     start_refusal,
-    switch_on_due,
 )
-from benchapp.procedures.progress import Prompt, RunProgress
-
-
-def progress(**facts):
-    usual = {"run": 1, "test": "switch-flip", "prompt": Prompt.FLIP_NOW, "flips": 20, "answered": 20, "wanted": 60}
-    return RunProgress(**(usual | facts))
 
 
 @pytest.mark.parametrize(("frame_ms", "text"), [(22.6, "1.13"), (11.0, "0.55"), (4.0, "0.30"), (None, "")])
@@ -24,32 +22,26 @@ def test_a_twentieth_of_the_frame_is_proposed_and_never_less_than_three_tenths_o
     assert (text or "once servo pulses are there") in proposed_target(frame_ms)
 
 
-@pytest.mark.parametrize(
-    ("facts", "due"),
-    [
-        ({}, True),
-        ({"flips": 19}, False),
-        ({"blocks": 2}, False),
-        ({"blocks": 2, "flips": 40}, True),
-        ({"blocks": 3, "flips": 60}, False),
-        ({"prompt": Prompt.HANDS_OFF}, True),
-        ({"prompt": Prompt.WAIT_FOR_ANSWER}, False),
-        ({"paused": "by-hand"}, False),
-        ({"outcome": "complete"}, False),
-        ({"wanted": None}, False),
-    ],
-)
-def test_a_switch_on_is_due_once_a_block_has_its_share_and_no_answer_is_awaited(facts, due):
-    assert switch_on_due(progress(**facts), 3) is due
+def test_a_plan_says_what_it_is_about_and_how_many_flips_each_switch_on_gets():
+    assert "stays on" in plan_sentence(1, 60)
+    assert "6 flips" in plan_sentence(10, 60)
+    assert "comparing" in plan_sentence(10, 60)
+    assert "comparing" not in plan_sentence(5, 60)
+    assert "6 or 7 flips" in plan_sentence(10, 62)
 
 
-def test_one_switch_on_is_never_interrupted():
-    assert not switch_on_due(progress(flips=60), 1)
+def test_the_plans_offered_are_sixty_flips_each_and_are_known_again():
+    # The plans are those of the measurement's definition: 1 x 60, 5 x 12, 10 x 6.
+    assert PLANS == ((1, 60), (5, 12), (10, 6))
+    assert [plan_of(switch_ons, switch_ons * each) for switch_ons, each in PLANS] == [0, 1, 2]
+    assert plan_of(10, 61) == -1
+    assert [plan_words(*plan) for plan in PLANS] == ["1 × 60", "5 × 12", "10 × 6"]
+    assert plan_name(10, 6) == "10 switch-ons of 6 flips"
 
 
-def test_a_choice_of_blocks_says_what_it_means():
-    assert "20 flips" in blocks_sentence(3, 60)
-    assert "stays on" in blocks_sentence(1, 60)
+def test_fewer_flips_than_switch_ons_cannot_be_started():
+    assert plan_problem(10, 10) == ""
+    assert "10 flips or more" in plan_problem(10, 9)
 
 
 @pytest.mark.parametrize(

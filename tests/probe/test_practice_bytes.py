@@ -1,5 +1,6 @@
 """The practice bench sends wire format 1 as a probe does: the same for a seed, whole, in time."""
 
+import hashlib
 import itertools
 
 import pytest
@@ -161,3 +162,16 @@ def test_the_counter_shows_the_last_whole_tick_and_finds_its_own_instants(clock_
     for tick in (1000, 1001, 12_345_678, 57_600_000_000):
         ns = counter.ns_of(tick)
         assert counter.tick_at(ns) >= tick > counter.tick_at(ns - 1)
+
+
+@pytest.mark.parametrize(
+    ("url", "digest"),
+    [
+        ("practice://alder?seed=1", "9f4573cf9b44c805"),
+        ("practice://birch?seed=2&flips=golden&offset=new", "2331e1faa8efb6c3"),
+        ("practice://cedar?seed=3&dropout=0.1&dead=0.1&glitch_per_s=1", "7948f0b751917d3c"),
+    ],
+)
+def test_a_url_of_before_still_sends_what_it_sent(url, digest):
+    # No source but this program itself, as it was on 2026-11-25: a run of the practice bench can be recorded again.
+    assert hashlib.sha256(recorded_bytes(url, 8)).hexdigest()[:16] == digest

@@ -2,10 +2,12 @@
 
 import pytest
 
+from benchapp.probe.opening import url_for_test
 from benchapp.probe.practice.options import BenchOptions, Flips
 from benchapp.probe.practice.radios import ALDER, BIRCH
 from benchapp.probe.practice.url import Pace, parse_practice_url
 from benchapp.records.errors import WrongCall
+from benchapp.records.run import RunSettings
 
 
 def test_a_bare_url_is_seed_0_random_flips_and_no_clock_error():
@@ -112,3 +114,13 @@ def test_a_hostile_url_gets_one_short_plain_line(url):
     assert len(caught.value.message) < 400
     assert caught.value.message.isprintable()
     assert caught.value.message.endswith(".")
+
+
+def test_several_switch_ons_begin_with_an_offset_drawn_anew_unless_the_url_names_one():
+    several, one = RunSettings(flips=9, switch_ons=3), RunSettings(flips=9, switch_ons=1)
+    assert url_for_test("practice://birch", "switch-flip", several) == "practice://birch?offset=new"
+    assert url_for_test("practice://birch?seed=4", "switch-flip", several) == "practice://birch?seed=4&offset=new"
+    assert url_for_test("practice://birch?offset=0.5", "switch-flip", several) == "practice://birch?offset=0.5"
+    for settings in (one, RunSettings(flips=9)):
+        assert url_for_test("practice://birch?seed=4", "switch-flip", settings) == "practice://birch?seed=4"
+    assert url_for_test("/dev/ttyUSB0", "switch-flip", several) == "/dev/ttyUSB0"

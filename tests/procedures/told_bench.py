@@ -64,7 +64,7 @@ class ToldBench:
         thrown = np.searchsorted(np.sort(answers), starts, side="right") % 2
         ends = starts + np.where(thrown, HIGH_NS, LOW_NS)
         times = np.stack([starts, ends], axis=1).ravel()
-        return _edges(0, times, np.tile([1, 0], starts.size))
+        return edges_of(0, times, np.tile([1, 0], starts.size))
 
     def switch(self) -> Edges:
         times, levels = [], []
@@ -73,7 +73,7 @@ class ToldBench:
             stamps = [flip_ns, *(flip_ns + later for later in self.bounce_ns)]
             times += stamps
             levels += [closed if place % 2 == 0 else 1 - closed for place in range(len(stamps))]
-        return _edges(1, times, levels)
+        return edges_of(1, times, levels)
 
     def slices(self, cuts_ns: Sequence[int]) -> Iterable[tuple[int, list[Record]]]:
         """Yield (now, what arrived since the last cut) for every cut, in order."""
@@ -84,7 +84,7 @@ class ToldBench:
             before = cut
 
 
-def _edges(lead: int, times, levels) -> Edges:
+def edges_of(lead: int, times, levels) -> Edges:
     stamps = np.asarray(times, np.int64)
     return Edges(lead=lead, times_ns=stamps, levels=np.asarray(levels, np.uint8), flags=np.zeros(stamps.size, np.uint8))
 

@@ -199,7 +199,7 @@ def run_pictures(camera: Camera) -> None:
     camera.take(window, "run-lost")
     window.go(Step.TESTS)
     window.pages.tests.show_choice()
-    window.pages.tests.choice.flip.block_buttons[1].click()
+    window.pages.tests.choice.flip.plan_buttons[2].click()
     camera.take(window, "run-again")
     window.interior.navigator.show_settings()
     camera.take(window, "run-settings")

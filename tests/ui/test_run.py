@@ -18,7 +18,8 @@ from benchapp.acquisition.wishes import (
     Undrop,
 )
 from benchapp.procedures.progress import Prompt, StopReason
-from benchapp.records.run import TESTS, Origin, PickUp
+from benchapp.records.events import SWITCH_ON
+from benchapp.records.run import TESTS, Origin, PickUp, RunSettings
 from benchapp.ui.steps import Step
 from tests.ui.fake_bench import FakeRecording, pulses
 
@@ -198,22 +199,58 @@ def choosing(practising, settle):
     return window, recording
 
 
-def test_a_run_in_three_blocks_asks_for_each_switch_on_once(practising, settle):
+def waiting_for_switch_on(recording, **facts):
+    recording.run(prompt=Prompt.SWITCH_OFF_AND_ON, paused=SWITCH_ON, switch_ons=3, **facts)
+
+
+def test_the_radio_goes_off_and_on_once_for_each_switch_on_the_run_waits_for(practising, settle):
     window, recording = choosing(practising, settle)
-    window.pages.tests.choice.flip.block_buttons[1].click()
     window.pages.tests.choice.start_button.click()
     settle(window)
-    recording.run(prompt=Prompt.FLIP_NOW, flips=20, answered=20)
+    waiting_for_switch_on(recording, flips=20, answered=20)
     settle(window)
     settle(window)
     assert kinds(recording).count(SwitchOn) == 1
     assert "Switch-on 1 of 3" in window.pages.tests.run.beside.text()
-    recording.run(prompt=Prompt.FLIP_NOW, flips=40, answered=40, blocks=2)
+    recording.run(prompt=Prompt.FLIP_NOW, paused="", flips=21, answered=21, blocks=2, switch_ons=3)
+    settle(window)
+    assert kinds(recording).count(SwitchOn) == 1
+    waiting_for_switch_on(recording, flips=40, answered=40, blocks=2)
     settle(window)
     assert kinds(recording).count(SwitchOn) == 2
-    recording.run(prompt=Prompt.FLIP_NOW, flips=60, answered=60, blocks=3)
+
+
+def test_a_switch_on_asked_for_by_hand_switches_the_radio_only_once(practising, settle):
+    window, recording = choosing(practising, settle)
+    window.pages.tests.choice.start_button.click()
+    recording.run(prompt=Prompt.FLIP_NOW, flips=3, answered=3)
     settle(window)
-    assert kinds(recording).count(SwitchOn) == 2
+    window.pages.tests.run.switch_on.click()
+    waiting_for_switch_on(recording, flips=3, answered=3)
+    settle(window)
+    assert kinds(recording).count(SwitchOn) == 1
+
+
+def test_a_plan_sets_switch_ons_and_flips_and_what_is_typed_counts_just_as_well(practising, settle, qtbot):
+    window, recording = choosing(practising, settle)
+    choice = window.pages.tests.choice
+    assert [made.text() for made in choice.flip.plan_buttons] == ["1 × 60", "5 × 12", "10 × 6"]
+    choice.flip.plan_buttons[2].click()
+    assert choice.flip.wish().settings == RunSettings(flips=60, switch_ons=10)
+    assert choice.flip.plan_buttons[2].isChecked()
+    choice.flip.switch_ons.selectAll()
+    qtbot.keyClicks(choice.flip.switch_ons, "7")
+    assert choice.flip.wish().settings == RunSettings(flips=60, switch_ons=7)
+    assert not any(made.isChecked() for made in choice.flip.plan_buttons)
+    choice.flip.flips.set_value(6)
+    assert not choice.start_button.isEnabled()
+    assert "7 flips or more" in choice.why_not.text()
+    choice.flip.plan_buttons[0].click()
+    assert choice.start_button.isEnabled()
+    choice.start_button.click()
+    settle(window)
+    started = next(wish for wish in recording.wishes if isinstance(wish, StartRun))
+    assert started.settings == RunSettings(flips=60, switch_ons=1)
 
 
 def test_the_proposed_give_or_take_follows_the_frame_and_is_taken_with_one_press(practising, settle):

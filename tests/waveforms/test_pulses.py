@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from benchapp.records.run import Polarity
 from benchapp.records.stream import LOST_BEFORE, Gap
-from benchapp.waveforms.pulses import frame_facts, missing_between, servo_pulses, within
+from benchapp.waveforms.pulses import frame_facts, missing_between, parted, servo_pulses, within
 from tests.reduction.made_runs import MS, edges, pulse_edges
 
 
@@ -118,6 +118,17 @@ def test_the_frame_s_period_leaves_missing_pulses_out_of_its_spread():
     assert frame.period_ns == 20 * MS
     assert frame.period_sd_ns == 0.0
     assert frame.missing == 3
+
+
+def test_no_frame_reaches_across_a_span_in_which_the_pulses_began_anew():
+    before, after = np.arange(100), np.arange(100) + 150.4
+    leading = MS + np.rint(np.concatenate([before, after]) * 20 * MS).astype(np.int64)
+    pulses = servo_pulses(pulse_edges(0, leading, np.full(200, 1_500_000)))
+    assert frame_facts(pulses).missing == 50
+    apart = parted(pulses, [(2_100 * MS, 2_900 * MS)])
+    assert (frame_facts(apart).missing, frame_facts(apart).period_sd_ns) == (0, 0.0)
+    assert frame_facts(parted(pulses, [(9_000 * MS, 9_001 * MS)])).missing == 50
+    assert parted(servo_pulses(edges(0, [], [])), [(0, 1)]).count == 0
 
 
 def test_missing_pulses_follow_the_stated_formula():

@@ -18,6 +18,9 @@ from benchapp.probe.practice.stick import FLICK_NS, Stick
 from benchapp.probe.practice.stick_reader import StickReader
 from benchapp.probe.practice.train import ModuleLead
 
+SETTLED_NS = 2_000_000_000
+"""After another switch-on the bench leaves its switch alone this long, as somebody does who waits until all is up."""
+
 
 class Line(StrEnum):
     """A wire of the bench that a lead can be clipped to."""
@@ -226,7 +229,7 @@ class Bench:
         self._reader.switched_on(clock)
         self._follow()
         if self._flipping:
-            self._plan_flip(clock.frame_base_ns)
+            self._plan_flip(clock.frame_base_ns + SETTLED_NS)
 
     def _plan_flip(self, last_ns: int) -> None:
         self._next_flip_ns = self._flipper.next_ns(last_ns, self.switch_ons[-1]) if self._flipping else None

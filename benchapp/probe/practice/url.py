@@ -82,11 +82,22 @@ def with_motion(url: str, motion: Motion, **keys: str) -> str:
 
     One that asks for some motion already stays as it is, and so does every key it names.
     """
-    named = {unquote(piece.partition("=")[0]) for piece in url.partition("?")[2].split("&")}
-    if "motion" in named:
-        return url
-    added = "&".join(f"{key}={text}" for key, text in {"motion": motion.value, **keys}.items() if key not in named)
-    return f"{url}{'&' if '?' in url else '?'}{added}"
+    return url if "motion" in _named(url) else _with_keys(url, {"motion": motion.value, **keys})
+
+
+def with_new_offset(url: str) -> str:
+    """Return a practice URL whose first switch-on has an offset drawn from the seed, unless it names one."""
+    return _with_keys(url, {"offset": "new"})
+
+
+def _named(url: str) -> set[str]:
+    return {unquote(piece.partition("=")[0]) for piece in url.partition("?")[2].split("&")}
+
+
+def _with_keys(url: str, keys: Mapping[str, str]) -> str:
+    """Return a URL with further keys; those it names already stay as they are."""
+    added = "&".join(f"{key}={text}" for key, text in keys.items() if key not in _named(url))
+    return f"{url}{'&' if '?' in url else '?'}{added}" if added else url
 
 
 def _pairs(query: str) -> Mapping[str, str]:

@@ -69,6 +69,7 @@ class TestChoice(PageFrame):
         workbench.closed.connect(self.show_no_bench)
         workbench.telling.connect(self.tell)
         self.sweep.changed.connect(self._look)
+        self.flip.changed.connect(self._look)
         self.choose(test)
         self._chosen()
 
@@ -108,11 +109,6 @@ class TestChoice(PageFrame):
     def test(self) -> str:
         """The test that is chosen."""
         return tuple(self.cards)[self._tests.index()]
-
-    @property
-    def blocks(self) -> int:
-        """How many switch-ons the run is to have."""
-        return self.flip.blocks if self.test == "switch-flip" else 1
 
     def stick_choice(self) -> StickChoice | None:
         """Return what the run page must know of a stick test, None for a test of the switch."""

@@ -1,18 +1,22 @@
 """What may be chosen for a run of flips: how many, to what give or take, over how many switch-ons, and who flips."""
 
-from PySide6.QtCore import Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtGui import QDoubleValidator
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from benchapp.acquisition.wishes import StartRun
 from benchapp.presentation.test_choice import (
-    BLOCKS,
-    blocks_sentence,
-    blocks_words,
+    PLANS,
+    plan_name,
+    plan_of,
+    plan_problem,
+    plan_sentence,
+    plan_words,
     proposed_target,
     proposed_text,
     who_sentence,
 )
+from benchapp.procedures.asked_settings import MOST_SWITCH_ONS
 from benchapp.records.run import PickUp, RunSettings
 from benchapp.ui.sights import lead_sight
 from benchapp.ui.tests_page.option_grid import Option, OptionGrid
@@ -30,6 +34,8 @@ _FIELD_PX = 84
 class FlipOptions(QWidget):
     """The options of the test from switch to servo pulse."""
 
+    changed = Signal()
+
     def __init__(self, workbench: Workbench, *, flips: int, bench_flips: bool) -> None:
         super().__init__()
         self._workbench = workbench
@@ -43,28 +49,26 @@ class FlipOptions(QWidget):
         self.target.setAccessibleName("Stop by itself at this give or take, in milliseconds")
         self.propose = button("Take it", Kind.QUIET, name="Take the proposed give or take")
         self.propose.clicked.connect(self._take_proposal)
-        self.block_buttons = [button(blocks_words(blocks)) for blocks in BLOCKS]
-        self._blocks = OneOf(self.block_buttons, self)
-        self._blocks.choose(0)
+        self.switch_ons = NumberField(1, least=1, most=MOST_SWITCH_ONS)
+        use_lengths(self.switch_ons, minimumWidth=_FIELD_PX, maximumWidth=_FIELD_PX)
+        self.switch_ons.setAccessibleName("Over how many switch-ons of the transmitter")
+        self.plan_buttons = [button(plan_words(*plan), name=plan_name(*plan)) for plan in PLANS]
+        self._plans = OneOf(self.plan_buttons, self)
         self.by_hand = button("I flip it")
         self.by_bench = button("The bench flips it")
         self._who = OneOf([self.by_hand, self.by_bench], self)
         self._who.choose(int(bench_flips))
         self.many = Option("Flips", self.flips, PlainLabel("or stop at ±"), self.target, PlainLabel("ms"), self.propose)
-        self.radio = Option("The radio", *self.block_buttons)
+        self.radio = Option("Switch-ons × flips", *self.plan_buttons, PlainLabel("or switch-ons"), self.switch_ons)
         self.who = Option("Who flips", self.by_hand, self.by_bench)
-        self.proposal, self.blocks_says = self.many.says, self.radio.says
+        self.proposal, self.plan_says = self.many.says, self.radio.says
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(OptionGrid(self.many, self.radio, self.who))
-        for changed in (self._who.chosen, self._blocks.chosen, self.flips.changed):
+        self._plans.chosen.connect(self._take_plan)
+        for changed in (self._who.chosen, self.switch_ons.changed, self.flips.changed):
             changed.connect(self._say)
         self._say()
-
-    @property
-    def blocks(self) -> int:
-        """How many switch-ons the run is to have."""
-        return BLOCKS[self._blocks.index()]
 
     @property
     def driven(self) -> bool:
@@ -72,14 +76,16 @@ class FlipOptions(QWidget):
         return self._workbench.drive_lead() is not None and self.by_bench.isChecked()
 
     def problem(self) -> str:
-        """Return why the run cannot be started as it is set: never."""
-        return ""
+        """Return why the run cannot be started as it is set; "" where it can."""
+        return plan_problem(self.switch_ons.value(), self.flips.value())
 
     def wish(self) -> StartRun:
         """Return the run as it is set."""
         driven = self.driven
         return StartRun(
-            settings=RunSettings(flips=self.flips.value(), target_ms=self.target_ms()),
+            settings=RunSettings(
+                flips=self.flips.value(), target_ms=self.target_ms(), switch_ons=self.switch_ons.value()
+            ),
             phase_stepped=driven,
             pick_up=PickUp.DRIVEN if driven else self._workbench.pick_up,
         )
@@ -114,8 +120,17 @@ class FlipOptions(QWidget):
 
     @Slot()
     def _say(self) -> None:
-        self.blocks_says.show_text(blocks_sentence(self.blocks, self.flips.value()))
+        switch_ons, flips = self.switch_ons.value(), self.flips.value()
+        self._plans.choose(plan_of(switch_ons, flips))
+        self.plan_says.show_text(plan_problem(switch_ons, flips) or plan_sentence(switch_ons, flips))
         self.who.says.show_text(who_sentence(driven=self.by_bench.isChecked()))
+        self.changed.emit()
+
+    @Slot(int)
+    def _take_plan(self, index: int) -> None:
+        switch_ons, each = PLANS[index]
+        self.switch_ons.set_value(switch_ons)
+        self.flips.set_value(switch_ons * each)
 
     @Slot()
     def _take_proposal(self) -> None:

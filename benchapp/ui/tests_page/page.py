@@ -66,7 +66,7 @@ class TestsPage(QStackedWidget):
         if self._workbench.running or not self.run.calm.over:
             return  # the second press of a double click
         choice = self.choice
-        self.run.begin(wish, sounds=choice.sounds.isChecked(), blocks=choice.blocks, chosen=choice.stick_choice())
+        self.run.begin(wish, sounds=choice.sounds.isChecked(), chosen=choice.stick_choice())
         self.started.emit(wish)
         self._workbench.start_run(wish)
 

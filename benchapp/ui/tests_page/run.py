@@ -9,7 +9,7 @@ from benchapp.acquisition.wishes import Drop, Mark, Note, Pause, Resume, StartRu
 from benchapp.presentation.run_shown import RunState, RunView
 from benchapp.presentation.run_view import run_view
 from benchapp.presentation.stick_view import StickChoice
-from benchapp.presentation.test_choice import switch_on_due
+from benchapp.records.events import SWITCH_ON
 from benchapp.ui.tests_page.calm import Calm
 from benchapp.ui.tests_page.note_line import NoteLine
 from benchapp.ui.tests_page.practice_stick import PracticeStick
@@ -46,7 +46,6 @@ class RunPage(PageFrame):
         self._state: RunState | None = None
         self._focused: tuple[object, ...] = ()
         self._chosen: StickChoice | None = None
-        self.blocks = 1
         self._asked_block = 0
         self.calm = Calm()
         self._make_parts(theme)
@@ -150,9 +149,9 @@ class RunPage(PageFrame):
     def sounds(self, wanted: bool) -> None:
         self.noise.wanted = wanted
 
-    def begin(self, wish: StartRun, *, sounds: bool, blocks: int, chosen: StickChoice | None) -> None:
-        """Take over what the run that is about to start was told: sounds, switch-ons, how a stick test is to go."""
-        self.sounds, self.blocks, self._asked_block, self._chosen = sounds, blocks, 0, chosen
+    def begin(self, wish: StartRun, *, sounds: bool, chosen: StickChoice | None) -> None:
+        """Take over what the run that is about to start was told: sounds, how a stick test is to go."""
+        self.sounds, self._asked_block, self._chosen = sounds, 0, chosen
         self.calm.begin()
         self.buttons.keep_still(still=True)
         marks = wish.settings.stops_deg
@@ -181,7 +180,7 @@ class RunPage(PageFrame):
         self.stick.show_next(run.stick.next_deg if run.stick is not None else None)
         self._guide_switch_on(status)
         self._end_calm()
-        view = run_view(run, blocks=self.blocks, chosen=self._chosen)
+        view = run_view(run, chosen=self._chosen)
         if view != self._shown:
             self._show(view, flips=run.stick is None)
             self._shown = view
@@ -202,9 +201,9 @@ class RunPage(PageFrame):
         return self._state is RunState.ENDED and not self._workbench.running
 
     def _guide_switch_on(self, status: Status) -> None:
-        """Ask for the next switch-on once a block has its flips; once for each block."""
+        """Have the radio switched off and on where the run waits for it; once for each switch-on."""
         run = status.run
-        if run is not None and run.blocks > self._asked_block and switch_on_due(run, self.blocks):
+        if run is not None and run.paused == SWITCH_ON and run.blocks > self._asked_block:
             self._asked_block = run.blocks
             self._workbench.switch_on_again()
 
@@ -325,6 +324,9 @@ class RunPage(PageFrame):
     @Slot()
     def ask_switch_on(self) -> None:
         """Ask for a pause in which the transmitter is switched off and on."""
+        status = self._workbench.status
+        if status is not None and status.run is not None:
+            self._asked_block = status.run.blocks
         self._workbench.switch_on_again()
 
     @Slot()
