@@ -4,11 +4,14 @@ from collections.abc import Mapping
 
 from benchapp.presentation.numbers import NBSP, at_places, counted
 from benchapp.presentation.safety_view import safety_left
+from benchapp.procedures.asked_settings import MOST_SWITCH_ONS
 from benchapp.procedures.stop_rules import proposed_target_ms
 
 PLANS = ((1, 60), (5, 12), (10, 6))
 """What is offered: so many switch-ons, so many flips in each. Sixty flips in one are about one set as it stands; ten
 times six about what the set does, whatever it is after the next switch-on, and they are what comparing takes."""
+MOST_TYPED = MOST_SWITCH_ONS
+"""The most switch-ons that can be typed."""
 _MANY = 8
 """From so many switch-ons on, nothing is assumed of how the set settles at each (as in the reduction)."""
 _NOT_THERE: Mapping[str, str] = {

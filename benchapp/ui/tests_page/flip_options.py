@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from benchapp.acquisition.wishes import StartRun
 from benchapp.presentation.test_choice import (
+    MOST_TYPED,
     PLANS,
     plan_name,
     plan_of,
@@ -16,7 +17,6 @@ from benchapp.presentation.test_choice import (
     proposed_text,
     who_sentence,
 )
-from benchapp.procedures.asked_settings import MOST_SWITCH_ONS
 from benchapp.records.run import PickUp, RunSettings
 from benchapp.ui.sights import lead_sight
 from benchapp.ui.tests_page.option_grid import Option, OptionGrid
@@ -49,7 +49,7 @@ class FlipOptions(QWidget):
         self.target.setAccessibleName("Stop by itself at this give or take, in milliseconds")
         self.propose = button("Take it", Kind.QUIET, name="Take the proposed give or take")
         self.propose.clicked.connect(self._take_proposal)
-        self.switch_ons = NumberField(1, least=1, most=MOST_SWITCH_ONS)
+        self.switch_ons = NumberField(1, least=1, most=MOST_TYPED)
         use_lengths(self.switch_ons, minimumWidth=_FIELD_PX, maximumWidth=_FIELD_PX)
         self.switch_ons.setAccessibleName("Over how many switch-ons of the transmitter")
         self.plan_buttons = [button(plan_words(*plan), name=plan_name(*plan)) for plan in PLANS]
