@@ -2,13 +2,10 @@
 
 import os
 import shlex
-import stat
 from dataclasses import dataclass
 
 from benchapp.desk.seen_ports import port_facts
-from benchapp.probe.backends.permission import RULE_FILE, group_of, rule_text
-
-_GROUP_MAY = stat.S_IRGRP | stat.S_IWGRP
+from benchapp.probe.backends.permission import RULE_FILE, group_of, helping_group, rule_text
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -59,9 +56,4 @@ def _commands(rule: str) -> str:
 
 def _group(port: str) -> str:
     """Return the group that may open the port, "" where joining one would not help or give too much."""
-    try:
-        mode = os.stat(port).st_mode
-    except (OSError, ValueError):
-        return ""
-    group = group_of(port)
-    return group if mode & _GROUP_MAY == _GROUP_MAY and group != "root" else ""
+    return helping_group(port, group_of(port))

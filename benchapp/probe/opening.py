@@ -13,7 +13,8 @@ from benchapp.probe.link import Link
 from benchapp.probe.messages import BoardFrame
 from benchapp.probe.practice.hand import Motion
 from benchapp.probe.practice.link import open_practice
-from benchapp.probe.practice.url import with_motion, with_new_offset
+from benchapp.probe.practice.options import Control, Flips
+from benchapp.probe.practice.url import parse_practice_url, with_motion, with_new_offset
 from benchapp.probe.wire import Decoder
 from benchapp.records.errors import WrongCall
 from benchapp.records.leads import Board
@@ -47,6 +48,19 @@ def _for_hold(url: str, settings: RunSettings) -> str:
         return with_motion(url, Motion.STILL)
     stop_s = min((settings.seconds or 0.0) + HOLD_MARGIN_S, LONGEST_STOP_S)
     return with_motion(url, Motion.STOPS, stops=str(settings.positions), stop_s=f"{stop_s:.6g}")
+
+
+def url_for_window(url: str, *, stroke_s: float, speeds: tuple[float, ...]) -> str:
+    """Return the URL under which the practice bench in a window has everything: a switch, and a stick left alone.
+
+    The stick goes by these strokes and speeds once it is told to. What the URL names stays as it is, and so does a
+    URL whose control is the stick itself; without a word of flips the bench flips as ever. Raises WrongCall for a
+    practice URL that is wrong.
+    """
+    if not url.lower().startswith(PRACTICE) or parse_practice_url(url).options.control is Control.STICK:
+        return url
+    said = ",".join(f"{speed:g}" for speed in speeds)
+    return with_motion(url, Motion.NONE, flips=Flips.RANDOM.value, stroke_s=f"{stroke_s:g}", speeds=said)
 
 
 def open_link(url: str, *, pace: str = "flat", truth: Path | None = None) -> Link:

@@ -31,6 +31,10 @@ class Port(Protocol):
     def words(self) -> str:
         """What the device calls itself, "" where it says nothing."""
 
+    @property
+    def seen(self) -> bool:
+        """Whether a probe was on it before, or it calls itself one."""
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DeskCalls:

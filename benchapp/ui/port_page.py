@@ -91,9 +91,12 @@ class PortPage(PageFrame):
         """List the ports there are now."""
         before = self.port()
         self.port_choice.clear()
-        for port in self._list_ports():
+        found = self._list_ports()
+        for port in found:
             self.port_choice.addItem(port_words(port.name, port.words), port.name)
-        self.port_choice.setCurrentIndex(max(self.port_choice.findData(before), 0))
+        known = next((port.name for port in found if port.seen), "")
+        there = self.port_choice.findData(before)
+        self.port_choice.setCurrentIndex(there if there >= 0 else max(self.port_choice.findData(known), 0))
         self._port_chosen()
 
     @Slot()

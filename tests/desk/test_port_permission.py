@@ -1,5 +1,7 @@
 """The way to be allowed to open a port, and the look whether it has worked."""
 
+import errno
+import grp
 import os
 import shutil
 import subprocess
@@ -8,7 +10,9 @@ import pytest
 
 from benchapp.desk import port_permission, seen_ports
 from benchapp.desk.port_permission import can_open, permission_help
-from benchapp.probe.backends.permission import RULE_FILE
+from benchapp.probe.backends import port_faults
+from benchapp.probe.backends.permission import RULE_FILE, helping_group
+from benchapp.probe.backends.port_faults import open_trouble
 from benchapp.probe.backends.port_list import PortFacts
 
 
@@ -66,6 +70,31 @@ def test_a_group_that_would_not_help_or_give_too_much_is_not_offered(port, monke
     offered = permission_help(str(port))
     assert (offered.group, offered.group_command) == ("", "")
     assert offered.rule
+
+
+def test_whoever_is_in_the_group_already_is_not_told_to_join_it(port, monkeypatch):
+    own = grp.getgrgid(os.getegid()).gr_name
+    for group in (own, "root"):
+        monkeypatch.setattr(port_permission, "group_of", lambda _port, group=group: group)
+        assert permission_help(str(port)).group_command == ""
+        assert helping_group(str(port), group) == ""
+    monkeypatch.setattr(os, "getgroups", list)
+    monkeypatch.setattr(os, "getegid", lambda: 4_000_000_000)  # a number without a name
+    assert helping_group(str(port), "dialout") == "dialout"
+
+
+@pytest.mark.parametrize("usb_id", [None, "1234:00ab"])
+@pytest.mark.parametrize(("mode", "group"), [(0o660, "dialout"), (0o600, "dialout"), (0o660, "root")])
+def test_the_message_of_a_forbidden_port_advises_only_what_can_help(port, monkeypatch, usb_id, mode, group):
+    port.chmod(mode)
+    monkeypatch.setattr(port_faults, "group_of", lambda _port: group)
+    monkeypatch.setattr(port_faults, "usb_id_of", lambda _port: usb_id)
+    said = open_trouble(str(port), PermissionError(errno.EACCES, "no")).message
+    helps = (mode, group) == (0o660, "dialout")
+    assert ("usermod" in said) is helps
+    assert (RULE_FILE in said) is (usb_id is not None)
+    assert ("Ask whoever looks after this computer" in said) is (usb_id is None and not helps)
+    assert said.endswith((".", '"'))
 
 
 def test_a_port_without_a_usb_id_has_no_rule_and_one_that_is_gone_has_nothing():

@@ -229,8 +229,8 @@ def test_copy_details_puts_the_message_and_the_details_for_a_bug_report_on_the_c
 def test_a_port_is_told_by_what_its_device_calls_itself(open_window):
     desk = fake_desk()
     found = [
-        SimpleNamespace(name="/dev/ttyACM0", words="A board"),
-        SimpleNamespace(name="/dev/ttyS0", words=""),
+        SimpleNamespace(name="/dev/ttyACM0", words="A board", seen=False),
+        SimpleNamespace(name="/dev/ttyS0", words="", seen=False),
     ]
     object.__setattr__(desk, "ports", lambda: found)
     window = open_window(desk)
@@ -243,3 +243,34 @@ def test_a_port_is_told_by_what_its_device_calls_itself(open_window):
     window.start.port_choice.clearEditText()
     window.start.show_ports()
     assert "No port yet" in window.start.port_sentence.text()
+
+
+def test_a_port_known_as_a_probe_is_proposed_before_a_bare_one_until_a_port_is_chosen(open_window):
+    desk = fake_desk()
+    bare = SimpleNamespace(name="/dev/ttyS0", words="", seen=False)
+    known = SimpleNamespace(name="/dev/ttyUSB3", words="A board", seen=True)
+    found = [bare]
+    object.__setattr__(desk, "ports", lambda: found)
+    window = open_window(desk)
+    ports = window.start.port_choice
+    window.start.show_ports()
+    assert ports.currentText() == bare.name
+    found.append(known)  # it was plugged in only now
+    window.start.show_ports()
+    assert ports.currentText() == known.name
+    ports.setCurrentIndex(ports.findText(bare.name))
+    ports.activated.emit(ports.currentIndex())
+    window.start.show_ports()
+    assert ports.currentText() == bare.name
+
+
+def test_a_port_chosen_by_hand_stays_chosen_also_where_it_was_the_one_proposed(open_window):
+    desk = fake_desk()
+    found = [SimpleNamespace(name="/dev/ttyS0", words="", seen=False)]
+    object.__setattr__(desk, "ports", lambda: found)
+    window = open_window(desk)
+    window.start.show_ports()
+    window.start.port_choice.activated.emit(0)
+    found.append(SimpleNamespace(name="/dev/ttyUSB3", words="", seen=True))
+    window.start.show_ports()
+    assert window.start.port_choice.currentText() == "/dev/ttyS0"

@@ -5,7 +5,7 @@ import os
 import stat
 import sys
 
-from benchapp.probe.backends.permission import group_of, remedy
+from benchapp.probe.backends.permission import group_of, helping_group, remedy
 from benchapp.probe.backends.port_list import list_ports
 from benchapp.records.errors import NotOurProbe, PortBusy, PortGone, PortNotAllowed, ProbeTrouble, WrongCall
 
@@ -43,7 +43,9 @@ def open_trouble(name: str, fault: Exception) -> ProbeTrouble | WrongCall:
             "monitor, a modem service), choose another port, or use the practice bench."
         )
     if number in _FORBIDDEN:
-        return PortNotAllowed(f"This user may not open {name}. {remedy(usb_id_of(name), group_of(name))}")
+        return PortNotAllowed(
+            f"This user may not open {name}. {remedy(usb_id_of(name), helping_group(name, group_of(name)))}"
+        )
     if number in (errno.ENOENT, errno.ENXIO, errno.ENODEV, errno.EIO):
         return PortGone(f"There is no port {name}, or nothing is plugged in there. {_ports_here()}")
     if not isinstance(fault, OSError):

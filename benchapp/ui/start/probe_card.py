@@ -32,6 +32,9 @@ class ProbeCard(WayCard):
         self.port_choice.setInsertPolicy(ChoiceBox.InsertPolicy.NoInsert)
         self.port_choice.setAccessibleName("Port of the probe")
         self._words: dict[str, str] = {}
+        self._proposed = ""
+        self._chosen = False
+        self.port_choice.activated.connect(self._choose)
         self.port_choice.currentTextChanged.connect(self._port_chosen)
         editor = self.port_choice.lineEdit()
         if editor is not None:
@@ -56,19 +59,26 @@ class ProbeCard(WayCard):
 
     @Slot()
     def show_ports(self) -> None:
-        """List the ports there are now."""
+        """List the ports there are now; what was typed or chosen stays, else a port known as a probe is proposed."""
         typed = self.port_choice.currentText()
         found = self._list_ports()
         names = [port.name for port in found]
+        if not typed or (typed == self._proposed and not self._chosen):
+            typed = self._proposed = _likeliest(found)
+            self._chosen = False
         self._words = {port.name: port_words(port.name, port.words) for port in found if port.words}
         self.port_choice.clear()
         self.port_choice.addItems(names)
-        self.port_choice.setCurrentText(typed or (names[0] if names else ""))
+        self.port_choice.setCurrentText(typed)
         self._say(NO_PORT if not names else self._words.get(self.port_choice.currentText(), ""))
 
     @Slot(str)
     def _port_chosen(self, port: str) -> None:
         self._say(self._words.get(port.strip(), ""))
+
+    @Slot()
+    def _choose(self) -> None:
+        self._chosen = True
 
     def _say(self, words: str) -> None:
         self.sentence.show_text(words)
@@ -84,3 +94,8 @@ class ProbeCard(WayCard):
             self.connect_port.emit(port)
         else:
             self.sentence.show_text("Choose a port first.")
+
+
+def _likeliest(ports: Sequence[Port]) -> str:
+    """Return the port a probe is most likely on: one it was seen on, else the first; "" where there is none."""
+    return next((port.name for port in (*filter(lambda port: port.seen, ports), *ports)), "")
