@@ -15,6 +15,7 @@ def look(program):
     window = program.window
     if window.workbench.session is None:
         return
+    program.watch.stop()
     print(window.workbench.session.path.name, window.step.key)
     print(program.app.desktopFileName(), program.app.windowIcon().isNull())
     program.window.close()
