@@ -39,7 +39,6 @@ from benchapp.records.leads import LeadKind
 
 _SEEN = {
     Pause: Seen.HAND_PAUSE,
-    Resume: Seen.CARRY_ON,
     SwitchOn: Seen.SWITCH_ON,
     StopRun: Seen.STOP,
     TakeStop: Seen.TAKE,
@@ -64,7 +63,10 @@ class Errands:
                 self._new_session(wish, talk)
             case StartRun():
                 self._start_run(wish)
-            case Pause() | Resume() | SwitchOn() | StopRun() | TakeStop():
+            case Resume():
+                self._now.confirmations.demand_again(self._now.origin, self._now.host_ns())
+                self._log.ask(Seen.CARRY_ON, self._now.now_ns())
+            case Pause() | SwitchOn() | StopRun() | TakeStop():
                 self._log.ask(_SEEN[type(wish)], self._now.now_ns())
             case Drop() | Undrop():
                 self._log.drop(wish, self._now.now_ns())

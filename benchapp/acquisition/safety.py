@@ -1,6 +1,6 @@
 """The confirmations of *Make it safe* as they stand, and what undoes them."""
 
-from benchapp.procedures.gate import Refusal, SafetyLine, gate, offered_lines
+from benchapp.procedures.gate import Refusal, SafetyLine, Why, gate, offered_lines
 from benchapp.records.errors import SafetyRefused, WrongCall
 from benchapp.records.run import Origin
 
@@ -20,7 +20,8 @@ class Confirmations:
         except ValueError:
             raise WrongCall(f"There is no safety line {line[:40]!a}.") from None
         if yes:
-            self._at_ns[key] = host_ns
+            undone = host_ns in (self._lead_changed_ns, self._powered_up_ns)  # a coarse clock: this came after it
+            self._at_ns[key] = host_ns + 1 if undone else host_ns
         else:
             self._at_ns.pop(key, None)
 
@@ -41,6 +42,15 @@ class Confirmations:
             lead_changed_ns=self._lead_changed_ns,
             powered_up_ns=self._powered_up_ns,
         )
+
+    def demand_again(self, origin: Origin, host_ns: int) -> None:
+        """Raise SafetyRefused where a line is still to be confirmed since the model was powered up."""
+        lines = [refusal.line for refusal in self.refusals(origin, host_ns) if refusal.why is Why.POWERED_UP]
+        if lines:
+            raise SafetyRefused(
+                "The model was switched on again, so Make it safe is asked again before the run carries on; not "
+                f"confirmed: {', '.join(lines)}."
+            )
 
     def demand(self, origin: Origin, host_ns: int) -> dict[str, int]:
         """Return the confirmed lines in the order shown, each with when it was confirmed on the host clock [ns].

@@ -1,9 +1,10 @@
 """What the run page shows, whatever test runs."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from benchapp.presentation.numbers import counted
 from benchapp.procedures.progress import Prompt, RunProgress, StopReason
 from benchapp.records.run import Outcome
 
@@ -38,6 +39,14 @@ _ENDS: Mapping[str, str] = {
 _STOPPED = "Stopped early"
 
 
+def asking_again(view: "RunView", lines: int) -> "RunView":
+    """Return a paused run that may carry on only once so many lines of Make it safe are confirmed again."""
+    if not lines or view.state is not RunState.PAUSED:
+        return view
+    left = f"Before you carry on, confirm Make it safe again: {counted(lines, 'line')} left."
+    return replace(view, sentence=f"{view.sentence} {left}".strip(), safe="Go to Make it safe", by_itself=False)
+
+
 def short_prompt(run: RunProgress) -> str:
     """Return what to do now in one to four words, or how the run ended: "Done" only where it is complete."""
     if run.outcome == Outcome.CUT_SHORT:
@@ -63,6 +72,8 @@ class RunView:
     how      : one or two words for how the stick goes: "Too fast", "Stands still"; "" where there is none
     take     : the words of the button that takes a stop now; "" where nothing can be taken
     drop     : the words of the button that leaves the last one out; "" where none can be: no_drop says why
+    safe     : the words of the button that leads to Make it safe, where its lines are asked again before the run may
+    carry on; "" where they are not
     by_itself : a pause ends by itself once what is asked for is done
     """
 
@@ -86,4 +97,5 @@ class RunView:
     take: str = ""
     drop: str = "Drop last flip"
     no_drop: str = ""
+    safe: str = ""
     by_itself: bool = False

@@ -1,13 +1,13 @@
 """*Make it safe* as its page shows it: each line with its signal word, and whether it still is to be confirmed."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from benchapp.presentation.numbers import counted
 from benchapp.presentation.page import Signal
 from benchapp.presentation.run_words import REFUSALS
 from benchapp.presentation.safety import SAFETY
-from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, Why, offered_lines
+from benchapp.procedures.gate import PROPELLER_LINES, Refusal, SafetyLine, Why, offered_lines
 from benchapp.records.run import Origin
 
 
@@ -50,6 +50,11 @@ def _why(line: SafetyLine, confirmed: Collection[str], refusals: Mapping[str, st
     if line not in confirmed or line not in refusals:
         return ""
     return f"Asked again: {REFUSALS[Why(refusals[line])]}."
+
+
+def lines_asked_again(refusals: Iterable[Refusal]) -> int:
+    """Return how many lines are to be confirmed again because the model was powered up."""
+    return sum(refusal.why is Why.POWERED_UP for refusal in refusals)
 
 
 def safety_left(refusals: Mapping[str, str]) -> str:

@@ -22,6 +22,7 @@ from benchapp.acquisition.wishes import (
     PoweredUp,
     PulseIs,
     PutBack,
+    Resume,
     StartRun,
     StopRun,
     SwitchOn,
@@ -31,7 +32,7 @@ from benchapp.probe.opening import open_link
 from benchapp.probe.wire import Commands, unpack_command
 from benchapp.procedures.gate import Why
 from benchapp.records.errors import DiskTrouble, NotOurProbe, OutputExists, PortGone, SafetyRefused, WrongCall
-from benchapp.records.events import EventKind
+from benchapp.records.events import SWITCH_ON, EventKind
 from benchapp.records.leads import Stretch
 from benchapp.records.photo import PHOTO
 from benchapp.records.run import Outcome, Polarity, RunSettings
@@ -167,6 +168,23 @@ def test_a_confirmation_given_again_after_a_switch_on_is_written_with_its_own_ti
     first, again, back = safety_log(tmp_path / "a.t2h")
     assert [said[:2] for said in (first, again, back)] == [("practice", "yes")] * 2 + [("practice", "no")]
     assert first[2] <= start_ns(tmp_path / "a.t2h") < again[2] < back[2]
+
+
+def test_a_run_carries_on_after_a_switch_on_only_once_safety_was_confirmed_again(tmp_path):
+    recording = practice(f"{ALDER}&flips=none", patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.run is not None)
+    for wish in (SwitchOn(), PoweredUp()):
+        recording.wish(wish)
+    wait_for(recording, lambda status: status.run.paused == SWITCH_ON)
+    recording.wish(Resume())
+    wait_for(recording, lambda status: "Make it safe is asked again" in status.message)
+    assert recording.status().run.paused == SWITCH_ON
+    recording.wish(Confirm(line="practice"))
+    recording.wish(Resume())
+    wait_for(recording, lambda status: status.run.paused != SWITCH_ON)
+    recording.close()
 
 
 def test_another_session_is_told_what_holds_and_nothing_of_what_was_said_before(tmp_path):

@@ -17,6 +17,8 @@ from benchapp.acquisition.wishes import (
     SwitchOn,
     Undrop,
 )
+from benchapp.assets import resource
+from benchapp.procedures.gate import Refusal, SafetyLine, Why
 from benchapp.procedures.progress import Prompt, StopReason
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.run import TESTS, Origin, PickUp, RunSettings
@@ -395,3 +397,43 @@ def test_a_give_or_take_to_stop_at_goes_into_the_run(practising, settle, typed, 
     settle(window)
     started = next(wish for wish in recording.wishes if isinstance(wish, StartRun))
     assert started.settings.target_ms == target_ms
+
+
+def test_carry_on_after_a_switch_on_asks_for_safety_again_as_help_says(practising, settle, qtbot, moment_passes):
+    recording = FakeRecording(Origin.PROBE)
+    window, _ = practising(recording)
+    for refusal in recording.status().refusals:
+        window.workbench.confirm(refusal.line.value, yes=True)
+    window.go(Step.TESTS)
+    settle(window)
+    window.pages.tests.choice.start_button.click()
+    settle(window)
+    moment_passes(window)
+    lines = [SafetyLine.POWER_ORDER, SafetyLine.LITHIUM]
+    refused = tuple(Refusal(line=line, why=Why.POWERED_UP) for line in lines)
+    recording.tell(refusals=refused)
+    recording.run(prompt=Prompt.SWITCH_OFF_AND_ON, paused="switch-on", flips=20)
+    settle(window)
+    run = window.pages.tests.run
+    assert not run.carry_on.isVisible()
+    assert run.buttons.safe.hasFocus()
+    assert "confirm Make it safe again: 2 lines left" in run.sentence_line.text().replace("\u00a0", " ")
+    help_page = resource("help/switch-flip.html").read_text()
+    assert 'The lines of <a href="safe.html">Make it safe</a> are asked again.' in help_page
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    assert window.step is Step.SAFE
+    recording.tell(refusals=())
+    window.go(Step.TESTS)
+    settle(window)
+    assert not run.buttons.safe.isVisible()
+    assert run.carry_on.hasFocus()
+    qtbot.keyClick(window, Qt.Key.Key_Return)
+    assert isinstance(recording.wishes[-1], Resume)
+
+
+def test_a_pause_asks_for_no_line_that_is_merely_old(running, settle):
+    window, recording = running()
+    recording.tell(refusals=(Refusal(line=SafetyLine.PRACTICE, why=Why.STALE),))
+    recording.run(prompt=Prompt.CARRY_ON, paused="by-hand")
+    settle(window)
+    assert window.pages.tests.run.carry_on.isVisible()

@@ -43,6 +43,7 @@ class TestsPage(QStackedWidget):
         self.run.see_findings.connect(self.see_findings)
         self.run.another.connect(self.show_choice)
         self.run.put_back.connect(self.put_back)
+        self.run.go_safe.connect(self.go_safe)
         workbench.opened.connect(self.show_choice)
         workbench.closed.connect(self.show_choice)
         workbench.status_changed.connect(self._follow)

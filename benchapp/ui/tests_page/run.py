@@ -6,8 +6,9 @@ from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QVBoxLayou
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Drop, Mark, Note, Pause, Resume, StartRun, StopRun, TakeStop, Undrop
-from benchapp.presentation.run_shown import RunState, RunView
+from benchapp.presentation.run_shown import RunState, RunView, asking_again
 from benchapp.presentation.run_view import run_view
+from benchapp.presentation.safety_view import lines_asked_again
 from benchapp.presentation.stick_view import StickChoice
 from benchapp.records.events import SWITCH_ON
 from benchapp.ui.tests_page.calm import Calm
@@ -37,6 +38,7 @@ class RunPage(PageFrame):
     see_findings = Signal()
     another = Signal()
     put_back = Signal()
+    go_safe = Signal()
 
     def __init__(self, theme: Theme, workbench: Workbench) -> None:
         super().__init__("", scrolls=False)
@@ -130,6 +132,7 @@ class RunPage(PageFrame):
                 self.buttons.take: self.take_stop,
                 self.buttons.carry_on: self.ask_carry_on,
                 self.buttons.stop: self.stop_and_keep,
+                self.buttons.safe: self.go_safe.emit,
                 self.buttons.again: self.another.emit,
                 self.buttons.put_back: self.put_back.emit,
                 self.buttons.findings: self.see_findings.emit,
@@ -180,7 +183,8 @@ class RunPage(PageFrame):
         self.stick.show_next(run.stick.next_deg if run.stick is not None else None)
         self._guide_switch_on(status)
         self._end_calm()
-        view = run_view(run, chosen=self._chosen)
+        again = lines_asked_again(status.refusals)
+        view = asking_again(run_view(run, chosen=self._chosen), again)
         if view != self._shown:
             self._show(view, flips=run.stick is None)
             self._shown = view
@@ -227,7 +231,7 @@ class RunPage(PageFrame):
         if view.state is RunState.ENDED and self._state in (RunState.GOING, RunState.PAUSED):
             self.calm.begin()
             self.buttons.keep_still(still=True)
-        wanted = (view.state, view.by_itself, self._control())
+        wanted = (view.state, view.by_itself, bool(view.safe), self._control())
         if wanted != self._focused:
             self._focused = wanted
             self._place_focus(view)
@@ -238,7 +242,7 @@ class RunPage(PageFrame):
         if view.state is RunState.ENDED:
             (self if self.buttons.still else self.findings_button).setFocus()
         elif view.state is RunState.PAUSED and not view.by_itself:
-            self.carry_on.setFocus()
+            (self.buttons.safe if view.safe else self.carry_on).setFocus()
         else:
             self._control().setFocus()
 

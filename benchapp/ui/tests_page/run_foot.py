@@ -24,13 +24,14 @@ class RunFoot:
         self.take = button("Take the mark", Kind.MAIN)
         self.take.setToolTip("Enter")
         self.carry_on = button("Carry on", Kind.MAIN)
+        self.safe = button("Go to Make it safe", Kind.MAIN)
         self.put_back = button("Put it back", name="Go to Put it back: make the radio as it was")
         self.again = button("Another run")
         self.findings = button("See the findings", Kind.MAIN)
         for made in (self.drop, self.undrop, self.note):
             row.addWidget(made)
         row.addStretch(1)
-        for made in (self.switch_on, self.pause, self.stop, self.take, self.carry_on):
+        for made in (self.switch_on, self.pause, self.stop, self.take, self.carry_on, self.safe):
             row.addWidget(made)
         for made in (self.put_back, self.again, self.findings):
             row.addWidget(made)
@@ -43,7 +44,7 @@ class RunFoot:
     def all(self) -> tuple[BenchButton, ...]:
         """Every button, from left to right."""
         doing = (self.drop, self.undrop, self.note, self.switch_on, self.pause, self.stop, self.take, self.carry_on)
-        return (*doing, self.put_back, self.again, self.findings)
+        return (*doing, self.safe, self.put_back, self.again, self.findings)
 
     def connect_to(self, slots: dict[BenchButton, Callable[..., object]]) -> None:
         """Let buttons call what belongs to them."""
@@ -72,7 +73,8 @@ class RunFoot:
             made.setVisible(not ended)
         self.pause.setVisible(going)
         self.switch_on.setVisible(going and flips)
-        self.carry_on.setVisible(paused)
+        self.carry_on.setVisible(paused and not view.safe)
+        self.safe.setVisible(bool(view.safe))
         self.take.setVisible(going and bool(view.take))
         if view.take:
             self.take.setText(view.take)
@@ -82,8 +84,8 @@ class RunFoot:
         self.put_back.setVisible(ended and not practising)
 
     def main(self) -> BenchButton | None:
-        """Return what Enter presses: carry on, take the mark, or the findings; nothing in between."""
-        for made in (self.carry_on, self.take, self.findings):
+        """Return what Enter presses: carry on or what comes before it, take the mark, or the findings; else nothing."""
+        for made in (self.carry_on, self.safe, self.take, self.findings):
             if not made.isHidden():
                 return made
         return None
