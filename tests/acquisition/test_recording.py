@@ -360,6 +360,32 @@ def test_a_computer_that_slept_ends_the_run(tmp_path):
     assert verify(tmp_path / "a.t2h").ok
 
 
+def test_a_probe_is_greeted_again_after_the_computer_slept(tmp_path):
+    """It may have been without power meanwhile, or reset, or another one may stand in its place."""
+    clocks, links, asked_before = TestClocks(), [], []
+
+    def watched() -> WatchedLink:
+        links.append(WatchedLink(open_link(ALDER), sleep_once))
+        return links[-1]
+
+    def sleep_once(reads: int) -> None:
+        if reads == 300:
+            asked_before.append(identifies(links[0].written))
+            clocks.slept_ns += SLEPT_NS + 1
+
+    recording = practice(watched, clocks=clocks)
+    ask_for_run(recording, tmp_path / "a.t2h", flips=50)
+    finish(recording)
+    assert asked_before[0] >= 1
+    assert identifies(links[0].written) == asked_before[0] + 1
+
+
+def identifies(written: list[bytes]) -> int:
+    """Count how often the probe was asked what it is."""
+    bodies = FrameSplitter().feed(b"".join(written))
+    return sum(unpack_command(body[2:]).command is Commands.IDENTIFY for body in bodies)
+
+
 def test_a_wall_clock_set_back_changes_nothing_because_nobody_reads_it(tmp_path, monkeypatch):
     def refuse(*_):
         raise AssertionError("the wall clock was read")

@@ -375,3 +375,19 @@ def test_what_is_missing_is_named():
 
 def test_practice_evidence_is_flagged_so():
     assert "practice" in reduce_run(MadeStick(**USUAL).run(origin=Origin.PRACTICE)).flags
+
+
+def test_a_level_lead_that_states_no_bend_is_taken_at_half_a_step():
+    """Half a count, as the data sheet of the ATmega328P has it (integral non-linearity, typical)."""
+    made = MadeStick(seed=3, **USUAL)
+
+    def share_of(stated_lsb: float | None) -> float:
+        evidence = made.stick_evidence()
+        told = replace(evidence, lead=replace(evidence.lead, nonlinearity_lsb=stated_lsb))
+        (line,) = (o for o in linearity(made, stick=told).uncertainty if o.source == "level lead")
+        return line.standard_pct
+
+    step_pct = 100 * made.full_scale_v / (2**made.bits - 1) / (made.high_v - made.low_v)
+    assert share_of(None) == pytest.approx(0.5 * step_pct / 3**0.5, rel=0.02)
+    assert share_of(0.5) == share_of(None)
+    assert share_of(1.0) == pytest.approx(2 * share_of(None))

@@ -80,3 +80,18 @@ def test_the_mid_instant_of_a_ramp_is_half_its_duration():
     # IEEE Std 181 reference levels: a linear ramp of duration D crosses 50 % at D/2.
     times = np.arange(0, 101) * MS
     assert mid_instant_ns(times, times / (100 * MS), 0, 100, 0.5) == 50 * MS
+
+
+@pytest.mark.parametrize(("transitions", "scanned"), [(5, False), (21, False), (48, False), (52, True), (200, True)])
+def test_a_contact_is_scanned_from_fifty_transitions_in_a_burst_on(transitions, scanned):
+    # 50: of measurement.md. A contact that bounces makes a few; one that is scanned each 2 ms makes 50 in 0.1 s.
+    bursts = [np.arange(transitions) * 2 * MS + k * 900 * MS for k in range(9)]
+    levels = np.tile(np.arange(transitions) % 2, 9)
+    assert contact_flips(edges(0, np.concatenate(bursts), levels)).strobed is scanned
+
+
+def test_a_single_long_burst_among_flips_makes_no_scanned_contact():
+    long = np.arange(400) * MS
+    flips = 1000 * MS + np.arange(1, 10) * 900 * MS
+    times = np.concatenate([long, flips])
+    assert not contact_flips(edges(0, times, np.arange(times.size) % 2)).strobed
