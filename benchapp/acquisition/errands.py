@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from benchapp.acquisition.bench_now import BenchNow
 from benchapp.acquisition.clipping import clipped, leads_by_role, power_lead
+from benchapp.acquisition.safety import Said
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.wishes import (
     AcknowledgeMissed,
@@ -113,7 +114,7 @@ class Errands:
             role: self._now.polarity[lead.index] for role, lead in leads.items() if lead.index in self._now.polarity
         }
         wish = replace(wish, polarity={**said, **wish.polarity})
-        safety = {line: self._now.session_ns(host_ns) for line, host_ns in confirmed.items()}
+        safety = {line: Said(self._now.session_ns(said.at_ns), said.answer) for line, said in confirmed.items()}
         self._log.start_run(
             wish,
             leads,
@@ -146,8 +147,9 @@ class Errands:
         match wish:
             case Confirm():
                 said_ns = host_ns - wish.ago_ns
-                self._now.confirmations.confirm(wish.line, said_ns, yes=wish.yes)
-                self._log.note_safety(wish.line, self._now.session_ns(said_ns), yes=wish.yes)
+                self._now.confirmations.confirm(wish.line, said_ns, yes=wish.yes, answer=wish.answer)
+                answer = wish.answer if wish.yes else "no"
+                self._log.note_safety(wish.line, Said(self._now.session_ns(said_ns), answer))
             case PoweredUp():
                 self._now.confirmations.powered_up(host_ns)
             case ClipTo():

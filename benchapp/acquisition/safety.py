@@ -1,29 +1,38 @@
 """The confirmations of *Make it safe* as they stand, and what undoes them."""
 
+from typing import NamedTuple
+
 from benchapp.procedures.gate import Refusal, SafetyLine, Why, gate, offered_lines
 from benchapp.records.errors import SafetyRefused, WrongCall
 from benchapp.records.run import Origin
+
+
+class Said(NamedTuple):
+    """When a line was confirmed, on the link's host clock [ns], and what is written beside it."""
+
+    at_ns: int
+    answer: str
 
 
 class Confirmations:
     """Keeps when each line was confirmed, on the link's host clock [ns]."""
 
     def __init__(self) -> None:
-        self._at_ns: dict[str, int] = {}
+        self._said: dict[str, Said] = {}
         self._lead_changed_ns: int | None = None
         self._powered_up_ns: int | None = None
 
-    def confirm(self, line: str, host_ns: int, *, yes: bool) -> None:
-        """Note that a line was confirmed, or taken back. Raises WrongCall for a line that is none."""
+    def confirm(self, line: str, host_ns: int, *, yes: bool, answer: str = "yes") -> None:
+        """Note that a line was confirmed in these words, or taken back. Raises WrongCall for a line that is none."""
         try:
             key = SafetyLine(line).value
         except ValueError:
             raise WrongCall(f"There is no safety line {line[:40]!a}.") from None
         if yes:
             undone = host_ns in (self._lead_changed_ns, self._powered_up_ns)  # a coarse clock: this came after it
-            self._at_ns[key] = host_ns + 1 if undone else host_ns
+            self._said[key] = Said(host_ns + 1 if undone else host_ns, answer)
         else:
-            self._at_ns.pop(key, None)
+            self._said.pop(key, None)
 
     def lead_changed(self, host_ns: int) -> None:
         """Note that a lead or its role changed."""
@@ -36,7 +45,7 @@ class Confirmations:
     def refusals(self, origin: Origin, host_ns: int) -> tuple[Refusal, ...]:
         """Return the lines that stand in the way of a run."""
         return gate(
-            self._at_ns,
+            {line: said.at_ns for line, said in self._said.items()},
             host_ns,
             origin=origin,
             lead_changed_ns=self._lead_changed_ns,
@@ -52,13 +61,13 @@ class Confirmations:
                 f"confirmed: {', '.join(lines)}."
             )
 
-    def demand(self, origin: Origin, host_ns: int) -> dict[str, int]:
-        """Return the confirmed lines in the order shown, each with when it was confirmed on the host clock [ns].
+    def demand(self, origin: Origin, host_ns: int) -> dict[str, Said]:
+        """Return the confirmed lines in the order shown, each with when it was confirmed and in what words.
 
         Raises SafetyRefused where one is missing.
         """
         refusals = self.refusals(origin, host_ns)
         if refusals:
             lines = ", ".join(f"{refusal.line} ({refusal.why})" for refusal in refusals)
-            raise SafetyRefused(f"No run before the bench is confirmed safe; not confirmed: {lines}.")
-        return {line.value: self._at_ns[line] for line in offered_lines(origin) if line.value in self._at_ns}
+            raise SafetyRefused(f"No run before every safety line is confirmed; not confirmed: {lines}.")
+        return {line.value: self._said[line] for line in offered_lines(origin) if line.value in self._said}

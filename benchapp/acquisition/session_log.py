@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 
+from benchapp.acquisition.safety import Said
 from benchapp.acquisition.wishes import Drop, NewSession, StartRun, Undrop
 from benchapp.acquisition.writer import SessionStart, Writer
 from benchapp.procedures.asked_settings import check_settings
@@ -86,7 +87,7 @@ class SessionLog:
         wish: StartRun,
         leads: dict[str, Lead],
         *,
-        safety: Mapping[str, int],
+        safety: Mapping[str, Said],
         stretch: Stretch,
         origin: Origin,
         now_ns: int,
@@ -123,9 +124,9 @@ class SessionLog:
             takes_itself=wish.takes_itself,
             power=power if wish.switches_itself else None,
         )
-        for line, at_ns in safety.items():
+        for line, said in safety.items():
             if line not in self._safety_logged:
-                self.note_safety(line, at_ns, yes=True)
+                self.note_safety(line, said)
         self.procedure = begin_procedure(self.plan, self._draw)
         self._write(self.procedure.see((), now_ns))
 
@@ -151,15 +152,15 @@ class SessionLog:
         run = self.plan.run if self.plan is not None and self.running else None
         self._write([Event(kind=kind, at_ns=now_ns, run=run, detail=detail)])
 
-    def note_safety(self, line: str, at_ns: int, *, yes: bool) -> None:
-        """Keep that a line of *Make it safe* was confirmed or taken back, each time that it was.
+    def note_safety(self, line: str, said: Said) -> None:
+        """Keep that a line of *Make it safe* was confirmed or taken back, each time that it was, on the session's clock.
 
         Without a session nothing is kept: what still holds when a run starts is kept then, with its own time.
         """
         if self.recording:
             self._safety_logged.add(line)
-            detail: dict[str, Json] = {"line": line, "answer": "yes" if yes else "no"}
-            self._write([Event(kind=EventKind.SAFETY, at_ns=at_ns, detail=detail)])
+            detail: dict[str, Json] = {"line": line, "answer": said.answer}
+            self._write([Event(kind=EventKind.SAFETY, at_ns=said.at_ns, detail=detail)])
 
     def end_run(self, reason: StopReason, at_ns: int) -> None:
         """End the open run, if there is one, and keep it."""

@@ -27,11 +27,15 @@ class NewSession:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Confirm:
-    """Confirm (or, with yes False, take back) one line of *Make it safe*; ago_ns: how long before now that was said."""
+    """Confirm (or, with yes False, take back) one line of *Make it safe*; ago_ns: how long before now that was said.
+
+    answer is what the session keeps beside a line that was confirmed: a person's own yes, or who answered instead.
+    """
 
     line: str
     yes: bool = True
     ago_ns: int = 0
+    answer: str = "yes"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

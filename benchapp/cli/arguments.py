@@ -79,7 +79,11 @@ def _fill_record(record: argparse.ArgumentParser) -> None:
     record.add_argument("--lead", action="append", default=[], type=_pair, metavar="PIN=ROLE")
     record.add_argument("--pick-up", type=_pick_up, metavar="HOW", help=", ".join(PickUp))
     record.add_argument("--bench", type=_path, metavar="BENCH.toml", help="what is under test")
-    record.add_argument("--yes-safe", action="store_true", help="the bench is safe: every line of the list holds")
+    record.add_argument(
+        "--yes-safe",
+        action="store_true",
+        help="answer every line of the safety list, which is printed; the session keeps that nobody ticked them",
+    )
     record.add_argument(
         "--truth", type=_path, metavar="FILE.json", help="where the practice bench writes what it knows"
     )

@@ -2,7 +2,10 @@
 
 import sys
 
-from benchapp.cli.printing import one_line
+from benchapp.cli.printing import one_line, say_aside
+from benchapp.desk.recording import is_practice
+from benchapp.desk.seen_ports import is_seen, is_there
+from benchapp.presentation.probe_words import ask_before_opening, opened_by_the_call
 from benchapp.records.errors import SafetyRefused
 
 _YES = frozenset(("y", "yes"))
@@ -24,3 +27,16 @@ def insist_on_yes(question: str, *, otherwise: str) -> None:
             return
         if word in _NO or not typed:
             raise SafetyRefused("It was not agreed to, so nothing was opened or sent.")
+
+
+def agree_to_open(port: str) -> None:
+    """Ask before a port is opened on which no probe was seen; without a terminal the call is the yes, and that is said.
+
+    Raises SafetyRefused for a no. A port that is not there needs no yes: its fault is said when it is opened.
+    """
+    if is_practice(port) or is_seen(port) or not is_there(port):
+        return
+    if sys.stdin.isatty():
+        insist_on_yes(ask_before_opening(port), otherwise="")
+    else:
+        say_aside(opened_by_the_call(port))

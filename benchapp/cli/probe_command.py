@@ -14,6 +14,7 @@ from benchapp.desk.recording import is_practice
 from benchapp.desk.seen_ports import is_seen
 from benchapp.desk.self_test import self_test
 from benchapp.presentation.probe_words import (
+    ask_before_driving,
     ask_before_installing,
     ask_before_opening,
     ask_before_testing,
@@ -27,6 +28,7 @@ from benchapp.presentation.probe_words import (
 from benchapp.records.self_test import SelfTestProgress, SelfTestStep
 
 _OTHERWISE = "If nothing the board drives can move or switch, call again with --yes."
+_OTHERWISE_WIRE = "If only the test's wire is on the probe, call again with --yes."
 
 
 def run_probe(asked: argparse.Namespace) -> int:
@@ -46,7 +48,10 @@ def _install(asked: argparse.Namespace) -> int:
 
 
 def _test(asked: argparse.Namespace) -> int:
-    _agree(asked, ask_before_testing)
+    if not asked.yes and not is_practice(asked.port):
+        # also of a probe that is known: something may be on the lead that the test moves
+        question = ask_before_driving if is_seen(asked.port) else ask_before_testing
+        insist_on_yes(question(asked.port), otherwise=_OTHERWISE_WIRE)
     told: list[str] = []
 
     def tell(progress: SelfTestProgress) -> None:

@@ -6,18 +6,20 @@ from dataclasses import replace
 
 from benchapp.acquisition.status import Status
 from benchapp.cli.arguments import unique
+from benchapp.cli.asking import agree_to_open
 from benchapp.cli.interrupting import ended_as_interrupted
 from benchapp.cli.printing import say, say_aside, say_error
 from benchapp.cli.progress_line import ProgressLine
 from benchapp.cli.run_settings import run_settings
 from benchapp.cli.run_text import ended_text, figure_text
-from benchapp.cli.safety_prompt import confirmed_lines
+from benchapp.cli.safety_prompt import confirmed_lines, safety_answer, yes_safe_lines
 from benchapp.cli.switch_on_prompt import ask_switched_on, check_terminal
 from benchapp.desk.bench_file import read_bench
 from benchapp.desk.loading import Loaded, load
 from benchapp.desk.names import shown
 from benchapp.desk.recording import Recorded, RecordOrder, check_order, is_practice, record
 from benchapp.presentation.numbers import counted
+from benchapp.presentation.run_words import PRACTICE_RUN
 from benchapp.procedures.progress import RunProgress
 from benchapp.records.errors import BenchError, SessionTakenAway
 from benchapp.records.run import Origin
@@ -42,14 +44,19 @@ def run_record(asked: argparse.Namespace) -> int:
     origin = Origin.PRACTICE if is_practice(asked.probe) else Origin.PROBE
     if origin is Origin.PROBE:
         check_terminal(asked.switch_ons)
-    order = replace(order, confirmed=confirmed_lines(origin, yes_safe=asked.yes_safe))
+    confirmed = confirmed_lines(origin, yes_safe=asked.yes_safe)
+    order = replace(order, confirmed=confirmed, answer=safety_answer(yes_safe=asked.yes_safe))
+    agree_to_open(asked.probe)
+    listed = yes_safe_lines(origin) if asked.yes_safe else ()
     with ended_as_interrupted(), ProgressLine() as line:
 
         def switched_on(run: RunProgress, still_wanted: Callable[[], bool]) -> tuple[str, ...] | None:
             line.clear()
             return ask_switched_on(run, order.confirmed, still_wanted)
 
-        recorded = record(order, _Telling(line).tell, switched_on)
+        recorded = record(order, _Telling(line).tell, switched_on, before_run=lambda: line.print_above(listed))
+    if origin is Origin.PRACTICE:
+        say(PRACTICE_RUN)
     return _told(recorded)
 
 

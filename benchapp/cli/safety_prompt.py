@@ -1,10 +1,10 @@
-"""Asks every line of *Make it safe* at a terminal."""
+"""Asks every line of *Make it safe* at a terminal, or prints them where --yes-safe answers."""
 
 import sys
 
 from benchapp.cli.printing import one_line
-from benchapp.presentation.safety import MANUALS_WIN, SAFETY
-from benchapp.procedures.gate import SafetyLine, needed_lines, offered_lines
+from benchapp.presentation.safety import BY_YES_SAFE, MANUALS_WIN, PRACTICE_TOLD, SAFETY, YES_SAFE_TOLD
+from benchapp.procedures.gate import SafetyLine, needed_lines
 from benchapp.records.errors import SafetyRefused
 from benchapp.records.run import Origin
 
@@ -13,16 +13,17 @@ _NO = frozenset(("n", "no"))
 
 
 def confirmed_lines(origin: Origin, *, yes_safe: bool) -> tuple[str, ...]:
-    """Return the safety lines that were confirmed: all of them by --yes-safe, else one by one at the terminal.
+    """Return the safety lines that were confirmed: by --yes-safe, else one by one at the terminal.
 
-    Raises SafetyRefused for a line that was not, and where there is no terminal to ask at.
+    --yes-safe answers what a bench with a motor must answer: that none is connected is for a person to say.
+    Raises SafetyRefused for a line that was not confirmed, and where there is no terminal to ask at.
     """
     if yes_safe:
-        return tuple(line.value for line in offered_lines(origin))
+        return tuple(line.value for line in needed_lines(origin, receiver_only=False))
     if not sys.stdin.isatty():
         raise SafetyRefused(
-            "The bench must be confirmed safe before a run, and there is no terminal to ask at. Read the safety list "
-            "(benchapp record at a terminal prints it), then call again with --yes-safe."
+            "Each line of the safety list must be answered before a run, and there is no terminal to ask at. At a "
+            "terminal each line is asked; --yes-safe prints the list and answers all of it."
         )
     print(MANUALS_WIN, file=sys.stderr)
     receiver_only = origin is not Origin.PRACTICE and _answer(SafetyLine.RECEIVER_ONLY)
@@ -36,11 +37,28 @@ def confirmed_lines(origin: Origin, *, yes_safe: bool) -> tuple[str, ...]:
     return tuple(line.value for line in confirmed)
 
 
-def _answer(line: SafetyLine) -> bool:
+def safety_answer(*, yes_safe: bool) -> str:
+    """Return what the session keeps beside each confirmed line: a person's yes, or that --yes-safe gave it."""
+    return BY_YES_SAFE if yes_safe else "yes"
+
+
+def yes_safe_lines(origin: Origin) -> tuple[str, ...]:
+    """Return the list that --yes-safe answers, with its signal words, and that it was answered so."""
+    lines = tuple(_words(line) for line in needed_lines(origin, receiver_only=False))
+    if origin is Origin.PRACTICE:
+        return (*lines, PRACTICE_TOLD)
+    return (*lines, MANUALS_WIN, YES_SAFE_TOLD)
+
+
+def _words(line: SafetyLine) -> str:
     words = SAFETY[line]
     signal = f"{words.signal.upper()}: " if words.signal else ""
+    return one_line(f"{signal}{words.text}")
+
+
+def _answer(line: SafetyLine) -> bool:
     while True:
-        print(one_line(f"{signal}{words.text}") + " [yes/no] ", end="", file=sys.stderr, flush=True)
+        print(f"{_words(line)} [yes/no] ", end="", file=sys.stderr, flush=True)
         typed = sys.stdin.readline()
         if not typed:
             raise SafetyRefused("The safety list was not answered to its end. No run was started.")

@@ -2,6 +2,7 @@
 
 import random
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -14,6 +15,7 @@ from benchapp.desk.bench_file import NAME
 from benchapp.desk.names import shown
 from benchapp.desk.outputs import check_target
 from benchapp.desk.probe_tests import as_tested
+from benchapp.desk.seen_ports import remember_port
 from benchapp.desk.software import software
 from benchapp.probe.opening import open_link, url_for_test
 from benchapp.procedures.asked_settings import MOST_SWITCH_ONS as MOST_SWITCHED
@@ -21,8 +23,9 @@ from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_s
 from benchapp.procedures.hold_still import USUAL_S
 from benchapp.procedures.progress import RunProgress, StopReason
 from benchapp.procedures.stick_sweep import USUAL_CYCLES as SWEEP_CYCLES
-from benchapp.records.errors import BenchError, ProbeTrouble, SessionTakenAway, WrongCall
+from benchapp.records.errors import BenchError, DiskTrouble, ProbeTrouble, SessionTakenAway, WrongCall
 from benchapp.records.events import SWITCH_ON
+from benchapp.records.leads import Stretch
 from benchapp.records.run import TESTS, PickUp, RunSettings
 
 USUAL_CYCLES = SWEEP_CYCLES
@@ -54,9 +57,10 @@ the safety lines confirmed with it, None where the run is to be stopped instead.
 class RecordOrder:
     """One run to record: where from, where to, and how.
 
-    confirmed holds the safety lines that were answered; clips maps lead labels to roles; truth is the file for what
-    the practice bench knows; bench_file is the file the bench's fields were read from, never to be written over.
-    started is when it began, ISO 8601 with its offset; None: now.
+    confirmed holds the safety lines that were answered, answer what is written beside each: a person's own yes, or
+    who answered. clips maps lead labels to roles; truth is the file for what the practice bench knows; bench_file is
+    the file the bench's fields were read from, never to be written over. started is when it began, ISO 8601 with its
+    offset; None: now.
     """
 
     probe: str
@@ -70,6 +74,7 @@ class RecordOrder:
     bench_file: Path | None = None
     truth: Path | None = None
     started: str | None = None
+    answer: str = "yes"
     force: bool = False
 
 
@@ -104,10 +109,19 @@ def check_order(order: RecordOrder) -> None:
             raise WrongCall("--truth and --out name the same file. Give the truth a file of its own.")
 
 
-def record(order: RecordOrder, tell: Callable[[Status], None], switched_on: SwitchedOn | None = None) -> Recorded:
+def record(
+    order: RecordOrder,
+    tell: Callable[[Status], None],
+    switched_on: SwitchedOn | None = None,
+    *,
+    before_run: Callable[[], None] = lambda: None,
+) -> Recorded:
     """Record one run and return what came of it; tell is called ten times a second with how things are.
 
     switched_on is called once for each further switch-on of a real bench; the practice bench switches its own.
+    before_run is called once the probe has answered and nothing stands in the way of the run, before anything is
+    driven, in another thread. A port on which the probe answered is remembered. Call it only for a port that
+    `is_seen`, or after somebody agreed, the call itself included.
     KeyboardInterrupt stops the run and keeps it. Raises the BenchError that stood in the way of the run.
     """
     check_order(order)
@@ -118,10 +132,10 @@ def record(order: RecordOrder, tell: Callable[[Status], None], switched_on: Swit
         draw=random.Random(0).random if is_practice(order.probe) else random.random,
         patient=False,
         watched=False,
-        describe=as_tested,
+        describe=_met(order, before_run),
     )
     for line in order.confirmed:
-        recording.wish(Confirm(line=line))
+        recording.wish(Confirm(line=line, answer=order.answer))
     recording.wish(
         StartRun(
             test=order.test,
@@ -144,6 +158,20 @@ def record(order: RecordOrder, tell: Callable[[Status], None], switched_on: Swit
     )
     _wait(recording, tell, switched_on if _several(order) and not is_practice(order.probe) else None)
     return _recorded(recording, order)
+
+
+def _met(order: RecordOrder, before_run: Callable[[], None]) -> Callable[[Stretch], Stretch]:
+    """Return what is done with each stretch as it opens; the first one opens right before the run."""
+
+    def describe(stretch: Stretch) -> Stretch:
+        if stretch.number == 1:
+            if not is_practice(order.probe):
+                with suppress(DiskTrouble):  # then the next time somebody is asked again
+                    remember_port(order.probe)
+            before_run()
+        return as_tested(stretch)
+
+    return describe
 
 
 def _pick_up(order: RecordOrder, *, driven: bool) -> PickUp:

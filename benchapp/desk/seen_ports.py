@@ -36,6 +36,16 @@ def is_seen(port: str, file: Path | None = None) -> bool:
     return facts.known or port_key(facts) in _seen(file or seen_ports_file())
 
 
+def is_there(port: str) -> bool:
+    """Return whether there is such a port to be opened at all: one that is listed, or a device of that name."""
+    if any(facts.name == port for facts in list_ports()):
+        return True
+    try:
+        return Path(port).is_char_device()
+    except (OSError, ValueError):
+        return False
+
+
 def remember_port(port: str, file: Path | None = None) -> None:
     """Remember that a probe answers on this port. Raises DiskTrouble."""
     where = file or seen_ports_file()

@@ -172,7 +172,7 @@ CATALOGUE: Mapping[type[BenchError], Entry] = {
         do="Install what is named below, then try again.",
     ),
     SafetyRefused: Entry(
-        title="The bench is not confirmed safe",
+        title="Make it safe is not confirmed to its end",
         kept="No run was started.",
         do="Go through the safety lines and confirm each.",
     ),

@@ -12,9 +12,17 @@ ASK_BEFORE_OPENING = (
     "No probe has been seen on {port} yet. Opening it can reset the board behind it: make sure that nothing it drives "
     "can move or switch. Open it?"
 )
+OPENED_BY_THE_CALL = (
+    "No probe has been seen on {port} yet. Opening it can reset the board behind it, and what that board drives can "
+    "move or switch. There is no terminal to ask at, so this call is taken as the yes."
+)
 ASK_BEFORE_TESTING = (
     "No probe has been seen on {port} yet. Opening it can reset the board behind it, and the test moves its flip "
     "lead: make sure that only the test's wire is on it. Go on?"
+)
+ASK_BEFORE_DRIVING = (
+    "The test moves the flip lead of the probe on {port}, and whatever is on that lead moves with it: make sure that "
+    "only the test's wire is on the probe. Go on?"
 )
 ASK_BEFORE_INSTALLING = (
     "No probe has been seen on {port} yet. Installing resets the board behind it and replaces its program: make sure "
@@ -36,9 +44,19 @@ def ask_before_opening(port: str) -> str:
     return ASK_BEFORE_OPENING.format(port=clean(port))
 
 
+def opened_by_the_call(port: str) -> str:
+    """Return what opening may do, where nobody can be asked and the call itself is the yes."""
+    return OPENED_BY_THE_CALL.format(port=clean(port))
+
+
 def ask_before_testing(port: str) -> str:
     """Return the question before a port is opened for a self-test on which no probe was seen."""
     return ASK_BEFORE_TESTING.format(port=clean(port))
+
+
+def ask_before_driving(port: str) -> str:
+    """Return the question before a probe that is known moves its flip lead for a self-test."""
+    return ASK_BEFORE_DRIVING.format(port=clean(port))
 
 
 def ask_before_installing(port: str) -> str:

@@ -3,10 +3,12 @@
 from collections.abc import Mapping
 
 from benchapp.presentation.cleaning import clean
+from benchapp.presentation.page import PRACTICE_MARK
 from benchapp.procedures.gate import Why
 from benchapp.procedures.progress import PauseReason, Prompt, StopReason
 from benchapp.records.events import SWITCH_ON
 
+PRACTICE_RUN = f"{PRACTICE_MARK}: this comes from the practice bench, not from a real set."
 PROMPTS: Mapping[Prompt, str] = {
     Prompt.WAIT_FOR_PULSES: "Waiting for servo pulses",
     Prompt.FLIP_TO_START: "Ready. Starts when you first flip",

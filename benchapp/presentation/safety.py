@@ -25,9 +25,9 @@ SAFETY: Mapping[SafetyLine, SafetyWords] = {
         signal=Signal.WARNING,
         text="Take the propeller or rotor off, or unplug the motor wires, before the flight battery goes in. Expect "
         "full power at every connection; an arm switch in software or on the transmitter is not a safeguard. Hold "
-        "the model; nobody stands in the plane of the disc; mind eyes, hair and sleeves. Ducted fan: unplug the motor "
-        "wires. Helicopter: main and tail blades off. Car: wheels off the ground. Combustion engine: fuel shut, "
-        "ignition off; never a turbine.",
+        "the model; nobody stands in the plane of the disc. Wear eye protection; mind hair and sleeves. Ducted fan: "
+        "unplug the motor wires. Helicopter: main and tail blades off. Car: wheels off the ground. Combustion engine: "
+        "fuel shut, ignition off; never a turbine.",
     ),
     SafetyLine.FLYING_CONTROLS: SafetyWords(
         signal=Signal.WARNING,
@@ -50,7 +50,8 @@ SAFETY: Mapping[SafetyLine, SafetyWords] = {
     SafetyLine.OPENED_SET: SafetyWords(
         signal=Signal.WARNING,
         text="Opening a set: battery out and not while charging; aerial back on before it is powered. Think of the "
-        "maker's warranty, and ask the owner first.",
+        "maker's warranty, and ask the owner first. Soldering: every supply off and unplugged, eye protection on, the "
+        "room aired, nothing that burns near the iron; what you cannot solder well, leave to somebody who can.",
     ),
     SafetyLine.LITHIUM: SafetyWords(
         signal=Signal.WARNING,
@@ -60,10 +61,13 @@ SAFETY: Mapping[SafetyLine, SafetyWords] = {
     SafetyLine.EARTH: SafetyWords(
         signal=Signal.WARNING,
         text="Never defeat a protective earth. Use one common ground; where the model has its own mains supply, use a "
-        "computer that runs from its battery or is isolated.",
+        "computer that runs from its battery or is isolated. Nothing here is to be wired to the mains: that, and any "
+        "doubt about an earth or a mains supply, is for a licensed or qualified person.",
     ),
     SafetyLine.NOT_READY_TO_FLY: SafetyWords(
-        signal=Signal.WARNING, text="A set changed for a test is not ready to fly until it has been put back."
+        signal=Signal.WARNING,
+        text="A set changed for a test is not ready to fly. Put it back lists what is to be undone; a ticked list is a "
+        "note of what was ticked and no statement that the set is fit to fly.",
     ),
     SafetyLine.SERVO_STARTS: SafetyWords(
         signal=Signal.CAUTION,
@@ -98,8 +102,16 @@ REBIND = (
 )
 MANUALS_WIN = (
     "Follow the makers' manuals, the rules of your site and club, and local law; where they say otherwise, they win. "
-    "A bench figure is not a statement that anything is fit to fly."
+    "What needs a licensed or qualified person is theirs to do. A bench figure is not a statement that anything is fit "
+    "to fly, and neither is a ticked list."
 )
+BY_YES_SAFE = "answered by --yes-safe"
+"""What a session keeps beside a safety line that nobody answered one by one: the call's own option did."""
+YES_SAFE_TOLD = (
+    "All of this was answered by --yes-safe, as a whole. Whether a motor can run was not asked, so the session says "
+    "nothing of it."
+)
+PRACTICE_TOLD = "This was answered by --yes-safe."
 
 PUT_BACK: Mapping[str, str] = {
     "leads-off": "Leads off; cover and aerial back in place.",
@@ -109,6 +121,7 @@ PUT_BACK: Mapping[str, str] = {
     "range-check": "Range check done as the maker says.",
     "propeller-last": "The propeller went on last.",
 }
+PUT_BACK_NOTE = "This list is a note of what was ticked, no statement that the set is fit to fly."
 _YES = frozenset({"yes", "confirmed", "done", "true"})
 
 
@@ -136,7 +149,12 @@ def is_yes(answer: str) -> bool:
     return answer.strip().lower() in _YES
 
 
-def put_back_confirmed(answers: Iterable[tuple[str, str]]) -> bool:
-    """Return whether every line of *Put it back* is confirmed; a later answer replaces an earlier one."""
+def by_yes_safe(answer: str) -> bool:
+    """Return whether --yes-safe gave an answer, and no person at the bench."""
+    return answer.strip().lower() == BY_YES_SAFE
+
+
+def put_back_ticked(answers: Iterable[tuple[str, str]]) -> int:
+    """Return how many lines of *Put it back* are ticked; a later answer replaces an earlier one."""
     latest = dict(answers)
-    return all(is_yes(latest.get(line, "")) for line in PUT_BACK)
+    return sum(is_yes(latest.get(line, "")) for line in PUT_BACK)

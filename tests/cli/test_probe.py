@@ -111,6 +111,19 @@ def test_the_self_test_tells_what_to_do_what_it_found_and_that_it_is_kept(call, 
     assert [line.partition("one of ")[2].partition(";")[0] for line in called.err.splitlines()] == ["D8, D2", "D2"]
 
 
+@pytest.mark.parametrize("typed", [None, "no\n"])
+def test_a_probe_that_is_known_is_asked_about_too_before_its_flip_lead_moves(call, monkeypatch, typed):
+    opened = []
+    monkeypatch.setattr("benchapp.desk.self_test.open_link", opened.append)
+    monkeypatch.setattr("benchapp.cli.probe_command.is_seen", lambda _port: True)
+    if typed is not None:
+        monkeypatch.setattr("sys.stdin", Terminal(typed))
+    called = call("probe", "test", "--port", "a port")
+    assert called.status == 2
+    assert "moves the flip lead of the probe on a port" in called.err
+    assert opened == []
+
+
 def test_the_clock_check_says_the_error_with_its_uncertainty(call):
     called = call("probe", "clock", "--port", "practice://alder?clock_ppm=500", "--seconds", "20")
     assert (called.status, called.err) == (0, "")

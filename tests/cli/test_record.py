@@ -5,7 +5,6 @@ import os
 import signal
 import subprocess
 import sys
-import threading
 from pathlib import Path
 
 import pytest
@@ -14,7 +13,8 @@ from benchapp.acquisition.status import LinkState, Status
 from benchapp.cli.progress_line import ProgressLine, progress_text
 from benchapp.cli.safety_prompt import confirmed_lines
 from benchapp.desk.loading import load
-from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, offered_lines
+from benchapp.presentation.safety import PRACTICE_TOLD
+from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, gate, offered_lines
 from benchapp.procedures.progress import Prompt, RunProgress
 from benchapp.records.errors import SafetyRefused
 from benchapp.records.run import Origin, Outcome
@@ -28,7 +28,17 @@ def test_a_run_says_how_it_ended_and_where_it_is(call, tmp_path):
     assert called.status == 0
     assert "3 of 3 flips answered" in called.out
     assert "a.t2h" in called.out
-    assert called.err == ""
+    assert called.err.splitlines() == ["This is the practice bench: nothing here can move.", PRACTICE_TOLD]
+
+
+def test_what_the_practice_bench_gives_says_so_before_any_figure(call, tmp_path):
+    called = call("record", *PROBE, "--flips", 3, "--yes-safe", "--out", tmp_path / "a.t2h")
+    assert called.out.startswith("PRACTICE, SIMULATED: ")
+    assert called.out.index("PRACTICE, SIMULATED") < called.out.index("The figure")
+    cut = call(
+        "record", "--probe", "practice://alder?unplug_s=4", *PROBE[2:], "--yes-safe", "--out", tmp_path / "b.t2h"
+    )
+    assert (cut.status, cut.out.startswith("PRACTICE, SIMULATED: ")) == (3, True)
 
 
 def test_without_any_end_it_runs_for_sixty_flips(call, tmp_path):
@@ -64,7 +74,7 @@ def test_a_fault_in_the_middle_ends_with_three_and_says_what_was_kept(call, tmp_
     probe = ("--probe", "practice://alder?seed=32&unplug_s=4", "--test", "switch-flip")
     called = call("record", *probe, "--yes-safe", "--out", tmp_path / "a.t2h")
     assert called.status == 3
-    (line,) = called.err.splitlines()
+    line = called.err.splitlines()[-1]
     assert "a.t2h" in line
     assert load(tmp_path / "a.t2h").runs[0].outcome is Outcome.CUT_SHORT
 
@@ -77,23 +87,41 @@ def test_without_a_terminal_and_without_yes_safe_nothing_runs(call, tmp_path, mo
     assert list(tmp_path.iterdir()) == []
 
 
+INTERRUPTIBLE = """
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)  # whoever started the tests may have it ignored
+for number in (signal.SIGTERM, signal.SIGHUP):
+    signal.signal(number, signal.SIG_DFL)
+from benchapp.__main__ import main
+sys.exit(main())
+"""
+
+
+@pytest.mark.parametrize("inherited", [signal.SIG_DFL, signal.SIG_IGN])
 @pytest.mark.parametrize("asked", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
-def test_an_interrupt_stops_and_keeps_with_status_zero(tmp_path, asked):
+def test_an_interrupt_stops_and_keeps_with_status_zero(tmp_path, asked, inherited):
     out = tmp_path / "a.t2h"
-    process = subprocess.Popen(
-        [sys.executable, "-m", "benchapp", "record", *PROBE, "--flips", "100000", "--yes-safe", "--out", str(out)],
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    waited = threading.Event()
-    for _ in range(3000):
-        if out.exists() and out.with_name("a.t2h-wal").exists():
-            break
-        waited.wait(0.01)
-    process.send_signal(asked)
-    said, trouble = process.communicate(timeout=60)
+    words = ("record", *PROBE, "--flips", "100000", "--yes-safe", "--out", str(out))
+    before = signal.signal(asked, inherited)
+    try:
+        process = subprocess.Popen(
+            [sys.executable, "-c", INTERRUPTIBLE, *words],
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+    finally:
+        signal.signal(asked, before)
+    with process:
+        try:
+            assert process.stderr is not None
+            told = [process.stderr.readline(), process.stderr.readline()]  # the list, right before the run
+            process.send_signal(asked)
+            said, trouble = process.communicate(timeout=60)
+        finally:
+            process.kill()
+    assert told[-1].strip() == PRACTICE_TOLD
     assert (process.returncode, trouble) == (0, "")
     assert "Stopped early and kept" in said
     assert load(out).kept == ""
@@ -144,8 +172,10 @@ def test_one_no_or_no_answer_means_no_run(monkeypatch, typed):
         confirmed_lines(Origin.PROBE, yes_safe=False)
 
 
-def test_yes_safe_answers_every_line():
-    assert confirmed_lines(Origin.PROBE, yes_safe=True) == tuple(line.value for line in offered_lines(Origin.PROBE))
+def test_yes_safe_answers_every_line_but_that_no_motor_is_connected():
+    answered = confirmed_lines(Origin.PROBE, yes_safe=True)
+    assert set(answered) == {line.value for line in offered_lines(Origin.PROBE)} - {SafetyLine.RECEIVER_ONLY.value}
+    assert gate(dict.fromkeys(answered, 1), 2, origin=Origin.PROBE) == ()
 
 
 # The line that follows a run -------------------------------------------------------------------------------------

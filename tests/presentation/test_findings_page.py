@@ -123,6 +123,17 @@ def test_a_bench_without_a_motor_is_claimed_only_where_it_was_confirmed() -> Non
         assert "nothing that drives a motor was connected" not in whole_text(page_of(safety=answers))
 
 
+def test_what_yes_safe_answered_is_said_so_and_claims_no_bench_without_a_motor() -> None:
+    answer = "answered by --yes-safe"
+    text = whole_text(page_of(safety=(("propeller-off", answer), ("lithium", answer))))
+    assert "The safety list was answered by --yes-safe, as a whole" in text
+    assert "Safety list\n2 safety lines answered by --yes-safe" in text
+    assert "nothing that drives a motor was connected" not in text
+    assert "ticked before the test" not in text
+    both = whole_text(page_of(safety=(("propeller-off", "yes"), ("lithium", answer))))
+    assert "Safety list\n1 safety line ticked before the test, 1 safety line answered by --yes-safe" in both
+
+
 def test_unnoted_fields_read_not_noted() -> None:
     text = whole_text(page_of(bench={}, safety=()))
     assert "Transmitter\nnot noted" in text
@@ -172,7 +183,13 @@ def test_practice_is_said_on_title_figure_plots_and_end() -> None:
 def test_put_back_is_said_either_way() -> None:
     assert "put back: not confirmed" in whole_text(page_of())
     assert "put back: not confirmed" in whole_text(page_of(origin=Origin.PRACTICE))
-    assert "put back: confirmed" in whole_text(page_of(put_back=tuple((line, "yes") for line in PUT_BACK)))
+    ticked = tuple((line, "yes") for line in PUT_BACK)
+    text = whole_text(page_of(put_back=ticked))
+    assert "put back: ticked line by line. This list is a note of what was ticked, no statement" in text
+    assert "put back: confirmed" not in text
+    assert "Not ready to fly – put back: not confirmed (5 of 6 lines ticked)" in whole_text(
+        page_of(put_back=ticked[1:])
+    )
 
 
 def test_the_reach_and_the_evidence_are_printed() -> None:

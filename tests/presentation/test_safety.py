@@ -1,12 +1,21 @@
-"""The safety notes."""
+"""The safety notes, and that no text anywhere lets a set fly."""
+
+import ast
+import re
+from pathlib import Path
+
+import pytest
 
 from benchapp.presentation.page import Signal
 from benchapp.presentation.safety import (
     MANUALS_WIN,
     PUT_BACK,
+    PUT_BACK_NOTE,
     SAFETY,
+    by_yes_safe,
+    is_yes,
     notices,
-    put_back_confirmed,
+    put_back_ticked,
     safety_words,
 )
 from benchapp.procedures.gate import SafetyLine
@@ -44,13 +53,98 @@ def test_the_makers_manuals_win_and_nothing_is_declared_fit_to_fly() -> None:
     assert "not a statement that anything is fit to fly" in MANUALS_WIN
 
 
-def test_put_back_is_confirmed_only_when_every_line_is() -> None:
+def test_put_back_counts_the_lines_whose_last_answer_is_a_yes() -> None:
     answers = [(line, "yes") for line in PUT_BACK]
-    assert put_back_confirmed(answers)
-    assert not put_back_confirmed(answers[1:])
-    assert not put_back_confirmed([])
-    assert not put_back_confirmed([*answers, ("fail-safe", "no")])
+    assert put_back_ticked(answers) == len(PUT_BACK)
+    assert put_back_ticked(answers[1:]) == len(PUT_BACK) - 1
+    assert put_back_ticked([]) == 0
+    assert put_back_ticked([*answers, ("fail-safe", "no")]) == len(PUT_BACK) - 1
+
+
+def test_what_yes_safe_answered_is_nobodys_yes() -> None:
+    assert by_yes_safe("answered by --yes-safe")
+    assert not is_yes("answered by --yes-safe")
+    assert not by_yes_safe("yes")
+
+
+def test_what_needs_a_licensed_or_qualified_person_is_theirs() -> None:
+    for text in (MANUALS_WIN, SAFETY[SafetyLine.EARTH].text):
+        assert "licensed or qualified person" in text
+    assert "mains" in SAFETY[SafetyLine.EARTH].text
+
+
+def test_eye_protection_and_soldering_are_said() -> None:
+    assert "eye protection" in SAFETY[SafetyLine.PROPELLER_OFF].text
+    opened = SAFETY[SafetyLine.OPENED_SET].text
+    assert "Soldering" in opened
+    assert "eye protection" in opened
+
+
+def test_no_ticked_list_lets_a_set_fly() -> None:
+    assert "neither is a ticked list" in MANUALS_WIN
+    assert "note of what was ticked" in SAFETY[SafetyLine.NOT_READY_TO_FLY].text
+    assert "until" not in SAFETY[SafetyLine.NOT_READY_TO_FLY].text
+    assert "no statement that the set is fit to fly" in PUT_BACK_NOTE
 
 
 def test_a_line_of_a_newer_program_has_words_that_say_so() -> None:
     assert "no words for" in safety_words("hovercraft-skirt")
+
+
+# No text reads as a release -----------------------------------------------------------------------------------------
+
+ROOT = Path(__file__).parents[2]
+RELEASES = (
+    r"until [^.]{0,80}\b(confirmed|ticked|put back|as it was)\b",
+    r"(?<!not )\bready to fly",
+    r"(?<!no statement that the set is )(?<!not a statement that anything is )(?<!no statement that anything is )"
+    r"\bfit to fly",
+    r"\bdoes not fly\b",
+    r"\b(may|can) (now )?(fly|be flown)\b|\bsafe to (fly|use)\b|\bairworthy\b|\bcleared\b|\bput back: confirmed\b",
+)
+"""What would read as leave to fly; "does not fly" because it says by its condition when it does."""
+
+
+def said_in(path: Path) -> list[str]:
+    """The texts a person can read in a file, each on one line."""
+    text = path.read_text(encoding="utf-8")
+    if path.suffix != ".py":
+        return [re.sub(r"\s+", " ", re.sub(r"<[^>]*>", "", text))]
+    tree = ast.parse(text)
+    told = {
+        id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+    }
+    found = [node for node in ast.walk(tree) if isinstance(node, ast.Constant) and id(node) not in told]
+    return [re.sub(r"\s+", " ", node.value) for node in found if isinstance(node.value, str)]
+
+
+def places() -> list[Path]:
+    rooms = ("presentation", "ui", "cli", "report", "desk")
+    code = [path for room in rooms for path in ROOT.glob(f"benchapp/{room}/**/*")]
+    files = [*code, *ROOT.glob("resources/**/*"), ROOT / "README.md"]
+    return [path for path in files if path.suffix in {".py", ".html", ".svg", ".md", ".j2", ".txt"}]
+
+
+def test_no_text_reads_as_a_release() -> None:
+    found = [
+        (path.name, match.group())
+        for path in places()
+        for text in said_in(path)
+        for pattern in RELEASES
+        for match in re.finditer(pattern, text, re.IGNORECASE)
+    ]
+    assert found == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Until all six are confirmed, the set does not fly.",
+        "A set changed for a test is not ready to fly until it has been put back.",
+        "After the test – put back: confirmed, line by line.",
+        "All ticked: ready to fly.",
+        "The set is fit to fly.",
+    ],
+)
+def test_what_would_read_as_a_release_is_recognised(text: str) -> None:
+    assert any(re.search(pattern, text, re.IGNORECASE) for pattern in RELEASES)

@@ -11,9 +11,14 @@ from shiboken6 import isValid
 
 from benchapp.desk.loading import load
 from benchapp.presentation.figures.colours import ON_DARK, on_dark
+from benchapp.presentation.findings_page import build_page
 from benchapp.presentation.page import Cell, Column, Table
+from benchapp.presentation.page import Signal as PageSignal
 from benchapp.presentation.safety import SAFETY
+from benchapp.presentation.screen_parts import shared
 from benchapp.presentation.verdict import verdict
+from benchapp.records.run import Origin
+from benchapp.ui.findings.sheet import SafetyFold
 from benchapp.ui.steps import Step
 from benchapp.ui.tokens import DARK, contrast_ratio
 from benchapp.ui.widgets.figure_view import FigureView
@@ -21,6 +26,7 @@ from benchapp.ui.widgets.fold import Fold
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.table import PageTable
 from benchapp.ui.widgets.table_view import TableView
+from tests.presentation import builders
 from tests.ui.fake_bench import fake_desk
 from tests.ui.made_sessions import made_session
 
@@ -87,6 +93,18 @@ def test_every_safety_note_is_one_press_away(showing, settle):
     fold.toggle.click()
     settle(window)
     assert notes[0].isVisible()
+
+
+def test_what_can_hurt_stays_in_view_where_a_real_bench_was_used(theme, qtbot):
+    for origin, stays in ((Origin.PROBE, True), (Origin.CAPTURE, True), (Origin.PRACTICE, False)):
+        page = build_page(builders.facts(origin=origin), builders.findings(), [])
+        fold = SafetyFold(theme, shared(page)["safety"], practice=page.practice)
+        qtbot.addWidget(fold)
+        fold.show()
+        shown = {label.text() for label in fold.findChildren(PlainLabel) if label.isVisible()}
+        hurting = {words.text for words in SAFETY.values() if words.signal is PageSignal.WARNING}
+        assert (hurting <= shown, bool(hurting & shown)) == (stays, stays), origin
+        assert SAFETY["one-supply"].text not in shown
 
 
 def test_every_trial_is_a_dot_at_its_latency(showing, sessions):

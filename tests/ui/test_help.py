@@ -322,7 +322,7 @@ SAID = {
     SafetyLine.OPENED_SET: "aerial back before power",
     SafetyLine.LITHIUM: "smell, heat, swelling or noise",
     SafetyLine.EARTH: "never defeat a protective earth",
-    SafetyLine.NOT_READY_TO_FLY: "is not ready to fly until",
+    SafetyLine.NOT_READY_TO_FLY: "a set changed for a test is not ready to fly",
     SafetyLine.SERVO_STARTS: "retracts and large servos crush",
     SafetyLine.OUTPUT_RATE: "stop at buzzing",
     SafetyLine.CONNECT_OFF: "carries the raw battery: cover it",
@@ -343,6 +343,7 @@ def test_the_page_about_safety_says_every_line_under_its_own_signal_word():
         assert len(holding) == 1, line
         assert holding[0].lstrip("\u00a0 ").startswith(signal.value), line
     assert "where they say otherwise, they win" in read("safe")
+    assert "What needs a licensed or qualified person is theirs to do" in read("safe")
     assert "Binding again can overwrite a stored fail-safe" in read("safe")
 
 
@@ -355,6 +356,9 @@ def test_what_hurts_is_named_wherever_something_is_wired_or_run():
     for page in opened:
         assert "attery out" in read(page), page
         assert "arranty" in read(page), page
+    for page in ("build-a-probe", "safe"):
+        assert re.search("Soldering: .*eye protection", read(page)), page
+        assert "licensed or qualified person" in read(page), page
     for page in ("leads", "build-a-probe", "wiring-module", "safe"):
         assert "raw battery" in read(page), page
     for page in ("leads", "build-a-probe", "wiring-stick", "stick-sweep", "stick-by-stops", "safe"):

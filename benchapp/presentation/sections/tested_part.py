@@ -6,7 +6,7 @@ from benchapp.presentation.bench_fields import NOT_NOTED, NOTES, READY, UNDER_TE
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.numbers import counted, when
 from benchapp.presentation.page import Block, Bullets, Facts, Heading, Paragraph, Photo, Row, Tone
-from benchapp.presentation.safety import is_yes
+from benchapp.presentation.safety import BY_YES_SAFE, by_yes_safe, is_yes
 from benchapp.presentation.wording import PICK_UPS
 from benchapp.records.photo import jpeg_size_px
 from benchapp.records.run import Origin, SessionFacts
@@ -70,14 +70,23 @@ def _photo(facts: SessionFacts) -> tuple[Block, ...]:
 
 
 def _session_rows(facts: SessionFacts, *, flips: bool) -> tuple[Row, ...]:
-    confirmed = sum(is_yes(answer) for _, answer in facts.safety)
-    safe = f"{counted(confirmed, 'safety line')} confirmed before the test" if confirmed else NOT_NOTED
     return (
         Row(label="Recorded", value=when(facts.started)),
         Row(label="Evidence", value=_ORIGINS[facts.origin]),
         *((Row(label="Pick-up", value=PICK_UPS[facts.pick_up]),) if flips else ()),
-        Row(label="Made safe", value=safe),
+        Row(label="Safety list", value=_safety_list(facts)),
     )
+
+
+def _safety_list(facts: SessionFacts) -> str:
+    """Return how many lines hold as they were answered last, and who answered."""
+    answers = tuple(dict(facts.safety).values())
+    ticked, told = (sum(map(whose, answers)) for whose in (is_yes, by_yes_safe))
+    parts = (
+        f"{counted(ticked, 'safety line')} ticked before the test" if ticked else "",
+        f"{counted(told, 'safety line')} {BY_YES_SAFE}" if told else "",
+    )
+    return ", ".join(part for part in parts if part) or NOT_NOTED
 
 
 def _bench_rows(bench: Mapping[str, str]) -> tuple[Row, ...]:

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from benchapp.presentation.flip_figure import flip_figure, usual_flip
 from benchapp.presentation.numbers import grouped
-from benchapp.presentation.page import Block, Bullets, Figure, Heading, KeyFigure, Notice, Paragraph
+from benchapp.presentation.page import Block, Bullets, Figure, Heading, KeyFigure, Notice, Paragraph, Signal
 from benchapp.presentation.screen_parts import of_run, shared
 from benchapp.records.findings import RunFindings
 from benchapp.ui.desk_calls import OpenSession
@@ -38,9 +38,14 @@ _HOW_TO_READ = "How to read the figure"
 
 
 class SafetyFold(QWidget):
-    """The safety notes: what must be read in view, the rest one press away."""
+    """The safety notes: what must be read in view, the rest one press away.
 
-    def __init__(self, theme: Theme, blocks: Iterable[Block], parent: QWidget | None = None) -> None:
+    What can hurt badly is never folded away where a real bench was used; on the practice bench nothing can move.
+    """
+
+    def __init__(
+        self, theme: Theme, blocks: Iterable[Block], *, practice: bool = False, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         blocks = [block for block in blocks if not isinstance(block, Heading)]
         notes = [block for block in blocks if isinstance(block, Notice)]
@@ -56,15 +61,19 @@ class SafetyFold(QWidget):
         head.addWidget(PlainLabel(said[-1].text if said else "Safety", Type.LEAD, bold=True, wrap=True), 1)
         head.addWidget(self.toggle)
         inside.addLayout(head)
-        for paragraph in said[1:-1]:
+        for paragraph in said[1:-1] if practice else said[:-1]:
             inside.addWidget(PlainLabel(paragraph.text, Type.BODY, soft=True, wrap=True))
+        for note in notes:
+            if _stays(note, practice=practice):
+                inside.addWidget(block_widget(theme, note))
         self._notes = QWidget()
         column = QVBoxLayout(self._notes)
         column.setContentsMargins(0, Space.SMALL, 0, 0)
-        for paragraph in said[:1]:
+        for paragraph in said[:1] if practice else ():
             column.addWidget(block_widget(theme, paragraph))
         for note in notes:
-            column.addWidget(block_widget(theme, note))
+            if not _stays(note, practice=practice):
+                column.addWidget(block_widget(theme, note))
         self._notes.hide()
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
@@ -88,7 +97,7 @@ class FindingsSheet(QWidget):
         self.column.setSpacing(Space.MEDIUM)
         common = shared(session.page)
         own = of_run(session.page, run.run if run else 0)
-        self.safety = SafetyFold(theme, common.pop("safety", ()))
+        self.safety = SafetyFold(theme, common.pop("safety", ()), practice=session.page.practice)
         self.column.addWidget(self.safety)
         said = [block for block in own.pop("verdict", common.pop("verdict", ())) if not _is_part_heading(block)]
         flips = run is not None and run.latency is not None
@@ -185,6 +194,11 @@ class FindingsSheet(QWidget):
         digits = "".join(filter(str.isdigit, number))
         if digits and self.dots is not None:
             self.dots.choose(int(digits))
+
+
+def _stays(note: Notice, *, practice: bool) -> bool:
+    """Return whether a note stays in view: what can hurt badly, where a real bench was used."""
+    return not practice and note.signal in (Signal.DANGER, Signal.WARNING)
 
 
 def _figures(parts: Mapping[str, Sequence[Block]]) -> list[Figure]:

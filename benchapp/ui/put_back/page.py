@@ -1,24 +1,24 @@
-"""Put it back: each thing that makes the model ready again is confirmed by itself."""
+"""Put it back: each thing that was changed for the test is ticked by itself once it is undone."""
 
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QPushButton
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import PutBack
-from benchapp.presentation.safety import PUT_BACK
+from benchapp.presentation.safety import PUT_BACK, PUT_BACK_NOTE
 from benchapp.ui.tokens import Type
 from benchapp.ui.widgets.confirm_line import ConfirmLine
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import PageFrame
 from benchapp.ui.workbench import Workbench
 
-_SENTENCE = "A radio changed for a test is not ready to fly until it is as it was. Confirm each line once it is done."
+_SENTENCE = f"A radio changed for a test is not ready to fly. Confirm each line once it is done. {PUT_BACK_NOTE}"
 _NO_SESSION = "There is no session to note this in yet. It begins with the first test."
 _PRACTICE = "Practice: nothing was changed, so there is nothing to put back. The lines are here to be seen."
 
 
 class PutBackPage(PageFrame):
-    """The last checklist; what is confirmed goes into the session and its report."""
+    """The last checklist; what is ticked goes into the session and its report."""
 
     def __init__(self, workbench: Workbench) -> None:
         super().__init__("Put it back", _SENTENCE)
