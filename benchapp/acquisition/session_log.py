@@ -153,7 +153,7 @@ class SessionLog:
         self._write([Event(kind=kind, at_ns=now_ns, run=run, detail=detail)])
 
     def note_safety(self, line: str, said: Said) -> None:
-        """Keep that a line of *Make it safe* was confirmed or taken back, each time, with its time on the session's clock.
+        """Keep that a line of *Make it safe* was confirmed or taken back, each time; said is on the session's clock.
 
         Without a session nothing is kept: what still holds when a run starts is kept then, with its own time.
         """
