@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from benchapp.cli.stick_text import stick_lines
 from benchapp.desk.loading import Loaded
 from benchapp.presentation.cleaning import clean
-from benchapp.presentation.numbers import at_places, counted, give_or_take, span, with_unit
+from benchapp.presentation.numbers import at_places, counted, span, with_unit
 from benchapp.presentation.page import PRACTICE_MARK
+from benchapp.presentation.switch_on_words import beside_headline, figure_for
 from benchapp.presentation.verdict import meaning, verdict
 from benchapp.presentation.wording import (
     ESTIMATORS,
@@ -77,7 +78,12 @@ def _row(label: str, text: str, *, width: int = _WIDTH) -> str:
 
 def _figure_lines(latency: Latency) -> Iterator[str]:
     headline = latency.headline
-    yield _row("The figure", give_or_take(headline.value_ms, headline.expanded_uncertainty_ms, "ms"))
+    own = figure_for(headline.value_ms, headline.expanded_uncertainty_ms, headline.stands_for, latency.switch_ons)
+    yield _row("The figure", own)
+    beside = beside_headline(latency)
+    if beside:
+        label, _, figure = beside.partition(": ")
+        yield _row(f"  {label}", figure)
     yield _row("  how", ESTIMATORS.get(headline.estimator, headline.estimator))
     low, high = headline.ci95_ms
     yield _row("  from flips alone", span(low, high, 3, "ms"))
@@ -85,8 +91,7 @@ def _figure_lines(latency: Latency) -> Iterator[str]:
         yield _row("  with dropped flips", with_unit(headline.with_hand_drops_ms, 3, "ms"))
     yield _row("Answered", f"{len(latency.trials)} of {counted(latency.flips, 'flip')}")
     yield _row("  up, down", f"{headline.up}, {headline.down}")
-    if latency.switch_ons > 1:
-        yield _row("Switch-ons", str(latency.switch_ons))
+    yield _row("Switch-ons", str(latency.switch_ons))
 
 
 def _table_lines(points: Mapping[str, PointSummary]) -> Iterator[str]:
@@ -126,6 +131,9 @@ def _stage_lines(run: RunFindings) -> Iterator[str]:
 def _budget_lines(run: RunFindings) -> Iterator[str]:
     for line in run.uncertainty:
         yield _row("Uncertainty", f"{with_unit(line.standard_ms, 5, 'ms')}  {budget_words(line.source)}")
+    for line in () if run.latency is None else run.latency.any_switch_on.lines:
+        if line not in run.uncertainty:
+            yield _row("  any switch-on", f"{with_unit(line.standard_ms, 5, 'ms')}  {budget_words(line.source)}")
 
 
 def _ms(value: float | None) -> str:

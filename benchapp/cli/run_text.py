@@ -1,8 +1,9 @@
 """A run in one line of text, while it goes on and when it has ended."""
 
-from benchapp.presentation.numbers import at_places, counted, give_or_take, with_unit
+from benchapp.presentation.numbers import at_places, counted, with_unit
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.stick_words import stick_count, stick_hint
+from benchapp.presentation.switch_on_words import any_beside, figure_for
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import RunProgress
 
@@ -24,8 +25,11 @@ def ended_text(run: RunProgress) -> str:
 
 
 def figure_text(run: RunProgress) -> str:
-    """Return the figure with its give or take from the flips alone, "" while there is none."""
-    return "" if run.value_ms is None else give_or_take(run.value_ms, run.half_width_ms, "ms")
+    """Return the figure with its give or take and what it stands for, any switch-on beside it; "" while none is."""
+    if run.value_ms is None:
+        return ""
+    own = figure_for(run.value_ms, run.half_width_ms, run.stands_for, run.seen_switch_ons)
+    return "; ".join(text for text in (own, any_beside(run.value_ms, run.any_half_width_ms, run.stands_for)) if text)
 
 
 def _count(run: RunProgress) -> str:

@@ -41,9 +41,21 @@ _FLIP_DEFINITIONS: Mapping[str, Definition] = {
     ),
     "figure": Definition(
         word="The figure",
-        meaning="The mean half-way latency, trailing edge, over flips evenly spread in time, for this set-up and this "
-        "switch-on: the plain mean, or the mean evened out over the frame, whichever has the narrower interval. From "
-        "3 switch-ons on it is the mean of the switch-ons' means.",
+        meaning="The mean half-way latency, trailing edge, over flips evenly spread in time, for this set-up: the "
+        "plain mean, or the mean evened out over the frame, whichever has the narrower interval. From 3 switch-ons on "
+        "it is the mean of the switch-ons' means.",
+    ),
+    "switch-ons": Definition(
+        word="This switch-on, any switch-on",
+        meaning="What reads the switch and what sends the frame may keep one offset while the transmitter stays on, "
+        "and another after the next switch-on; a single switch-on cannot show it. This switch-on: the mean while the "
+        "set stayed on, its give or take holding everything but that. Any switch-on: what the set does, from k "
+        "switch-ons. Below 3 switch-ons a line T/√12/√k is added for those not seen, at any number of flips. From "
+        "8 switch-ons on it is the mean of the switch-ons' means with their own spread, s/√k, and k − 1 degrees of "
+        "freedom; below 8 switch-ons likewise, except where the set keeps step: there the variance is T²/12/k and the "
+        "mean variance within a switch-on over k. A set keeps step where, over at least 60 flips, the whole frames "
+        "from flip to answer step up no more than once round the frame, in every switch-on of at least 12 flips. From "
+        "3 switch-ons on, any switch-on is the figure.",
     ),
     "answered": Definition(
         word="Answered",
@@ -57,8 +69,9 @@ _FLIP_DEFINITIONS: Mapping[str, Definition] = {
     ),
     "step": Definition(
         word="Kept step",
-        meaning="The flips kept step with the radio if the Rayleigh or the Kuiper test gives p below 0.001, or if "
-        "the largest gap round the frame is above 30 % of it (40 % below 30 flips).",
+        meaning="The flips kept step with the radio if the Rayleigh or the Kuiper test gives p below 0.001 (p below "
+        "0.01 where there are fewer than 30 flips), or if the largest gap round the frame is above 30 % of it (then 40 "
+        "%).",
     ),
     "statistics": Definition(
         word="Percentiles and spread",

@@ -66,8 +66,8 @@ class RunState(StrEnum):
 class RunView:
     """Everything the run page says, as text; share is how full the bar is, 0 to 1, None where no end is known.
 
-    prompt is short enough to be read across a room, sentence says it whole; give_or_take stands below figure,
-    minutes below left.
+    prompt is short enough to be read across a room, sentence says it whole; give_or_take stands below figure and
+    says what it stands for, beside below that: the figure for any switch-on; minutes below left.
     titles   : the words above last, figure and left
     how      : one or two words for how the stick goes: "Too fast", "Stands still"; "" where there is none
     take     : the words of the button that takes a stop now; "" where nothing can be taken
@@ -99,3 +99,4 @@ class RunView:
     no_drop: str = ""
     safe: str = ""
     by_itself: bool = False
+    beside: str = ""

@@ -4,6 +4,7 @@ from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, value_
 from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState, RunView, short_prompt
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.stick_view import StickChoice, stick_view
+from benchapp.presentation.switch_on_words import any_beside, stands_for_words
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import Prompt, RunProgress
 
@@ -24,8 +25,9 @@ def run_view(run: RunProgress, *, chosen: StickChoice | None = None) -> RunView:
         share=_share(run),
         last=_last(run),
         figure=figure if figure == DASH else f"{figure}{NBSP}ms",
-        give_or_take="" if spread == DASH else f"give or take {spread}{NBSP}ms",
-        left="" if ended or run.flips_left is None else f"about {counted(run.flips_left, 'flip')}",
+        give_or_take="" if spread == DASH else f"give or take {spread}{NBSP}ms{_for(run)}",
+        beside=any_beside(run.value_ms, run.any_half_width_ms, run.stands_for),
+        left=_left(run),
         minutes="" if ended else _minutes(run),
         dropped=f"{counted(run.dropped, 'flip')} dropped by hand" if run.dropped else "",
         blocks=_blocks(run.blocks, run.switch_ons),
@@ -33,6 +35,19 @@ def run_view(run: RunProgress, *, chosen: StickChoice | None = None) -> RunView:
         can_undrop=not ended and run.dropped > 0,
         titles=("Last flip", "The figure" if ended else "The figure so far", "Still to go"),
     )
+
+
+def _for(run: RunProgress) -> str:
+    words = stands_for_words(run.stands_for, run.seen_switch_ons)
+    return f", {words}" if words else ""
+
+
+def _left(run: RunProgress) -> str:
+    if run.outcome:
+        return ""
+    if run.out_of_reach and run.flips_left is None:
+        return "more flips will not bring it there"
+    return "" if run.flips_left is None else f"about {counted(run.flips_left, 'flip')}"
 
 
 def _blocks(begun: int, wanted: int) -> str:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable
 
+from benchapp.presentation.enough import FEWEST_ANSWERED
 from benchapp.presentation.hold_verdict import hold_meaning, hold_verdict
 from benchapp.presentation.numbers import (
     NBSP,
@@ -20,16 +21,11 @@ from benchapp.presentation.numbers import (
     with_unit,
 )
 from benchapp.presentation.sweep_verdict import sweep_meaning, sweep_verdict
+from benchapp.presentation.switch_on_words import beside_headline, next_switch_on, stands_for_words
 from benchapp.presentation.wording import CONTROLS, budget_words
-from benchapp.records.findings import BudgetLine, Latency, RunFindings
+from benchapp.records.findings import ANY_SWITCH_ON, BudgetLine, Latency, RunFindings
 
-FEWEST_ANSWERED = 20
 _SPEED_M_PER_S = 20.0
-
-
-def has_figure(latency: Latency) -> bool:
-    """Return whether enough flips were answered for a figure, and there is one."""
-    return len(latency.trials) >= FEWEST_ANSWERED and exists(latency.headline.value_ms)
 
 
 def verdict(run: RunFindings) -> str:
@@ -57,12 +53,15 @@ def _told(run: RunFindings, latency: Latency) -> str:
     headline = latency.headline
     control = CONTROLS.get(latency.control, "the control")
     figure = give_or_take(headline.value_ms, headline.expanded_uncertainty_ms, "ms")
+    own = stands_for_words(headline.stands_for, latency.switch_ons)
     start = f"From {control} to the end of the servo pulse that answers it, this set took {figure}"
     if "phase-locked" in run.flags:
-        return f"{start}; but your flips kept step with the radio, so this is one case and not the average."
-    if headline.estimator == "mean-of-switch-ons":
-        return f"{start}, averaged over {counted(latency.switch_ons, 'switch-on')} of the transmitter."
-    return f"{start}, on average."
+        return f"{start} ({own}); but your flips kept step with the radio, so this is one case and not the average."
+    if headline.stands_for == ANY_SWITCH_ON:
+        seen = counted(latency.switch_ons, "switch-on")
+        return f"{start}, on average over any switch-on of the transmitter ({seen} seen)."
+    beside = beside_headline(latency)
+    return f"{start}, on average over {own} of the transmitter" + (f"; {beside}." if beside else ".")
 
 
 def meaning(run: RunFindings, others: Iterable[RunFindings] = ()) -> tuple[str, ...]:
@@ -80,6 +79,7 @@ def meaning(run: RunFindings, others: Iterable[RunFindings] = ()) -> tuple[str, 
     sentences = [
         _distance(latency),
         _range(latency),
+        next_switch_on(run, latency),
         _waiting(run, latency),
         _largest_line(run.uncertainty),
         _unanswered(latency),

@@ -61,10 +61,10 @@ FLAGS: Mapping[str, FlagWords] = {
         title="practice", sentence="Practice, simulated: this comes from the practice bench, not from a real set."
     ),
     "one-power-up": FlagWords(
-        title="one switch-on only",
-        sentence="The radio reads the switch in step with its own frame, and all flips share one switch-on of the "
-        "transmitter. After the next switch-on the figure may be another; switch off and on between blocks to "
-        "average over that.",
+        title="the next switch-on will differ",
+        sentence="The radio reads the switch in step with its own frame, and keeps one offset while it stays on: after "
+        "the next switch-on the figure will differ, by as much as a frame. For what the set does, switch it off and on "
+        "between blocks of flips.",
     ),
 }
 
@@ -97,6 +97,15 @@ ESTIMATORS: Mapping[str, str] = {
     "balanced-mean": "the mean of all flips that count, evened out over the frame",
     "mean-of-switch-ons": "the mean over the switch-ons of the transmitter",
 }
+
+RULES: Mapping[str, str] = {
+    "one-frame": "Any switch-on: the same flips, and beside their give or take a whole frame for the switch-ons not "
+    "seen, T/√12 over the root of those seen.",
+    "known-frame": "Any switch-on: this set keeps step with its frame, so its switch-ons lie anywhere in one frame: "
+    "T/√12 over the root of those seen, and the flips within each.",
+    "switch-on-means": "Any switch-on: how far the means of the switch-ons lie apart, over the root of their number.",
+}
+"""How the uncertainty of any switch-on was found."""
 
 ROLES: Mapping[str, str] = {
     "switch": "switch",
@@ -149,7 +158,7 @@ BUDGET: Mapping[str, str] = {
     "pick-up": "from the lever to the pick-up",
     "correction": "corrections entered by hand",
     "phase": "where in the frame the flips fell",
-    "switch-on": "one switch-on of the transmitter only",
+    "switch-on": "switch-ons of the transmitter that were not seen",
     "sampling": "the number of flips",
     **STICK_BUDGET,
 }

@@ -1,9 +1,12 @@
 """The figure of a run that is still going on, by the reduction that will make the final one."""
 
+import math
+
 from benchapp.procedures.stop_rules import Sofar
 from benchapp.records.errors import NotEnoughData
-from benchapp.records.findings import Latency
+from benchapp.records.findings import BudgetLine, Latency
 from benchapp.records.run import RunEvidence
+from benchapp.reduction.budget import SAMPLING
 from benchapp.reduction.recipes import reduce_run
 
 SAME_FLIP_NS = 20_000_000
@@ -15,29 +18,34 @@ class FigureSoFar:
 
     def __init__(self) -> None:
         self._latency: Latency | None = None
+        self._budget: tuple[BudgetLine, ...] = ()
 
     @property
-    def value_ms(self) -> float | None:
-        """The figure, None while there is none."""
-        return self._latency.headline.value_ms if self._latency else None
+    def latency(self) -> Latency | None:
+        """What the reduction last concluded, None while there is nothing."""
+        return self._latency
 
     def reduce(self, evidence: RunEvidence) -> None:
         """Conclude anew from everything there is; nothing is concluded where there is too little."""
         try:
-            self._latency = reduce_run(evidence).latency
+            findings = reduce_run(evidence)
         except NotEnoughData:
-            self._latency = None
+            self._latency, self._budget = None, ()
+        else:
+            self._latency, self._budget = findings.latency, findings.uncertainty
 
     def sofar(self, flips: int) -> Sofar:
         """Return what the stop rules look at, for this many flips seen."""
         if self._latency is None:
             return Sofar(flips=flips, answered=0, half_width_ms=None, balanced=False)
-        low, high = self._latency.headline.ci95_ms
+        headline = self._latency.headline
+        others = math.hypot(*(line.standard_ms for line in self._budget if line.source != SAMPLING))
         return Sofar(
             flips=flips,
             answered=len(self._latency.trials),
-            half_width_ms=None if low is None or high is None else (high - low) / 2,
-            balanced=self._latency.headline.estimator == "balanced-mean",
+            half_width_ms=headline.expanded_uncertainty_ms,
+            balanced=headline.estimator == "balanced-mean",
+            rest_ms=(headline.k or 0.0) * others,
         )
 
     def answer(self, flip_ns: int | None) -> tuple[float | None, str]:

@@ -130,7 +130,10 @@ class RunProgress:
     answered     : those whose answer counts
     wanted       : flips asked for; None if only a time or a target was
     last_ms      : the latency of the last closed flip; None if it got no answer (last_code says why)
-    value_ms     : the figure so far, half_width_ms : give or take (sampling only)
+    value_ms     : the figure so far, half_width_ms : its give or take, every line of its budget in it
+    stands_for   : what that is a figure for, as in `records.findings`; seen_switch_ons : how many it comes from
+    any_half_width_ms : the give or take for any switch-on of the transmitter
+    out_of_reach : no number of flips brings the give or take down to the target
     flips_left, minutes_left : about how many are left to the nearest stop rule; None if not known yet
     paused       : the reason of the pause that stands, or ""
     blocks       : switch-on blocks begun, of switch_ons asked for
@@ -149,6 +152,10 @@ class RunProgress:
     last_code: str = ""
     value_ms: float | None = None
     half_width_ms: float | None = None
+    stands_for: str = ""
+    seen_switch_ons: int = 1
+    any_half_width_ms: float | None = None
+    out_of_reach: bool = False
     flips_left: int | None = None
     minutes_left: float | None = None
     dropped: int = 0

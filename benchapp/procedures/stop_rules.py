@@ -1,5 +1,6 @@
 """When a run has enough: flips, seconds, or a give-or-take that is good enough."""
 
+import math
 from dataclasses import dataclass
 
 from benchapp.procedures.progress import StopReason
@@ -16,12 +17,17 @@ Looking more often makes the interval too narrow: simulated, its coverage falls 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Sofar:
-    """What a stop rule looks at. half_width_ms is the figure's give or take; balanced: its estimator is."""
+    """What a stop rule looks at.
+
+    half_width_ms : the figure's give or take, every line of its budget in it; balanced : its estimator is
+    rest_ms       : what would be left of the give or take after any number of flips
+    """
 
     flips: int
     answered: int
     half_width_ms: float | None
     balanced: bool
+    rest_ms: float = 0.0
 
 
 LEAST_TARGET_MS = 0.3
@@ -55,17 +61,25 @@ class TargetRule:
 def flips_left(settings: RunSettings, sofar: Sofar) -> int | None:
     """Return about how many flips are left to the nearest stop rule that counts them; None if not known yet.
 
-    The half-width of a plain mean falls with the root of the number of flips: n (h / target)^2 are needed in all.
-    That of the balanced mean of a locked radio falls with the number: n h / target.
+    The part h of the give or take that the flips make falls, for a plain mean, with the root of their number:
+    n (h / aim)² are needed in all; for the balanced mean of a locked radio with the number: n h / aim. The aim is what
+    the rest of the budget leaves of the target; where it leaves nothing, no number of flips is enough.
     """
     left = [] if settings.flips is None else [max(settings.flips - sofar.flips, 0)]
-    if settings.target_ms is not None and sofar.half_width_ms is not None and sofar.answered:
-        ratio = sofar.half_width_ms / settings.target_ms
+    target_ms, width_ms = settings.target_ms, sofar.half_width_ms
+    if target_ms is not None and width_ms is not None and sofar.answered and not out_of_reach(settings, sofar):
+        aim = math.sqrt(target_ms**2 - sofar.rest_ms**2)
+        ratio = math.sqrt(max(width_ms**2 - sofar.rest_ms**2, 0.0)) / aim
         needed = sofar.answered * (ratio if sofar.balanced else ratio**2)
         # Two looks running, at multiples of ten, the first at 30.
         looks = max(-(-needed // LOOK_EVERY), FIRST_LOOK // LOOK_EVERY) + LOOKS_IN_A_ROW - 1
         left.append(max(int(looks * LOOK_EVERY) - sofar.answered, 1))
     return min(left) if left else None
+
+
+def out_of_reach(settings: RunSettings, sofar: Sofar) -> bool:
+    """Return whether the rest of the budget alone is wider than the target, so that no number of flips meets it."""
+    return settings.target_ms is not None and sofar.half_width_ms is not None and sofar.rest_ms >= settings.target_ms
 
 
 def minutes_left(

@@ -9,7 +9,7 @@ from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.power_cycle import PowerCycle, PowerRequest
 from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StopReason
 from benchapp.procedures.run_log import RunLog
-from benchapp.procedures.stop_rules import STOPPED_BY_RULE, TargetRule, flips_left, minutes_left
+from benchapp.procedures.stop_rules import STOPPED_BY_RULE, TargetRule, flips_left, minutes_left, out_of_reach
 from benchapp.procedures.switch_on_plan import is_last, switch_on_due
 from benchapp.procedures.timeline import Moment, Timeline
 from benchapp.procedures.transitions import NEXT, PAUSES, Seen, State
@@ -121,6 +121,7 @@ class SwitchFlip:
         settings, sofar = self._plan.settings, self._figure.sofar(len(self._flip_times_ns))
         left = flips_left(settings, sofar)
         last_ms, last_code = self._figure.answer(self._last_flip_ns)
+        found = self._figure.latency
         return RunProgress(
             run=self._plan.run,
             test=self._plan.test,
@@ -131,8 +132,12 @@ class SwitchFlip:
             target_ms=settings.target_ms,
             last_ms=last_ms,
             last_code=last_code,
-            value_ms=self._figure.value_ms,
+            value_ms=found.headline.value_ms if found else None,
             half_width_ms=sofar.half_width_ms,
+            stands_for=found.headline.stands_for if found else "",
+            seen_switch_ons=found.switch_ons if found else 1,
+            any_half_width_ms=found.any_switch_on.expanded_uncertainty_ms if found else None,
+            out_of_reach=out_of_reach(settings, sofar),
             flips_left=left,
             minutes_left=minutes_left(
                 settings,

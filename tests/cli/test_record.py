@@ -193,6 +193,15 @@ def test_progress_says_count_last_value_figure_and_what_is_left():
     )
 
 
+def test_progress_says_what_the_figure_stands_for_and_any_switch_on_beside_it():
+    facts = {"value_ms": 12.0, "half_width_ms": 1.5, "any_half_width_ms": 6.7}
+    text = progress_text(status(**facts, stands_for="this-switch-on")).replace("\u00a0", " ")
+    assert "12.0 ms, give or take 1.5 ms (this switch-on); any switch-on: 12.0 ms, give or take 6.7 ms" in text
+    text = progress_text(status(**facts, stands_for="any-switch-on", seen_switch_ons=4)).replace("\u00a0", " ")
+    assert "12.0 ms, give or take 1.5 ms (any switch-on)" in text
+    assert "6.7" not in text
+
+
 def test_progress_says_why_a_run_is_paused_and_why_a_flip_did_not_count():
     text = progress_text(status(paused="bad-signal", last_code="no-answer"))
     assert text.startswith("The servo pulses stopped.")

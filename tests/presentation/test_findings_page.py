@@ -28,7 +28,7 @@ NAMED_BEFORE = re.compile(
     r"(?:[Rr]un|[Ff]lip|no\.|version|k =|p =|p below|below|Std|type|JCGM|SHA|over|sub-trims at|count:|up,|benchapp) $"
 )
 DATE = re.compile(r"\d{1,2} [A-Z][a-z]+ \d{4}, \d\d:\d\d \(UTC[+-]\d\d:\d\d\)")
-MINE = re.compile(r"SHA-256|T/2|T/√12|n − 1|IEEE Std 181|JCGM 100|IEC 61298-2|type 7|t0")
+MINE = re.compile(r"SHA-256|T/2|T/√12|[nk] − 1|IEEE Std 181|JCGM 100|IEC 61298-2|type 7|t0")
 
 
 def page_of(*runs: RunFindings, latency: Latency | None = None, **changes: object) -> Page:
@@ -234,7 +234,9 @@ def test_a_glide_is_given_in_ms() -> None:
 def test_switch_ons_show_in_the_table_and_the_method() -> None:
     page = page_of(latency=builders.latency(60, (), blocks=5))
     assert tables(page)["trials"].columns[-1].title == "Switch-on"
-    assert "averaged over 5 switch-ons" in whole_text(page)
+    assert "on average over any switch-on of the transmitter (5 switch-ons seen)" in whole_text(page).replace(
+        "\u00a0", " "
+    )
 
 
 def emptied(value: Any) -> Any:

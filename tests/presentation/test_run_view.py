@@ -38,6 +38,23 @@ def test_value_and_give_or_take_end_at_the_same_place():
     assert plain(view.give_or_take) == "give or take 0.92 ms"
 
 
+def test_the_give_or_take_says_what_it_stands_for_and_any_switch_on_stands_below():
+    facts = {"flips": 23, "answered": 22, "value_ms": 24.0612, "half_width_ms": 0.923, "any_half_width_ms": 13.04}
+    view = run_view(progress(**facts, stands_for="this-switch-on"))
+    assert plain(view.give_or_take) == "give or take 0.92 ms, this switch-on"
+    assert plain(view.beside) == "any switch-on: 24 ms, give or take 13 ms"
+    view = run_view(progress(**facts, stands_for="this-switch-on", seen_switch_ons=2))
+    assert plain(view.give_or_take) == "give or take 0.92 ms, these two switch-ons"
+    view = run_view(progress(**facts, stands_for="any-switch-on", seen_switch_ons=3))
+    assert (plain(view.give_or_take), view.beside) == ("give or take 0.92 ms, any switch-on", "")
+
+
+def test_a_target_that_no_number_of_flips_meets_is_said():
+    assert run_view(progress(out_of_reach=True)).left == "more flips will not bring it there"
+    assert plain(run_view(progress(out_of_reach=True, flips_left=30)).left) == "about 30 flips"
+    assert run_view(progress(out_of_reach=True, outcome="complete", prompt=Prompt.DONE)).left == ""
+
+
 def test_a_flip_without_an_answer_says_so_instead_of_a_number():
     assert run_view(progress(flips=3, last_code="no-answer")).last == "no answer in time"
     assert run_view(progress(flips=3, last_code="a-code-of-tomorrow")).last == "did not count"

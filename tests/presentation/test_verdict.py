@@ -22,7 +22,7 @@ def test_the_verdict_is_one_sentence_with_the_figure_and_its_give_or_take() -> N
     latency = replace(latency, headline=replace(latency.headline, value_ms=24.3137, expanded_uncertainty_ms=0.5843))
     assert plain(verdict(builders.run(latency))) == (
         "From the switch to the end of the servo pulse that answers it, this set took 24.31 ms, give or take 0.58 ms, "
-        "on average."
+        "on average over this switch-on of the transmitter; any switch-on: 22 ms, give or take 13 ms."
     )
 
 
@@ -104,6 +104,7 @@ def test_a_run_without_any_value_still_has_words() -> None:
         latency,
         points={"mid": PointSummary(n=2)},
         headline=replace(latency.headline, value_ms=None, expanded_uncertainty_ms=None, k=None),
+        any_switch_on=replace(latency.any_switch_on, value_ms=None, expanded_uncertainty_ms=None, k=None),
         expected_frame_sd_ms=None,
         window_s=None,
     )

@@ -2,7 +2,7 @@
 
 import pytest
 
-from benchapp.procedures.stop_rules import Sofar, TargetRule, flips_left, minutes_left, proposed_target_ms
+from benchapp.procedures.stop_rules import Sofar, TargetRule, flips_left, minutes_left, out_of_reach, proposed_target_ms
 from benchapp.records.run import RunSettings
 
 
@@ -82,6 +82,24 @@ def test_minutes_left_come_from_the_time_and_from_the_flips():
     assert minutes(RunSettings(), 15) == pytest.approx(0.5)
     assert minutes(RunSettings(seconds=90.0), 15) == pytest.approx(0.5)
     assert minutes(RunSettings(), None) is None
+
+
+def test_what_more_flips_cannot_narrow_is_taken_from_the_target_first():
+    # A give or take of 2.6 ms, 2.4 of it from the flips and 1 ms from elsewhere, to come to 1.25 ms: the flips may
+    # keep √(1.25² - 1²) = 0.75 ms. Plain: (2.4/0.75)² = 10.24 times as many; balanced: 3.2 times.
+    now = Sofar(flips=48, answered=48, half_width_ms=2.6, balanced=False, rest_ms=1.0)
+    assert flips_left(RunSettings(target_ms=1.25), now) == 510 - 48
+    balanced = Sofar(flips=48, answered=48, half_width_ms=2.6, balanced=True, rest_ms=1.0)
+    assert flips_left(RunSettings(target_ms=1.25), balanced) == 170 - 48
+
+
+def test_a_target_below_the_rest_of_the_budget_is_out_of_reach():
+    taped = Sofar(flips=50, answered=50, half_width_ms=10.1, balanced=False, rest_ms=10.0)
+    assert out_of_reach(RunSettings(target_ms=1.0), taped)
+    assert not out_of_reach(RunSettings(target_ms=10.05), taped)
+    assert not out_of_reach(RunSettings(), taped)
+    assert flips_left(RunSettings(target_ms=1.0), taped) is None
+    assert flips_left(RunSettings(target_ms=1.0, flips=60), taped) == 10
 
 
 def test_the_proposed_target_is_a_twentieth_of_the_frame_and_at_least_0_3_ms():

@@ -1,5 +1,7 @@
 """A switch-flip run, told the time."""
 
+import math
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -8,7 +10,7 @@ from benchapp.procedures.progress import Prompt, StopReason
 from benchapp.procedures.switch_flip import LAG_NS, SwitchFlip
 from benchapp.procedures.transitions import Seen, State
 from benchapp.records.events import SWITCH_ON, Event, EventKind
-from benchapp.records.run import RunSettings
+from benchapp.records.run import PickUp, RunSettings
 from tests.procedures.told_bench import DRIVE, MS, OUTPUT, SWITCH, S, ToldBench, draws, evenly, plan, play
 
 
@@ -91,6 +93,26 @@ def test_the_live_figure_is_the_delay_of_the_bench():
     assert progress.value_ms == pytest.approx(16.5, abs=1.0)
     assert 0 < progress.half_width_ms < 3
     assert 6 < progress.last_ms < 27
+
+
+def test_the_live_figure_has_the_budget_of_the_findings_and_any_switch_on_beside_it():
+    on_the_contact, taped = (
+        started(settings=RunSettings(flips=30), pick_up=pick_up) for pick_up in (PickUp.CONTACT, PickUp.TAPED)
+    )
+    for run in (on_the_contact, taped):
+        play(run, ToldBench(flips_ns=evenly(30)), 60 * S)
+    close, far = on_the_contact.progress(), taped.progress()
+    assert (close.stands_for, close.seen_switch_ons) == ("this-switch-on", 1)
+    # 5 ms of the taped contact, k = 2; a frame of 20 ms for the switch-ons not seen (T/√12 = 5.77 ms).
+    assert far.half_width_ms == pytest.approx(math.hypot(close.half_width_ms, 2 * 5.0), rel=0.01)
+    assert close.any_half_width_ms == pytest.approx(math.hypot(close.half_width_ms, 2 * 20 / math.sqrt(12)), rel=0.01)
+
+
+def test_a_target_that_the_pick_up_alone_misses_never_stops_the_run_and_is_said():
+    run = started(settings=RunSettings(target_ms=2.0), pick_up=PickUp.TAPED)
+    play(run, ToldBench(flips_ns=evenly(60)), 70 * S)
+    assert not run.ended
+    assert run.progress().out_of_reach
 
 
 def test_the_prompt_follows_the_run():

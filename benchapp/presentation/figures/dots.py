@@ -1,16 +1,20 @@
 """Every flip as a dot in time order, with the figure and its give or take."""
 
+from benchapp.presentation.enough import has_figure
 from benchapp.presentation.figures.axes import Axis, axis, draw_x, draw_y, padded
 from benchapp.presentation.figures.canvas import SMALL_PX, Canvas, text_width_px
 from benchapp.presentation.figures.colours import ACTION, EDGE, INK, SOFT_INK, role_colour
-from benchapp.presentation.numbers import counted, exists, give_or_take, value_and_u
+from benchapp.presentation.numbers import counted, exists, value_and_u
 from benchapp.presentation.page import Figure
-from benchapp.presentation.verdict import has_figure
-from benchapp.records.findings import Headline, Latency
+from benchapp.presentation.switch_on_words import band_words, bands, beside_headline, figure_for
+from benchapp.records.findings import Latency
 
 WIDTH, HEIGHT = 720.0, 330.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 96.0, 64.0, 272.0
 _LONG_S = 180.0
+_KINDS = "Filled: the pulse grew longer (up); ring: it grew shorter (down); ×: left out."
+OPACITIES = (0.18, 0.07)
+"""Of the headline's band, and of the wider one for any switch-on where that is another."""
 
 
 def dots(latency: Latency, *, practice: bool) -> Figure | None:
@@ -23,7 +27,7 @@ def dots(latency: Latency, *, practice: bool) -> Figure | None:
     x_axis = axis(*padded(times, 0.02), _LEFT + 8, WIDTH - _RIGHT, most=8, snug=True)
     y_axis = axis(*padded(_heights(latency)), _BOTTOM, _TOP, most=6)
     if has_figure(latency):
-        _draw_figure(canvas, latency.headline, x_axis, y_axis)
+        _draw_figure(canvas, latency, x_axis, y_axis)
     _draw_switch_ons(canvas, latency, x_axis, per_unit)
     radius = 3.6 if len(latency.trials) <= 150 else 2.4
     for trial in latency.trials:
@@ -35,7 +39,7 @@ def dots(latency: Latency, *, practice: bool) -> Figure | None:
         canvas.text(WIDTH - _RIGHT + 8, _TOP - 10, "left out", size=SMALL_PX, colour=SOFT_INK)
     draw_y(canvas, y_axis, _LEFT, "Delay (ms)")
     draw_x(canvas, x_axis, _BOTTOM + 4, f"Time in the session ({unit})")
-    _draw_key(canvas, practice=practice)
+    _draw_key(canvas, latency)
     if practice:
         canvas.practice_mark()
     return Figure(
@@ -44,13 +48,8 @@ def dots(latency: Latency, *, practice: bool) -> Figure | None:
         width=WIDTH,
         height=HEIGHT,
         alt=_alt(latency),
-        caption=f"Every flip in the order of time. {_line_words(latency)} Filled: the pulse grew longer (up); ring: it "
-        "grew shorter (down); ×: left out.",
+        caption=_caption(latency),
     )
-
-
-def _line_words(latency: Latency) -> str:
-    return "The line is the figure, the band its give or take." if has_figure(latency) else "Too few for a figure."
 
 
 def _time_unit(latency: Latency) -> tuple[float, str]:
@@ -64,22 +63,21 @@ def _times_ns(latency: Latency) -> list[int]:
 
 def _heights(latency: Latency) -> list[float]:
     heights = [trial.mid_ms for trial in latency.trials]
-    figure, spread = latency.headline.value_ms, latency.headline.expanded_uncertainty_ms
-    if exists(figure) and has_figure(latency):
-        room = spread if exists(spread) else 0.0
-        heights += [figure - room, figure + room]
+    for low, high in bands(latency):
+        heights += [low, high]
     return heights
 
 
-def _draw_figure(canvas: Canvas, headline: Headline, x_axis: Axis, y_axis: Axis) -> None:
+def _draw_figure(canvas: Canvas, latency: Latency, x_axis: Axis, y_axis: Axis) -> None:
+    headline = latency.headline
     figure, spread = headline.value_ms, headline.expanded_uncertainty_ms
     if not exists(figure):
         return
     y = y_axis.at(figure)
     left, right = _LEFT, WIDTH - _RIGHT
-    if exists(spread):
-        top = y_axis.at(figure + spread)
-        canvas.box(left, top, right - left, y_axis.at(figure - spread) - top, ACTION, opacity=0.14)
+    for (low, high), opacity in zip(bands(latency), OPACITIES, strict=False):
+        top = y_axis.at(high)
+        canvas.box(left, top, right - left, y_axis.at(low) - top, ACTION, opacity=opacity)
     canvas.line((left, y), (right, y), ACTION, 1.5)
     value, give = value_and_u(figure, spread)
     canvas.text(right + 8, y + 1, f"{value} ms", bold=True, colour=INK)
@@ -96,17 +94,34 @@ def _draw_switch_ons(canvas: Canvas, latency: Latency, x_axis: Axis, per_unit: f
         previous = trial.block
 
 
-def _draw_key(canvas: Canvas, *, practice: bool) -> None:
+def _draw_key(canvas: Canvas, latency: Latency) -> None:
     x = 118.0
     for hollow, word in ((False, "up"), (True, "down")):
         canvas.dot(x, 12, 3.6, role_colour("output"), hollow=hollow)
         canvas.text(x + 9, 16, word, size=SMALL_PX, colour=SOFT_INK)
         x += 9 + text_width_px(word, SMALL_PX) + 18
+    for words, opacity in zip(band_words(latency), OPACITIES, strict=True):
+        if words:
+            canvas.box(x, 6, 18, 12, ACTION, opacity=opacity)
+            canvas.text(x + 24, 16, words, size=SMALL_PX, colour=SOFT_INK)
+            x += 24 + text_width_px(words, SMALL_PX) + 18
+
+
+def _caption(latency: Latency) -> str:
+    own, other = band_words(latency)
+    if not has_figure(latency):
+        return "Every flip in the order of time. Too few for a figure. " + _KINDS
+    wide = f", the wide band {other}" if other else ""
+    named = f"the band its give or take: {own}{wide}" if own else "and no give or take can be told"
+    return f"Every flip in the order of time. The line is the figure, {named}. {_KINDS}"
 
 
 def _alt(latency: Latency) -> str:
     low, high = min(t.mid_ms for t in latency.trials), max(t.mid_ms for t in latency.trials)
-    figure = give_or_take(latency.headline.value_ms, latency.headline.expanded_uncertainty_ms, "ms")
+    headline = latency.headline
+    figure = figure_for(headline.value_ms, headline.expanded_uncertainty_ms, headline.stands_for, latency.switch_ons)
+    beside = beside_headline(latency)
+    figure = f"{figure}, {beside}" if beside else figure
     told = f"the figure is {figure}" if has_figure(latency) else "too few for a figure"
     spread = f"between {low:.2f} ms and {high:.2f} ms"
     return f"{counted(len(latency.trials), 'flip')} as dots over time, {spread}; {told}."

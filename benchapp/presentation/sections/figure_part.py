@@ -20,8 +20,9 @@ from benchapp.presentation.page import PRACTICE_MARK, Block, Bullets, Heading, K
 from benchapp.presentation.sections.hold_part import HOLD_DEFINITION, hold_figure
 from benchapp.presentation.sections.sweep_part import sweep_definition, sweep_figure
 from benchapp.presentation.sections.too_few import is_too_few, too_few_figure
+from benchapp.presentation.switch_on_words import beside_headline, stands_for_words
 from benchapp.presentation.verdict import meaning, verdict
-from benchapp.presentation.wording import ESTIMATORS, OUTCOMES, POINTS, flag_words, note_sentence
+from benchapp.presentation.wording import ESTIMATORS, OUTCOMES, POINTS, RULES, flag_words, note_sentence
 from benchapp.records.findings import Headline, Latency, RunFindings
 from benchapp.records.run import Outcome
 
@@ -90,7 +91,7 @@ def figure_part(run: RunFindings, *, key: str, practice: bool) -> tuple[Block, .
         label=f"{mark}{_what(headline)}",
         value=value,
         unit="ms",
-        spread=_give_or_take(headline, spread),
+        spread=_give_or_take(latency, spread),
         lines=lines,
     )
     return (Heading(text="The figure", key=f"{key}figure"), figure)
@@ -101,23 +102,27 @@ def _what(headline: Headline) -> str:
     return f"{sentence_start(point)}, to the end of the answering servo pulse"
 
 
-def _give_or_take(headline: Headline, spread: str) -> str:
+def _give_or_take(latency: Latency, spread: str) -> str:
+    headline = latency.headline
     if not exists(headline.value_ms):
         return "no figure: too few flips were answered"
     if not exists(headline.expanded_uncertainty_ms):
         return "give or take cannot be told: too few flips"
-    return f"give or take {spread}{NBSP}ms"
+    return f"give or take {spread}{NBSP}ms, {stands_for_words(headline.stands_for, latency.switch_ons)}"
 
 
 def _lines(run: RunFindings, latency: Latency) -> tuple[str, ...]:
     headline = latency.headline
     answered = len(latency.trials)
-    lines = [f"{answered} of {counted(latency.flips, 'flip')} count: {headline.up} up, {headline.down} down."]
+    beside = beside_headline(latency)
+    lines = [f"{sentence_start(beside)}."] if beside else []
+    lines += [f"{answered} of {counted(latency.flips, 'flip')} count: {headline.up} up, {headline.down} down."]
     if not exists(headline.value_ms):
         return tuple(lines)
     method = ESTIMATORS.get(headline.estimator, "a mean this version has no words for")
     switch_ons = counted(latency.switch_ons, "switch-on")
     lines.append(f"Method: {method}; {switch_ons} of the transmitter.")
+    lines.append(RULES.get(latency.any_switch_on.rule, "How any switch-on was found has no words in this version."))
     interval = span(*headline.ci95_ms, interval_places(headline.ci95_ms), "ms")
     if any(exists(end) for end in headline.ci95_ms):
         lines.append(f"95{NBSP}% interval from the spread of the flips alone: {interval}.")

@@ -42,7 +42,8 @@ def tables_part(run: RunFindings, *, key: str, others: Sequence[RunFindings] = (
         if run.stages:
             blocks.append(stages_table(run.stages, places, key=key))
     if run.uncertainty:
-        blocks.append(budget_table(run.uncertainty, key=key))
+        wide = () if latency is None else latency.any_switch_on.lines
+        blocks.append(budget_table(run.uncertainty, key=key, wide=wide))
     return (*blocks, *output_part(run, key=key))
 
 
@@ -162,8 +163,12 @@ def stages_table(stages: Iterable[Stage], places: int, *, key: str) -> Table:
     return with_reasons(f"{key}stages", caption, columns, rows, notes=(note,) if predicted else ())
 
 
-def budget_table(lines: Iterable[BudgetLine], *, key: str) -> Table:
-    """Return the uncertainty budget, each line a standard uncertainty."""
+def budget_table(lines: Sequence[BudgetLine], *, key: str, wide: Sequence[BudgetLine] = ()) -> Table:
+    """Return the uncertainty budget, each line a standard uncertainty.
+
+    wide : the budget of any switch-on, whose lines beyond these are named as its own
+    """
+    only = [line for line in wide if line not in lines]
     columns = (
         Column(title="Source", share=3.2),
         Column(title="Standard uncertainty", unit="ms", numeric=True, share=1.4),
@@ -172,14 +177,19 @@ def budget_table(lines: Iterable[BudgetLine], *, key: str) -> Table:
     )
     rows = [
         (
-            Cell(text=sentence_start(budget_words(line.source))),
+            Cell(text=sentence_start(_source_words(line, alone=line in only))),
             _standard_cell(line.standard_ms),
             Cell(text="A, from the flips" if line.kind == "A" else "B, from elsewhere"),
             Cell(text=at_places(line.dof, 0)) if exists(line.dof) else Cell(text="unlimited"),
         )
-        for line in lines
+        for line in (*lines, *only)
     ]
     return with_reasons(f"{key}budget", "What the uncertainty is made of", columns, rows)
+
+
+def _source_words(line: BudgetLine, *, alone: bool) -> str:
+    words = budget_words(line.source)
+    return f"for any switch-on besides: {words}" if alone else words
 
 
 def _standard_cell(value: float) -> Cell:

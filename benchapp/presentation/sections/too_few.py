@@ -1,10 +1,10 @@
 """What stands in the place of the figure while there is too little data for one: how far the run came."""
 
+from benchapp.presentation.enough import FEWEST_ANSWERED
 from benchapp.presentation.hold_verdict import PULSES_FOR_A_FIGURE
 from benchapp.presentation.numbers import NBSP
 from benchapp.presentation.page import PRACTICE_MARK, Block, Heading, KeyFigure
 from benchapp.presentation.sweep_verdict import FULL_CYCLES
-from benchapp.presentation.verdict import FEWEST_ANSWERED
 from benchapp.records.findings import RunFindings
 
 NO_FIGURE_YET = "too few for a figure"

@@ -10,8 +10,10 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QImage, QKeyEvent, QRegi
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from benchapp.presentation.dot_words import excluded_sentence, latency_summary, trial_sentence
+from benchapp.presentation.enough import has_figure
+from benchapp.presentation.figures.dots import OPACITIES
 from benchapp.presentation.page import PRACTICE_MARK
-from benchapp.presentation.verdict import has_figure
+from benchapp.presentation.switch_on_words import bands, bands_sentence
 from benchapp.records.findings import Latency, Trial
 from benchapp.ui.theme import Theme, font, use_lengths
 from benchapp.ui.tokens import Space, Type
@@ -40,16 +42,18 @@ class DotPlot(QWidget):
         self.plot = pg.PlotWidget()
         self._tame()
         self._band: Any = pg.LinearRegionItem(orientation="horizontal", movable=False)
+        self._any: Any = pg.LinearRegionItem(orientation="horizontal", movable=False)
         self._line: Any = pg.InfiniteLine(angle=0)
         self._dots: Any = pg.ScatterPlotItem(size=_DOT_PX, pxMode=True)
         self._left_out: Any = pg.ScatterPlotItem(size=_DOT_PX, pxMode=True, symbol="x")
         self._ring: Any = pg.ScatterPlotItem(size=_CHOSEN_PX, pxMode=True, symbol="o")
-        for item in (self._band, self._line, self._left_out, self._dots, self._ring):
+        for item in (self._any, self._band, self._line, self._left_out, self._dots, self._ring):
             self.plot.addItem(item)
         self._dots.sigClicked.connect(self._clicked)
         self.words = PlainLabel(_LOOK, Type.BODY, soft=True, wrap=True)
         self.words.setMinimumHeight(2 * self.words.fontMetrics().lineSpacing())
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        self.key = PlainLabel("", Type.CAPTION, soft=True, wrap=True)
         self.mark = PlainLabel(PRACTICE_MARK, Type.CAPTION, bold=True)
         self.mark.setAlignment(Qt.AlignmentFlag.AlignRight)
         self.drawing = QWidget()
@@ -57,6 +61,7 @@ class DotPlot(QWidget):
         drawn.setContentsMargins(0, 0, 0, 0)
         drawn.setSpacing(Space.SMALL)
         drawn.addWidget(self.mark)
+        drawn.addWidget(self.key)
         drawn.addWidget(self.plot, 1)
         self.save = button("Save picture…", Kind.QUIET, name="Save this picture: every flip as a dot")
         self.save.clicked.connect(self._save)
@@ -103,11 +108,12 @@ class DotPlot(QWidget):
             axis.setPen(pg.mkPen(edge))
             axis.setTextPen(pg.mkPen(soft))
             axis.label.setDefaultTextColor(soft)
-        ground = QColor(self._theme.colour("action"))
-        ground.setAlphaF(0.14)
-        self._band.setBrush(ground)
-        for line in self._band.lines:
-            line.setPen(pg.mkPen(None))
+        for band, opacity in zip((self._band, self._any), OPACITIES, strict=True):
+            ground = QColor(self._theme.colour("action"))
+            ground.setAlphaF(opacity)
+            band.setBrush(ground)
+            for line in band.lines:
+                line.setPen(pg.mkPen(None))
         self._line.setPen(pg.mkPen(self._theme.colour("action"), width=1))
         self._dots.setPen(pg.mkPen(self._theme.colour("card"), width=1))
         self._dots.setBrush(pg.mkBrush(output))
@@ -147,16 +153,19 @@ class DotPlot(QWidget):
         self.setAccessibleDescription(latency_summary(latency))
 
     def _show_figure(self, latency: Latency) -> None:
-        value, (low, high) = latency.headline.value_ms, latency.headline.ci95_ms
+        value, drawn = latency.headline.value_ms, bands(latency)
         if not has_figure(latency):
-            value = low = high = None
+            value = None
         self._line.setVisible(value is not None)
         self._line.setValue(value or 0.0)
-        self._band.setVisible(low is not None and high is not None)
-        self._band.setRegion((low or 0.0, high or 0.0))
+        for number, band in enumerate((self._band, self._any)):
+            band.setVisible(number < len(drawn))
+            band.setRegion(drawn[number] if number < len(drawn) else (0.0, 0.0))
+        self.key.show_text(bands_sentence(latency))
 
     def _fit(self, latency: Latency) -> None:
-        values = np.array([t.mid_ms for t in latency.trials] + [f.mid_ms for f in latency.excluded if f.mid_ms])
+        heights = [t.mid_ms for t in latency.trials] + [f.mid_ms for f in latency.excluded if f.mid_ms]
+        values = np.array(heights + [end for band in bands(latency) for end in band])
         item = self.plot.getPlotItem()
         item.setXRange(0.5, max(latency.flips, 1) + 0.5, padding=0.02)
         if values.size:

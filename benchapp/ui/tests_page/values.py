@@ -55,5 +55,5 @@ class RunValues(QWidget):
         for value, title in zip((self.last, self.figure, self.left), view.titles, strict=True):
             value.words.show_text(title)
         self.last.show_value(view.last)
-        self.figure.show_value(view.figure, view.give_or_take)
+        self.figure.show_value(view.figure, "\n".join(text for text in (view.give_or_take, view.beside) if text))
         self.left.show_value(view.left, view.minutes)
