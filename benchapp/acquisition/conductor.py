@@ -9,6 +9,7 @@ from benchapp.acquisition.bench_now import BenchNow
 from benchapp.acquisition.clocks import HostClocks
 from benchapp.acquisition.errands import WRITTEN_DOWN, Errands
 from benchapp.acquisition.feed import Feed
+from benchapp.acquisition.figures import FigureThread
 from benchapp.acquisition.link_states import state_of
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.status import LinkState, Status
@@ -16,7 +17,7 @@ from benchapp.acquisition.wishes import NewSession, Wish
 from benchapp.acquisition.writer import Writer
 from benchapp.probe.conversation import Conversation
 from benchapp.probe.greeting import greet
-from benchapp.probe.link import Link
+from benchapp.probe.link import Link, stands_still
 from benchapp.probe.messages import LeadFrame
 from benchapp.probe.timebase import Answer, Output, ProbeState, StretchOpened
 from benchapp.probe.wire import Commands, Decoder
@@ -37,6 +38,8 @@ SILENCE_NS = 3_000_000_000
 """A probe sends ten heartbeats a second; one that says nothing for this long is lost."""
 SLEPT_NS = 1_000_000_000
 TELL_EVERY_NS = 50_000_000
+LONGEST_FIGURE_S = 15.0
+LEAVE_FIGURE_S = 1.0
 WAIT_S = 0.05
 WAITS_TO_TRY_AGAIN = 20
 """A lost probe is looked for once a second; wishes are heard in between."""
@@ -56,6 +59,7 @@ class Conductor:
         writer: Writer,
         log: SessionLog,
         feed: Feed | None,
+        figures: FigureThread,
         *,
         clocks: HostClocks,
         patient: bool,
@@ -66,6 +70,7 @@ class Conductor:
         self._writer = writer
         self._log = log
         self._feed = feed
+        self._figures = figures
         self._clocks = clocks
         self._patient = patient
         self._wishes: queue.SimpleQueue[Wish] = queue.SimpleQueue()
@@ -169,6 +174,7 @@ class Conductor:
 
     def _see(self, records: list[Record]) -> None:
         self._log.see(records, self._now.now_ns())
+        self._wait_for_figure()
         procedure, stretch = self._log.procedure, self._now.stretch
         if procedure is None or self._log.plan is None or self._talk is None or stretch is None:
             return
@@ -181,6 +187,15 @@ class Conductor:
             for wanted in procedure.power_requests():
                 tick = _tick(stretch, wanted.at_ns)
                 self._talk.send(Commands.DRIVE_AT, lead=power.index, level=wanted.level, tick=tick)
+
+    def _wait_for_figure(self) -> None:
+        """Let a bench whose time stands still meanwhile wait for a figure its run needs; a port is read on."""
+        if self._figures.fault is not None:
+            raise self._figures.fault
+        while self._log.waits_for_figure and self._link is not None and stands_still(self._link):
+            if not self._figures.wait(LONGEST_FIGURE_S):
+                raise _no_figure()
+            self._log.see((), self._now.now_ns())
 
     def _watch_over(self) -> None:
         """Do what only time brings: resets, sleep, the disk, the next commit, the next telling."""
@@ -317,6 +332,7 @@ class Conductor:
             self._let_go,
             self._log.close,
             self._writer.quit,
+            self._end_figures,
             self._tell_last,
         ):
             try:
@@ -346,11 +362,24 @@ class Conductor:
         elif self._link is not None:
             self._link.close()
 
+    def _end_figures(self) -> None:
+        """Have the last figure, where somebody waits for it, as the end of what the run shows."""
+        longest_s = LEAVE_FIGURE_S if self._patient else LONGEST_FIGURE_S
+        if not self._figures.quit(longest_s) and not self._patient:
+            raise _no_figure()
+
     def _tell_last(self) -> None:
         self.failure = self.failure or self._writer.trouble
         if self.failure is not None:
             self._now.say(self.failure, kept=self.failure.kept)
         self._tell(LinkState.CLOSED)
+
+
+def _no_figure() -> SystemTrouble:
+    return SystemTrouble(
+        f"The figure was not worked out within {LONGEST_FIGURE_S:g} s, which the run waited for.",
+        kept="The evidence is kept: reduce the file for its figures.",
+    )
 
 
 def _unforeseen(fault: BaseException) -> SystemTrouble:

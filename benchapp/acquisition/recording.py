@@ -8,6 +8,7 @@ from pathlib import Path
 from benchapp.acquisition.clocks import HostClocks, SystemClocks
 from benchapp.acquisition.conductor import Conductor
 from benchapp.acquisition.feed import Feed
+from benchapp.acquisition.figures import FigureThread
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Wish
@@ -36,9 +37,10 @@ def create_session(start: SessionStart) -> Store:
 class Recording:
     """Reads a probe or the practice bench, records when asked to, and runs tests.
 
-    Made whole first; start() starts its two threads, close() ends them, in this order: the conductor stops reading,
-    lets go of the port, tells the writer, and is joined. Nothing acknowledged is ever lost by closing, and no call
-    waits without limit: a port or a disk that hangs is left behind and said.
+    Made whole first; start() starts its two threads (the first run starts a third, for its figures), close() ends
+    them, in this order: the conductor stops reading, lets go of the port, tells the writer, and is joined. Nothing
+    acknowledged is ever lost by closing, and no call waits without limit: a port or a disk that hangs is left behind
+    and said.
     """
 
     def __init__(
@@ -61,13 +63,15 @@ class Recording:
         """
         self._clocks = clocks or SystemClocks()
         self._writer = Writer(create, self._clocks)
-        log = SessionLog(self._writer, draw, software)
+        figures = FigureThread()
+        log = SessionLog(self._writer, draw, software, figures)
         self.feed = Feed()
         self._conductor = Conductor(
             open_link,
             self._writer,
             log,
             self.feed if watched else None,
+            figures,
             clocks=self._clocks,
             patient=patient,
             describe=describe,

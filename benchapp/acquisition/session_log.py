@@ -6,6 +6,7 @@ from benchapp.acquisition.safety import Said
 from benchapp.acquisition.wishes import Drop, NewSession, StartRun, Undrop
 from benchapp.acquisition.writer import SessionStart, Writer
 from benchapp.procedures.asked_settings import check_settings
+from benchapp.procedures.conclusions import Helper
 from benchapp.procedures.named import begin_procedure
 from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.procedure import Procedure
@@ -21,10 +22,11 @@ from benchapp.records.stream import Record
 class SessionLog:
     """Knows whether a session is being recorded and whether a run is open; used by the conductor alone."""
 
-    def __init__(self, writer: Writer, draw: Callable[[], float], software: str) -> None:
+    def __init__(self, writer: Writer, draw: Callable[[], float], software: str, helper: Helper | None = None) -> None:
         self._writer = writer
         self._draw = draw
         self._software = software
+        self._helper = helper
         self._safety_logged: set[str] = set()
         self._stretch_number = 0
         self.path = ""
@@ -42,6 +44,11 @@ class SessionLog:
     def running(self) -> bool:
         """Whether a run is open."""
         return self.procedure is not None and not self.procedure.ended
+
+    @property
+    def waits_for_figure(self) -> bool:
+        """Whether the open run goes on only once its figure has been worked out."""
+        return self.procedure is not None and not self.procedure.ended and self.procedure.waits_for_figure
 
     @property
     def progress(self) -> RunProgress | None:
@@ -127,7 +134,7 @@ class SessionLog:
         for line, said in safety.items():
             if line not in self._safety_logged:
                 self.note_safety(line, said)
-        self.procedure = begin_procedure(self.plan, self._draw)
+        self.procedure = begin_procedure(self.plan, self._draw, self._helper)
         self._write(self.procedure.see((), now_ns))
 
     def see(self, records: Sequence[Record], now_ns: int) -> None:

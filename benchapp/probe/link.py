@@ -41,3 +41,8 @@ class Link(Protocol):
 
     def close(self) -> None:
         """Let go of the link; closing twice is harmless."""
+
+
+def stands_still(link: Link) -> bool:
+    """Return whether a link's time passes only by reading it, so that nothing is lost while it is not read."""
+    return bool(getattr(link, "stands_still", False))

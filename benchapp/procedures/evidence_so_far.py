@@ -1,6 +1,7 @@
 """The evidence of a run that is still going on, in the shape a reduction reads."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,30 +12,65 @@ from benchapp.records.run import LeadEvidence, Outcome, Pause, Polarity, RunEvid
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
 
 
+class Column(Protocol):
+    """Keeps the numbers of one series, in order, wherever there is room for them."""
+
+    def append(self, part: NDArray[Any]) -> None:
+        """Keep the next ones; all parts have one type."""
+
+    def whole(self) -> NDArray[Any] | None:
+        """Return all of them, (n,); None where there are none."""
+
+
+class MemoryColumn:
+    """A column in memory."""
+
+    def __init__(self) -> None:
+        self._parts: list[NDArray[Any]] = []
+
+    def append(self, part: NDArray[Any]) -> None:
+        """Keep the next numbers."""
+        self._parts.append(part)
+
+    def whole(self) -> NDArray[Any] | None:
+        """Return all of them."""
+        if len(self._parts) > 1:
+            self._parts = [np.concatenate(self._parts)]
+        return self._parts[0] if self._parts else None
+
+
 class EvidenceSoFar:
     """What the leads of some roles have delivered, of the control and the output where none are named.
 
-    The figure needs no other lead.
+    The figure needs no other lead. column makes what keeps one series: three of edges, two of samples and clock pairs.
     """
 
-    def __init__(self, plan: RunPlan, roles: Sequence[str] = ()) -> None:
+    def __init__(
+        self, plan: RunPlan, roles: Sequence[str] = (), *, column: Callable[[], Column] = MemoryColumn
+    ) -> None:
         self._plan = plan
         self._roles = tuple(roles) or (plan.control, "output")
-        wanted = [plan.leads[role].index for role in self._roles]
-        self._edges: dict[int, list[Edges]] = {index: [] for index in wanted}
-        self._levels: dict[int, list[Levels]] = {index: [] for index in wanted}
-        self._clock: list[ClockPairs] = []
+        wanted = [plan.leads[role] for role in self._roles]
+        levels = [lead.index for lead in wanted if lead.kind is LeadKind.LEVEL]
+        self._edges = {lead.index: (column(), column(), column()) for lead in wanted if lead.index not in levels}
+        self._levels = {index: (column(), column()) for index in levels}
+        self._clock = (column(), column())
         self._gaps: list[Gap] = []
+
+    def add_all(self, records: Iterable[Record]) -> None:
+        """Keep records, as add does."""
+        for record in records:
+            self.add(record)
 
     def add(self, record: Record) -> None:
         """Keep a record of the control or the output, a clock pair or a gap; pass others over."""
         match record:
-            case Edges() if record.lead in self._edges:
-                self._edges[record.lead].append(record)
-            case Levels() if record.lead in self._levels:
-                self._levels[record.lead].append(record)
-            case ClockPairs():
-                self._clock.append(record)
+            case Edges() if record.lead in self._edges and record.count:
+                _keep(self._edges[record.lead], record.times_ns, record.levels, record.flags)
+            case Levels() if record.lead in self._levels and record.count:
+                _keep(self._levels[record.lead], record.times_ns, record.values)
+            case ClockPairs() if record.probe_ns.size:
+                _keep(self._clock, record.probe_ns, record.host_ns)
             case Gap():
                 self._gaps.append(record)
 
@@ -70,29 +106,38 @@ class EvidenceSoFar:
 
     def _lead(self, role: str) -> LeadEvidence:
         lead = self._plan.leads[role]
-        edges, levels = self._edges[lead.index], self._levels[lead.index]
-        if len(edges) > 1:
-            edges[:] = [joined_edges(edges)]
-        if len(levels) > 1:
-            levels[:] = [joined_levels(levels)]
+        edges, levels = self._edges.get(lead.index), self._levels.get(lead.index)
         return LeadEvidence(
             lead=lead,
             role=role,
-            edges=None if lead.kind is LeadKind.LEVEL else edges[0] if edges else _no_edges(lead.index),
-            levels=(levels[0] if levels else _no_levels(lead.index)) if lead.kind is LeadKind.LEVEL else None,
+            edges=None if edges is None else _edges_of(lead.index, edges),
+            levels=None if levels is None else _levels_of(lead.index, levels),
             polarity=self._plan.polarity.get(role, Polarity.FIND),
             gaps=tuple(gap for gap in self._gaps if not gap.leads or lead.index in gap.leads),
         )
 
     def _clock_pairs(self) -> ClockPairs | None:
-        if len(self._clock) > 1:
-            self._clock[:] = [
-                ClockPairs(
-                    probe_ns=np.concatenate([pairs.probe_ns for pairs in self._clock]),
-                    host_ns=np.concatenate([pairs.host_ns for pairs in self._clock]),
-                )
-            ]
-        return self._clock[0] if self._clock else None
+        probe_ns, host_ns = (column.whole() for column in self._clock)
+        return None if probe_ns is None or host_ns is None else ClockPairs(probe_ns=probe_ns, host_ns=host_ns)
+
+
+def _keep(columns: Sequence[Column], *parts: NDArray[Any]) -> None:
+    for column, part in zip(columns, parts, strict=True):
+        column.append(part)
+
+
+def _edges_of(lead: int, columns: tuple[Column, Column, Column]) -> Edges:
+    times_ns, levels, flags = (column.whole() for column in columns)
+    if times_ns is None or levels is None or flags is None:
+        return _no_edges(lead)
+    return Edges(lead=lead, times_ns=times_ns, levels=levels, flags=flags)
+
+
+def _levels_of(lead: int, columns: tuple[Column, Column]) -> Levels:
+    times_ns, values = (column.whole() for column in columns)
+    if times_ns is None or values is None:
+        return _no_levels(lead)
+    return Levels(lead=lead, times_ns=times_ns, values=values)
 
 
 def _no_edges(lead: int) -> Edges:

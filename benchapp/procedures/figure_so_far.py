@@ -34,6 +34,11 @@ class FigureSoFar:
         else:
             self._latency, self._budget = findings.latency, findings.uncertainty
 
+    @property
+    def flips(self) -> int:
+        """How many flips it was concluded from, answered or not."""
+        return self._latency.flips if self._latency else 0
+
     def sofar(self, flips: int) -> Sofar:
         """Return what the stop rules look at, for this many flips seen."""
         if self._latency is None:
@@ -55,3 +60,10 @@ class FigureSoFar:
         trials, excluded = reversed(self._latency.trials), reversed(self._latency.excluded)
         last_ms = next((trial.mid_ms for trial in trials if abs(trial.at_ns - flip_ns) < SAME_FLIP_NS), None)
         return last_ms, next((flip.code for flip in excluded if abs(flip.at_ns - flip_ns) < SAME_FLIP_NS), "")
+
+
+def figure_of(evidence: RunEvidence) -> FigureSoFar:
+    """Return what there is to conclude from a run as it stands."""
+    figure = FigureSoFar()
+    figure.reduce(evidence)
+    return figure

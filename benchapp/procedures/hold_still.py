@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from enum import StrEnum
 
+from benchapp.procedures.conclusions import Helper
 from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.progress import PauseReason, Prompt, StickProgress, StopReason
 from benchapp.procedures.stick_run import ALONE_IDLE_NS, LAG_NS, Rules, StickRun
@@ -13,7 +14,7 @@ from benchapp.records.stream import Record
 
 USUAL_S = 20.0
 TELL_EVERY_NS = 1_000_000_000
-"""How often a hold that goes on is concluded from anew."""
+"""How often a hold that goes on is concluded from anew, at most."""
 LET_GO_NS = 1_000_000_000
 """What a hand that has just let go still stirs; the hold begins after it."""
 SEEN_LATE_NS = 200_000_000
@@ -83,9 +84,9 @@ _PROMPTS = {
 class HoldStill(StickRun[HoldState]):
     """One hold-still. The plan must have a lead on the output; one on the stick tells whether it was touched."""
 
-    def __init__(self, plan: RunPlan) -> None:
+    def __init__(self, plan: RunPlan, helper: Helper | None = None) -> None:
         """Plan a hold from plan.start_ns on; without seconds in its settings it lasts until a hand ends it."""
-        super().__init__(plan, _RULES, ending=StopReason.TIME_OVER)
+        super().__init__(plan, _RULES, helper, ending=StopReason.TIME_OVER)
         self._held_ns = 0
         self._since_ns: int | None = None
         self._go_on_ns = 0
@@ -114,10 +115,10 @@ class HoldStill(StickRun[HoldState]):
         )
 
     def see(self, records: Sequence[Record], now_ns: int) -> list[Event]:
-        """Return the events that these records and the time brought; once a second the hold is concluded from."""
+        """Return the events that these records and the time brought; once a second a hold is concluded from."""
         events = super().see(records, now_ns)
         seen_ns = self.now_ns - LAG_NS
-        if self.state is HoldState.HOLDING and seen_ns - self._told_ns >= TELL_EVERY_NS:
+        if self.state is HoldState.HOLDING and seen_ns - self._told_ns >= TELL_EVERY_NS and self.may_conclude:
             self._told_ns = seen_ns
             self.conclude(seen_ns)
         return events

@@ -18,6 +18,10 @@ class Procedure(Protocol):
     def ended(self) -> bool:
         """Whether the run is over."""
 
+    @property
+    def waits_for_figure(self) -> bool:
+        """Whether nothing more happens in the run before its figure has been worked out."""
+
     def see(self, records: Sequence[Record], now_ns: int) -> list[Event]:
         """Return the events that these records and the time brought."""
 

@@ -6,14 +6,15 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Generic, TypeVar
 
+from benchapp.procedures.conclusions import Asked, AtOnce, Conclusions, Helper
 from benchapp.procedures.driven_flips import FlipRequest
 from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.power_cycle import PowerRequest
 from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StickProgress, StopReason
 from benchapp.procedures.run_log import RunLog
 from benchapp.procedures.signal_watch import SignalChange, SignalWatch
-from benchapp.procedures.stick_figure import StickFigure
-from benchapp.procedures.still_watch import StillChange, StillWatch
+from benchapp.procedures.stick_figure import StickFigure, stick_figure_of
+from benchapp.procedures.still_watch import LAST_CELLS, WAY_CELLS, StillChange, StillWatch
 from benchapp.procedures.stop_rules import STOPPED_BY_RULE
 from benchapp.procedures.timeline import Moment
 from benchapp.procedures.transitions import Seen
@@ -51,17 +52,21 @@ class StickRun(ABC, Generic[State]):
     """One run of a stick test: moments in order through one table; what a test makes of a new state is its own.
 
     place   : watches where the stick is: by its lead in volts, or by the pulses in µs where no lead is on it
-    figure  : what the reduction makes of the run so far
+    figures : what the reduction makes of the run so far
     still_v : where it stands still at the moment that is being handled, None while it moves
     """
 
-    def __init__(self, plan: RunPlan, rules: Rules[State], *, ending: StopReason) -> None:
-        """Plan a run from plan.start_ns on; ending is why it ends when its table says that it has enough."""
+    def __init__(self, plan: RunPlan, rules: Rules[State], helper: Helper | None = None, *, ending: StopReason) -> None:
+        """Plan a run from plan.start_ns on; ending is why it ends when its table says that it has enough.
+
+        helper works the figures out; without one that is done at once.
+        """
         self.plan = plan
         self.log = RunLog(plan)
         self.signal = SignalWatch(plan.start_ns)
         self.place = _place_watch(plan)
-        self.figure = StickFigure(plan)
+        self.figures = Conclusions(plan, helper or AtOnce(), stick_figure_of, before=StickFigure(), roles=_roles(plan))
+        self._stale_ns: int | None = None
         self.still_v: float | None = None
         self.now_ns = self.quiet_since_ns = plan.start_ns
         self.state = rules.first
@@ -85,10 +90,12 @@ class StickRun(ABC, Generic[State]):
         now_ns is the session's clock; every record stamped LAG_NS before it has been given by now.
         """
         self.now_ns = max(self.now_ns, now_ns)
+        self.figures.add(records)
         for record in records:
-            self.figure.add(record)
             self.take(record)
         self._settle(self.now_ns - LAG_NS)
+        if self._stale_ns is not None and self.may_conclude:
+            self.conclude(self._stale_ns)
         return self.log.take()
 
     def ask(self, seen: Seen, now_ns: int) -> None:
@@ -131,12 +138,26 @@ class StickRun(ABC, Generic[State]):
             paused=self.log.paused,
             outcome=self.log.outcome,
             stop_reason=self.log.stop_reason,
-            stick=self.figure.shown(replace(self.shown(), still=self.still_v is not None)),
+            stick=self.figures.found.shown(replace(self.shown(), still=self.still_v is not None)),
         )
 
+    @property
+    def waits_for_figure(self) -> bool:
+        """Whether the run waits for a figure: no rule of a stick test looks at one."""
+        return False
+
+    @property
+    def may_conclude(self) -> bool:
+        """Whether there is time for a conclusion that nothing waits for."""
+        return self.figures.due(self.now_ns)
+
     def conclude(self, at_ns: int) -> None:
-        """Let the reduction conclude from the run up to a moment."""
-        self.figure.reduce(at_ns, pauses=self.log.pauses(at_ns), stops=self.taken())
+        """Let the reduction conclude from the run up to a moment: at its end, or as soon as there is time."""
+        if not self.ended and not self.may_conclude:
+            self._stale_ns = at_ns
+            return
+        self._stale_ns = None
+        self.figures.ask(Asked(stop_ns=at_ns, pauses=tuple(self.log.pauses(at_ns)), stops=tuple(self.taken())))
 
     # What a test adds ----------------------------------------------------------------------------------------------
 
@@ -251,13 +272,18 @@ class StickRun(ABC, Generic[State]):
             self._moments.append(Moment(at_ns=change.at_ns, seen=seen, value=change.value))
 
 
+def _roles(plan: RunPlan) -> list[str]:
+    return [role for role in ("stick", "output") if role in plan.leads]
+
+
 def _give_up(at_ns: int, reason: StopReason) -> Moment:
     return Moment(at_ns=at_ns, seen=Seen.GIVE_UP, reason=reason)
 
 
 def _place_watch(plan: RunPlan) -> StillWatch:
     lead = plan.leads.get("stick")
+    remembered = WAY_CELLS if plan.settings.stops_deg else LAST_CELLS
     if lead is None:
-        return StillWatch(tolerance=STILL_US, away=AWAY_US)
+        return StillWatch(tolerance=STILL_US, away=AWAY_US, remembered=remembered)
     scale_v = lead.full_scale_v or _UNKNOWN_SCALE_V
-    return StillWatch(tolerance=STILL_SHARE * scale_v, away=AWAY_SHARE * scale_v)
+    return StillWatch(tolerance=STILL_SHARE * scale_v, away=AWAY_SHARE * scale_v, remembered=remembered)

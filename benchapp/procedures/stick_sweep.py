@@ -6,6 +6,7 @@ from enum import StrEnum
 
 import numpy as np
 
+from benchapp.procedures.conclusions import Helper
 from benchapp.procedures.evidence_so_far import joined_levels
 from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.progress import Prompt, StickProgress, StopReason
@@ -90,9 +91,9 @@ _PROMPTS = {
 class StickSweep(StickRun[SweepState]):
     """One continuous sweep. The plan must have leads on the output and on the stick."""
 
-    def __init__(self, plan: RunPlan) -> None:
+    def __init__(self, plan: RunPlan, helper: Helper | None = None) -> None:
         """Plan a sweep from plan.start_ns on."""
-        super().__init__(plan, _RULES, ending=StopReason.ENOUGH_CYCLES)
+        super().__init__(plan, _RULES, helper, ending=StopReason.ENOUGH_CYCLES)
         self._scale_v = plan.leads["stick"].full_scale_v or _FULL_SCALE_V
         self._guide = SweepGuide(LEAST_SHARE * self._scale_v)
         self._levels: list[Levels] = []

@@ -10,7 +10,9 @@ STILL_CELLS = 6
 """It stands still once the cells of 0.3 s agree."""
 _FEWEST_CELLS = 3
 _AWAY_CELLS = 2
-_REMEMBERED = 1 << 16
+WAY_CELLS = 1 << 16
+"""The cells of the last hour, where the way to a stop is looked at."""
+LAST_CELLS = 2
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -27,10 +29,10 @@ class StillWatch:
     """Watches readings of any cut; a cell is judged once nothing can be added to it.
 
     tolerance : cells that differ by no more agree     away : it moves once two cells are farther off than this
-    trail     : the cells of the last hour as (end [ns], value), oldest first
+    trail     : the last cells, as many as are to be remembered, as (end [ns], value), oldest first
     """
 
-    def __init__(self, *, tolerance: float, away: float) -> None:
+    def __init__(self, *, tolerance: float, away: float, remembered: int = WAY_CELLS) -> None:
         self._tolerance = tolerance
         self.away = away
         self._sums: dict[int, tuple[float, int]] = {}
@@ -38,7 +40,7 @@ class StillWatch:
         self._off = 0
         self.still_value: float | None = None
         self.still_since_ns: int | None = None
-        self.trail: deque[tuple[int, float]] = deque(maxlen=_REMEMBERED)
+        self.trail: deque[tuple[int, float]] = deque(maxlen=remembered)
 
     def feed(self, readings: Iterable[tuple[int, float]]) -> None:
         """Take readings as (time [ns], value), in any order within what is not yet judged."""

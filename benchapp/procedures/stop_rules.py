@@ -40,12 +40,16 @@ def proposed_target_ms(frame_ms: float | None) -> float | None:
 
 
 class TargetRule:
-    """Says when the target is met; it must be shown every closed trial, one after the other."""
+    """Says when the target is met; it must be shown every closed trial at which it may be, one after the other."""
 
     def __init__(self, target_ms: float | None) -> None:
         self._target_ms = target_ms
         self._last_look = FIRST_LOOK // LOOK_EVERY - 1
         self._in_a_row = 0
+
+    def may_be_met(self, most_answered: int) -> bool:
+        """Return whether a look is due if so many flips have been answered; it must not be more than are."""
+        return self._target_ms is not None and most_answered // LOOK_EVERY > self._last_look
 
     def met(self, sofar: Sofar) -> bool:
         """Return whether this closed trial is the one to stop at."""

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from enum import StrEnum
 from statistics import median
 
+from benchapp.procedures.conclusions import Helper
 from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.progress import Prompt, StickProgress, StopReason
 from benchapp.procedures.stick_run import AWAY_US, STILL_US, Rules, StickRun
@@ -88,9 +89,9 @@ def visited(stops_deg: Sequence[float], number: int) -> tuple[float, bool]:
 class StopSweep(StickRun[StopState]):
     """One sweep by stops. The plan must have a lead on the output, and settings with stops; one on the stick helps."""
 
-    def __init__(self, plan: RunPlan) -> None:
+    def __init__(self, plan: RunPlan, helper: Helper | None = None) -> None:
         """Plan a sweep from plan.start_ns on; with plan.takes_itself a stop is taken once the stick came to rest."""
-        super().__init__(plan, _RULES, ending=StopReason.ALL_STOPS)
+        super().__init__(plan, _RULES, helper, ending=StopReason.ALL_STOPS)
         self._by_itself = plan.takes_itself or plan.alone
         self._stops: list[Stop] = []
         self._retaken: list[tuple[Stop, float | None]] = []

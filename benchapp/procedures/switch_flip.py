@@ -2,9 +2,9 @@
 
 from collections.abc import Callable, Sequence
 
+from benchapp.procedures.conclusions import Asked, AtOnce, Conclusions, Helper
 from benchapp.procedures.driven_flips import DrivenFlips, FlipRequest
-from benchapp.procedures.evidence_so_far import EvidenceSoFar
-from benchapp.procedures.figure_so_far import FigureSoFar
+from benchapp.procedures.figure_so_far import FigureSoFar, figure_of
 from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.power_cycle import PowerCycle, PowerRequest
 from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StopReason
@@ -37,15 +37,19 @@ class SwitchFlip:
     that see() and finish() return, to be written into the session.
     """
 
-    def __init__(self, plan: RunPlan, draw: Callable[[], float]) -> None:
+    def __init__(self, plan: RunPlan, draw: Callable[[], float], helper: Helper | None = None) -> None:
         """Plan a run from plan.start_ns on; draw gives random numbers in [0, 1) for phase-stepped flips.
 
-        The plan must have a lead on the output, and one on a control.
+        The plan must have a lead on the output, and one on a control. helper works the figure out; without one that is
+        done at once. Where a stop rule needs a figure that is still being worked out, what comes after it waits its
+        turn, so that a run ends at the same flip wherever its figure is made.
         """
         self._plan = plan
         self._state = State.WAITING_FOR_PULSES
         self._log = RunLog(plan)
-        self._evidence = EvidenceSoFar(plan)
+        self._conclusions = Conclusions(plan, helper or AtOnce(), figure_of, before=FigureSoFar())
+        self._stale_ns: int | None = None
+        self._look_ns: int | None = None
         self._timeline = Timeline(plan)
         self._target = TargetRule(plan.settings.target_ms)
         self._driven = DrivenFlips(draw) if plan.phase_stepped else None
@@ -55,7 +59,6 @@ class SwitchFlip:
         self._last_flip_ns: int | None = None
         self._quiet_since_ns = plan.start_ns
         self._now_ns = plan.start_ns
-        self._figure = FigureSoFar()
         self._ending = StopReason.ENOUGH_FLIPS
 
     @property
@@ -68,18 +71,28 @@ class SwitchFlip:
         """Whether the run is over."""
         return self._state is State.ENDED
 
+    @property
+    def waits_for_figure(self) -> bool:
+        """Whether nothing more happens in the run before its figure has been worked out."""
+        return self._look_ns is not None and not self._conclusions.up_to_date
+
+    @property
+    def _figure(self) -> FigureSoFar:
+        return self._conclusions.found
+
     def see(self, records: Sequence[Record], now_ns: int) -> list[Event]:
         """Return the events that these records and the time brought.
 
         now_ns is the session's clock; every record stamped LAG_NS before it has been given by now.
         """
         self._now_ns = max(self._now_ns, now_ns)
+        self._conclusions.add(records)
         for record in records:
-            self._evidence.add(record)
             self._timeline.take(record)
             if self._power is not None:
                 self._power.take(record)
         self._settle(self._now_ns - LAG_NS)
+        self._refresh()
         return self._log.take()
 
     def ask(self, seen: Seen, now_ns: int) -> None:
@@ -90,18 +103,21 @@ class SwitchFlip:
     def drop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:
         """Return the event that leaves one flip out: the last one not yet left out, or the one at flip_ns."""
         if self._log.drop(now_ns, self._flip_times_ns, flip_ns):
-            self._reduce(self._log.stop_ns or now_ns)
+            self._conclude(self._log.stop_ns or now_ns)
         return self._log.take()
 
     def undrop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:
         """Return the event that takes back the last drop, or that of the flip at flip_ns."""
         if self._log.undrop(now_ns, flip_ns):
-            self._reduce(self._log.stop_ns or now_ns)
+            self._conclude(self._log.stop_ns or now_ns)
         return self._log.take()
 
     def finish(self, reason: StopReason, at_ns: int) -> list[Event]:
         """Return the events that end the run at once, everything seen so far kept."""
         self._settle(at_ns)
+        while self._look_ns is not None:  # no rule is waited for any more
+            self._look_ns = None
+            self._settle(at_ns)
         self._apply(Moment(at_ns=max(at_ns, self._plan.start_ns), seen=Seen.BROKE, reason=reason))
         return self._log.take()
 
@@ -157,7 +173,7 @@ class SwitchFlip:
     def _settle(self, horizon_ns: int) -> None:
         """Handle everything up to the horizon, in the order of its times."""
         settled_ns = self._timeline.settled_ns(horizon_ns)
-        while not self.ended and (moment := self._timeline.next(settled_ns, self._timers())):
+        while not self.ended and self._looked() and (moment := self._timeline.next(settled_ns, self._timers())):
             self._handle(moment)
 
     def _timers(self) -> list[Moment]:
@@ -224,16 +240,42 @@ class SwitchFlip:
 
     def _close_trial(self, at_ns: int) -> None:
         self._last_flip_ns, self._open_flip_ns = self._open_flip_ns, None
-        self._reduce(at_ns)
+        self._stale_ns = at_ns
+        self._refresh()
         self._apply(Moment(at_ns=at_ns, seen=Seen.TRIAL_CLOSED))
         if self._state is not State.AWAITING_FLIP:
             return
         settings, flips = self._plan.settings, len(self._flip_times_ns)
         if switch_on_due(settings, flips=flips, blocks=self._log.blocks):
             self._apply(Moment(at_ns=at_ns, seen=Seen.SWITCH_ON))
-        elif is_last(settings, self._log.blocks) and self._target.met(self._figure.sofar(flips)):
+        elif is_last(settings, self._log.blocks) and self._target.may_be_met(self._most_answered()):
+            if self._stale_ns is not None:
+                self._conclude(at_ns)
+            self._look_ns = at_ns
+
+    def _refresh(self) -> None:
+        """Have the figure made that the newest closed trial changes, once there is time for it."""
+        if self._stale_ns is not None and self._conclusions.due(self._now_ns):
+            self._conclude(self._stale_ns)
+
+    def _looked(self) -> bool:
+        """Return whether the run goes on: it waits for the figure a stop rule looks at, and may end by it."""
+        if self._look_ns is None:
+            return True
+        if not self._conclusions.up_to_date:
+            return False
+        at_ns, self._look_ns = self._look_ns, None
+        if self._target.met(self._figure.sofar(len(self._flip_times_ns))):
             self._ending = StopReason.TARGET_MET
             self._apply(Moment(at_ns=at_ns, seen=Seen.ENOUGH))
+        return not self.ended
+
+    def _most_answered(self) -> int:
+        """Return how many flips can have been answered by now, without having the figure made for it."""
+        if self._log.drops_ns:
+            return len(self._flip_times_ns)  # one that is taken back counts again
+        known = self._figure.sofar(0).answered
+        return known + len(self._flip_times_ns) - self._figure.flips
 
     def _apply(self, moment: Moment) -> bool:
         """Make the transition the table names for this moment; return whether it names one."""
@@ -267,17 +309,19 @@ class SwitchFlip:
         self._open_flip_ns = None
         outcome = Outcome.COMPLETE if reason in STOPPED_BY_RULE else Outcome.CUT_SHORT
         self._log.stop(at_ns, outcome, reason)
-        self._reduce(at_ns)
+        self._conclude(at_ns)
 
-    def _reduce(self, stop_ns: int) -> None:
-        evidence = self._evidence.as_run(
-            stop_ns,
-            pauses=self._log.pauses(stop_ns),
-            drops_ns=self._log.drops_ns,
-            outcome=Outcome(self._log.outcome or Outcome.CUT_SHORT),
-            stopped_itself=self._log.stop_reason == StopReason.TARGET_MET,
+    def _conclude(self, stop_ns: int) -> None:
+        self._stale_ns = None
+        self._conclusions.ask(
+            Asked(
+                stop_ns=stop_ns,
+                pauses=tuple(self._log.pauses(stop_ns)),
+                drops_ns=tuple(self._log.drops_ns),
+                outcome=Outcome(self._log.outcome or Outcome.CUT_SHORT),
+                stopped_itself=self._log.stop_reason == StopReason.TARGET_MET,
+            )
         )
-        self._figure.reduce(evidence)
 
     def _period_ns(self) -> float:
         return self._timeline.signal.period_ns or float(WINDOW_NS / WINDOW_FRAMES)

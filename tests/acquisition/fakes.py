@@ -7,7 +7,7 @@ from pathlib import Path
 from benchapp.acquisition.recording import Recording
 from benchapp.acquisition.wishes import Confirm, NewSession, StartRun
 from benchapp.acquisition.writer import SessionStart
-from benchapp.probe.link import Arrival, Link
+from benchapp.probe.link import Arrival, Link, stands_still
 from benchapp.probe.opening import open_link
 from benchapp.procedures.gate import offered_lines
 from benchapp.records.errors import BenchError, DiskTrouble, PortGone
@@ -40,6 +40,10 @@ class WatchedLink:
     @property
     def origin(self) -> Origin:
         return self._link.origin
+
+    @property
+    def stands_still(self) -> bool:
+        return stands_still(self._link)
 
     def read(self) -> Arrival:
         self._before_read(self.reads)

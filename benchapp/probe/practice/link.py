@@ -47,6 +47,11 @@ class PracticeLink:
         """Where evidence that comes this way is from."""
         return Origin.PRACTICE
 
+    @property
+    def stands_still(self) -> bool:
+        """Whether time passes only by reading: at a flat pace."""
+        return isinstance(self._pacer, FlatPace)
+
     def read(self) -> Arrival:
         """Return the next bytes; none after at most 20 ms of silence, virtual or real as the pace is."""
         self._check_there()

@@ -1,0 +1,125 @@
+"""What the reduction makes of a run that still goes on: asked for by the run's machine, worked out beside it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Generic, Protocol, TypeVar
+
+from benchapp.procedures.evidence_so_far import Column, EvidenceSoFar, MemoryColumn
+from benchapp.procedures.plan import RunPlan
+from benchapp.records.run import Outcome, Pause, RunEvidence, Stop
+from benchapp.records.stream import Record
+
+SHOWN_FOR_NS = 1_800_000_000_000
+"""A figure is concluded anew for the first half hour of a run; after that it stands until something needs it (a stop
+rule, a drop, the end), so that what a run costs and keeps in memory does not grow with the square of its length."""
+_BATCH = 256
+
+Found = TypeVar("Found")
+
+
+class Helper(Protocol):
+    """Does work in the order it is given, at once or on a thread of its own; giving it never waits."""
+
+    @property
+    def free(self) -> bool:
+        """Whether work that can wait may be given: the helper has not had more than its share of the time."""
+
+    def do(self, work: Callable[[], None]) -> None:
+        """Take the next work."""
+
+    def column(self) -> Column:
+        """Return where a series of numbers is kept; it is touched by work alone."""
+
+
+class AtOnce:
+    """Does everything there and then, and keeps everything in memory."""
+
+    free = True
+
+    def do(self, work: Callable[[], None]) -> None:
+        """Do it."""
+        work()
+
+    def column(self) -> Column:
+        """Return a column in memory."""
+        return MemoryColumn()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Asked:
+    """What is to be concluded: the run as if it had ended at stop_ns."""
+
+    stop_ns: int
+    pauses: tuple[Pause, ...]
+    drops_ns: tuple[int, ...] = ()
+    outcome: Outcome = Outcome.CUT_SHORT
+    stopped_itself: bool = False
+    stops: tuple[Stop, ...] = ()
+
+
+class Conclusions(Generic[Found]):
+    """Hands evidence and questions to a helper, in order, and has its newest answer ready.
+
+    conclude runs wherever the helper works; it is given values and returns one, so that no two threads share a thing.
+    """
+
+    def __init__(
+        self,
+        plan: RunPlan,
+        helper: Helper,
+        conclude: Callable[[RunEvidence], Found],
+        *,
+        before: Found,
+        roles: Sequence[str] = (),
+    ) -> None:
+        """Begin for a run; before is what is found before anything was concluded."""
+        self._evidence = EvidenceSoFar(plan, roles, column=helper.column)
+        self._start_ns = plan.start_ns
+        self._helper = helper
+        self._conclude = conclude
+        self._waiting: list[Record] = []
+        self._asked = 0
+        self._answer = (0, before)
+
+    @property
+    def found(self) -> Found:
+        """The newest conclusion."""
+        return self._answer[1]
+
+    @property
+    def up_to_date(self) -> bool:
+        """Whether everything that was asked has been concluded."""
+        return self._answer[0] == self._asked
+
+    def add(self, records: Sequence[Record]) -> None:
+        """Give the next evidence."""
+        self._waiting += records
+        if len(self._waiting) >= _BATCH:
+            self._hand_over()
+
+    def due(self, now_ns: int) -> bool:
+        """Return whether a conclusion that nothing waits for may be asked for at this moment of the session."""
+        return self.up_to_date and self._helper.free and now_ns - self._start_ns <= SHOWN_FOR_NS
+
+    def ask(self, asked: Asked) -> None:
+        """Have a conclusion made from everything given so far."""
+        self._hand_over()
+        self._asked += 1
+        self._helper.do(partial(self._work, self._asked, asked))
+
+    def _hand_over(self) -> None:
+        if self._waiting:
+            records, self._waiting = self._waiting, []
+            self._helper.do(partial(self._evidence.add_all, records))
+
+    def _work(self, number: int, asked: Asked) -> None:
+        evidence = self._evidence.as_run(
+            asked.stop_ns,
+            pauses=asked.pauses,
+            drops_ns=asked.drops_ns,
+            outcome=asked.outcome,
+            stopped_itself=asked.stopped_itself,
+            stops=asked.stops,
+        )
+        self._answer = (number, self._conclude(evidence))
