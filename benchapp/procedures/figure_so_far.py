@@ -34,11 +34,6 @@ class FigureSoFar:
         else:
             self._latency, self._budget = findings.latency, findings.uncertainty
 
-    @property
-    def flips(self) -> int:
-        """How many flips it was concluded from, answered or not."""
-        return self._latency.flips if self._latency else 0
-
     def sofar(self, flips: int) -> Sofar:
         """Return what the stop rules look at, for this many flips seen."""
         if self._latency is None:

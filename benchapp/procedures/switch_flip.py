@@ -1,5 +1,6 @@
 """The switch-flip run: it counts flips, asks the reduction for the figure, and knows when there is enough."""
 
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 
 from benchapp.procedures.conclusions import Asked, AtOnce, Conclusions, Helper
@@ -50,6 +51,7 @@ class SwitchFlip:
         self._conclusions = Conclusions(plan, helper or AtOnce(), figure_of, before=FigureSoFar())
         self._stale_ns: int | None = None
         self._look_ns: int | None = None
+        self._concluded_flips = 0
         self._timeline = Timeline(plan)
         self._target = TargetRule(plan.settings.target_ms)
         self._driven = DrivenFlips(draw) if plan.phase_stepped else None
@@ -272,10 +274,10 @@ class SwitchFlip:
 
     def _most_answered(self) -> int:
         """Return how many flips can have been answered by now, without having the figure made for it."""
-        if self._log.drops_ns:
-            return len(self._flip_times_ns)  # one that is taken back counts again
-        known = self._figure.sofar(0).answered
-        return known + len(self._flip_times_ns) - self._figure.flips
+        flips = len(self._flip_times_ns)
+        if self._log.drops_ns or not self._conclusions.up_to_date:
+            return flips  # a flip that is taken back counts again
+        return self._figure.sofar(flips).answered + flips - self._concluded_flips
 
     def _apply(self, moment: Moment) -> bool:
         """Make the transition the table names for this moment; return whether it names one."""
@@ -313,6 +315,7 @@ class SwitchFlip:
 
     def _conclude(self, stop_ns: int) -> None:
         self._stale_ns = None
+        self._concluded_flips = bisect_right(self._flip_times_ns, stop_ns)
         self._conclusions.ask(
             Asked(
                 stop_ns=stop_ns,
