@@ -47,6 +47,7 @@ def usual_desk() -> DeskCalls:
         take_back=_take_back,
         trashed=_trashed,
         empty_trash=_empty_trash,
+        tidy=_tidy,
         copy_session=_copy_session,
         note_bench=_note_bench,
         unfinished=_unfinished,
@@ -139,6 +140,12 @@ def _empty_trash() -> None:
     from benchapp.desk.trash import empty_old
 
     empty_old(trash_folder(), now=datetime.now(UTC))
+
+
+def _tidy(folder: Path) -> int:
+    from benchapp.desk.tidying import tidy
+
+    return tidy(folder)
 
 
 def _unfinished(folder: Path) -> "tuple[Unfinished, ...]":

@@ -1,10 +1,12 @@
 """The command line: one call in, text and an exit status out."""
 
+import argparse
 import errno
 import os
 import sys
 import threading
 from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 from types import TracebackType
 
 from benchapp.cli.arguments import LATER, parser
@@ -14,11 +16,13 @@ from benchapp.cli.export_command import run_export
 from benchapp.cli.import_command import run_import
 from benchapp.cli.menu_command import run_menu
 from benchapp.cli.ports_command import run_ports
-from benchapp.cli.printing import say_error
+from benchapp.cli.printing import say_aside, say_error
 from benchapp.cli.probe_command import run_probe
 from benchapp.cli.record_command import run_record
 from benchapp.cli.reduce_command import run_reduce
 from benchapp.cli.report_command import run_report
+from benchapp.desk.tidying import tidy
+from benchapp.presentation.shelf_words import tidied_sentence
 from benchapp.records.errors import BenchError, DiskTrouble, WrongCall
 
 INTERRUPTED = 130
@@ -79,7 +83,19 @@ def _carry_out(words: Sequence[str]) -> int:
         asked = parser().parse_args(words)
     except SystemExit as ending:  # --help and --version have printed what they say
         return int(ending.code or 0)
+    _tidy(asked)
     return _COMMANDS[asked.command](asked)
+
+
+def _tidy(asked: argparse.Namespace) -> None:
+    """Remove what kills left where this call will write, and say so."""
+    out = getattr(asked, "out", None)
+    if not isinstance(out, Path):
+        return
+    folder = out.absolute().parent
+    count = tidy(folder)
+    if count:
+        say_aside(tidied_sentence(count, str(folder)))
 
 
 def _forget_stdout() -> None:

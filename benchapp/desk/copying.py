@@ -7,8 +7,8 @@ from pathlib import Path
 from benchapp.desk.names import shown
 from benchapp.desk.recovering import recover_session
 from benchapp.records.errors import BenchError, DiskTrouble, SessionBusy, WrongInput
-from benchapp.sessions.beginning import sidecars
 from benchapp.sessions.lock import is_held
+from benchapp.sessions.naming import sidecars
 
 _OWNER_MAY_WRITE = 0o600
 

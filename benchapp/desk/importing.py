@@ -55,7 +55,7 @@ def import_capture(order: ImportOrder) -> tuple[str, ...]:
     """
     if order.test not in TESTS:
         raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
-    with replacing(order.out, force=order.force, ending=".t2h", inputs=[order.capture]) as draft:
+    with replacing(order.out, force=order.force, session=True, inputs=[order.capture]) as draft:
         session = capture_to_session(read_capture(order), order.leads, order.invert, order.test, order.pick_up)
         try:
             _write(session, draft, name=order.capture.stem)

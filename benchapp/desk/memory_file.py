@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
-from benchapp.desk.outputs import beside, disk_trouble
+from benchapp.desk.outputs import disk_trouble
+from benchapp.sessions.drafts import draft_beside
 
 _LARGEST = 1 << 20
 
@@ -28,7 +29,7 @@ def read_memory(file: Path, *, kind: str) -> Mapping[str, object]:
 def write_memory(file: Path, *, kind: str, held: Mapping[str, object]) -> None:
     """Write a file of this kind, whole or not at all. Raises DiskTrouble."""
     text = json.dumps({"format": kind, **held}, indent=1, ensure_ascii=True, allow_nan=False)
-    draft = beside(file)
+    draft = draft_beside(file)
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
         with draft.open("x", encoding="ascii") as writing:

@@ -1,20 +1,21 @@
-"""Files and folders that appear whole or not at all."""
+"""Files that appear whole or not at all."""
 
 import errno
 import os
-import secrets
-import shutil
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from benchapp.desk.names import shown
 from benchapp.records.errors import BenchError, DiskTrouble, OutputExists, WrongCall
-from benchapp.sessions.beginning import sidecars
-from benchapp.sessions.lock import take_lock
+from benchapp.sessions.drafts import draft_beside, sync_folder
+from benchapp.sessions.lock import lock_path, take_lock
+from benchapp.sessions.making_way import check_way, put_in_place
+from benchapp.sessions.naming import sidecars
 
 _BAD_NAMES = {errno.ENAMETOOLONG, errno.EINVAL, errno.EILSEQ}
 _SESSION = ".t2h"
+_BESIDE = ("-wal", "-shm", "-journal", ".lock")
 _NOTHING_WRITTEN = "Nothing was written."
 
 
@@ -28,12 +29,51 @@ def disk_trouble(error: OSError, path: Path, *, kept: str = _NOTHING_WRITTEN) ->
     return DiskTrouble(f"Could not write {shown(path)}: {what}. Choose another folder and try again.", kept=kept)
 
 
-def check_target(path: Path, *, force: bool, inputs: Sequence[Path] = ()) -> None:
-    """Raise what stands in the way of writing a file at path: OutputExists or WrongCall.
+def check_target(path: Path, *, force: bool, inputs: Sequence[Path] = (), session: bool = False) -> None:
+    """Raise what stands in the way of writing a file, or a session, at path: OutputExists or WrongCall.
 
     inputs are the files the same call reads: none of them is ever written over, whatever was said.
     """
-    _check_name(path)
+    check_name(path)
+    _check_place(path, force=force, inputs=inputs)
+    if session:
+        check_way(path, force=force)
+    elif any(is_same_file(path, part) for other in _sessions_of(path) for part in parts_of(other)):
+        raise WrongCall(f"{shown(path)} is a part of a session that lies there. Choose another name.")
+
+
+def parts_of(session: Path) -> tuple[Path, ...]:
+    """Return the names of the files a session may keep beside itself while it is written."""
+    return (*sidecars(session), lock_path(session))
+
+
+def _sessions_of(path: Path) -> list[Path]:
+    """Return the sessions that are there and of which a file of that name would be a part."""
+    names = [path.name[: -len(ending)] for ending in _BESIDE if path.name.lower().endswith(ending)]
+    return [path.with_name(name) for name in names if Path(name).suffix.lower() == _SESSION if _is_there(path, name)]
+
+
+def _is_there(path: Path, name: str) -> bool:
+    try:
+        return path.with_name(name).exists()
+    except (OSError, ValueError):
+        return False
+
+
+def is_same_file(one: Path, other: Path) -> bool:
+    """Return whether two paths lead to one file, there or not yet, however they are spelt."""
+    if _is_same(one, other):
+        return True
+    try:
+        here, there = one.resolve(), other.resolve()
+    except (OSError, ValueError, RuntimeError):
+        return False
+    return here.name.casefold() == there.name.casefold() and (
+        here.parent == there.parent or _is_same(here.parent, there.parent)
+    )
+
+
+def _check_place(path: Path, *, force: bool, inputs: Sequence[Path]) -> None:
     for other in inputs:
         if _is_same(path, other):
             raise WrongCall(f"{shown(path)} is read by this call and cannot be written by it. Choose another name.")
@@ -58,31 +98,30 @@ def _is_same(one: Path, other: Path) -> bool:
         return False
 
 
-def _check_name(path: Path) -> None:
+def check_name(path: Path) -> None:
+    """Raise WrongCall for a name with a sign no file can have."""
     if "\0" in str(path):  # asked whether it exists, Python says no instead of refusing
         raise WrongCall(f"Nothing can be named {shown(path.name)}. Choose a plain name.")
 
 
-def beside(path: Path, ending: str = ".part") -> Path:
-    """Return an unused, short name in the same folder."""
-    return path.absolute().parent / f".{secrets.token_hex(6)}{ending}"
-
-
 @contextmanager
-def replacing(path: Path, *, force: bool, ending: str = ".part", inputs: Sequence[Path] = ()) -> Iterator[Path]:
+def replacing(path: Path, *, force: bool, session: bool = False, inputs: Sequence[Path] = ()) -> Iterator[Path]:
     """Give a name to write to; at the end it becomes path, or after an error nothing is left of it.
 
-    A session that is being recorded at path is never replaced (SessionBusy); what SQLite left beside one that was
-    not closed goes with it, or it would be played back into the new file.
+    session : what is written is a session: what an old one at path left beside itself is folded into that before, or it
+        would be played back into the new file; beside every other file nothing is touched
+    A session that is being recorded at path is never replaced (SessionBusy).
     """
-    check_target(path, force=force, inputs=inputs)
-    draft = beside(path, ending)
+    check_target(path, force=force, inputs=inputs, session=session)
+    draft = draft_beside(path, ".t2h" if session else ".part")
     try:
         with held(path):
             yield draft
-            for left in sidecars(path):
-                left.unlink(missing_ok=True)
-            draft.replace(path)
+            if session:
+                put_in_place(draft, path)
+            else:
+                draft.replace(path)
+                sync_folder(path.absolute().parent)
     except OSError as error:
         raise disk_trouble(error, path) from error
     finally:
@@ -111,48 +150,3 @@ def write_whole(path: Path, chunks: Iterable[bytes], *, force: bool, inputs: Seq
             file.write(chunk)
         file.flush()
         os.fsync(file.fileno())
-
-
-def check_folder(folder: Path, *, force: bool) -> None:
-    """Raise what stands in the way of writing into a folder that is new, or empty, or may be written over."""
-    _check_name(folder)
-    try:
-        if folder.is_dir():
-            if any(folder.iterdir()) and not force:
-                raise OutputExists(
-                    f"The folder {shown(folder)} is not empty. Choose another, or say --force to write into it."
-                )
-            return
-        taken, parent = folder.exists() or folder.is_symlink(), folder.absolute().parent
-        there = parent.is_dir()
-    except PermissionError as error:
-        raise disk_trouble(error, folder) from error
-    except (OSError, ValueError) as error:
-        raise WrongCall(f"No folder can be named {shown(folder.name)} here. Choose a shorter, plain name.") from error
-    if taken:
-        raise OutputExists(f"{shown(folder)} is a file; the name of a folder was expected.")
-    if not there:
-        raise WrongCall(f"There is no folder {shown(parent)} to make a folder in. Make it, or choose another.")
-
-
-def write_folder(folder: Path, writers: Sequence[tuple[str, Callable[[Path], None]]], *, force: bool) -> None:
-    """Write named files into a folder: all of them, or none.
-
-    writers holds (file name, what writes that file to the path it is given). Files of other names are left alone.
-    """
-    check_folder(folder, force=force)
-    fresh = not folder.is_dir()
-    draft = beside(folder) if fresh else folder / f".{secrets.token_hex(6)}.part"
-    try:
-        draft.mkdir()
-        for name, write in writers:
-            write(draft / name)
-        if fresh:
-            draft.rename(folder)
-        else:
-            for name, _ in writers:
-                (draft / name).replace(folder / name)
-    except OSError as error:
-        raise disk_trouble(error, folder) from error
-    finally:
-        shutil.rmtree(draft, ignore_errors=True)

@@ -13,7 +13,7 @@ from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Confirm, NewSession, PoweredUp, Resume, StartRun, StopRun
 from benchapp.desk.bench_file import NAME
 from benchapp.desk.names import shown
-from benchapp.desk.outputs import check_target
+from benchapp.desk.outputs import check_target, is_same_file, parts_of
 from benchapp.desk.probe_tests import as_tested
 from benchapp.desk.seen_ports import remember_port
 from benchapp.desk.software import software
@@ -102,11 +102,13 @@ def check_order(order: RecordOrder) -> None:
         raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
     check_settings(order.test, order.settings)
     read = [] if order.bench_file is None else [order.bench_file]
-    check_target(order.out, force=order.force, inputs=read)
+    check_target(order.out, force=order.force, inputs=read, session=True)
     if order.truth is not None:
         check_target(order.truth, force=order.force, inputs=read)
-        if order.truth.absolute() == order.out.absolute():
+        if is_same_file(order.truth, order.out):
             raise WrongCall("--truth and --out name the same file. Give the truth a file of its own.")
+        if any(is_same_file(order.truth, part) for part in parts_of(order.out)):
+            raise WrongCall("--truth names a file that the session needs for itself. Give the truth a file of its own.")
 
 
 def record(

@@ -5,14 +5,14 @@ from dataclasses import replace
 from pathlib import Path
 
 from benchapp.desk.findings import page_of
+from benchapp.desk.folders import check_folder, write_folder
 from benchapp.desk.loading import Loaded, load
-from benchapp.desk.outputs import check_folder, write_folder
 from benchapp.presentation.page import Page
 from benchapp.records.errors import SystemTrouble
 from benchapp.report.csv_table import trials_csv
-from benchapp.report.findings_json import document_text, findings_document
+from benchapp.report.findings_json import FORMAT, document_text, findings_document
 from benchapp.report.html import render_html
-from benchapp.report.stick_tables import stick_tables
+from benchapp.report.stick_tables import STICK_TABLES, stick_tables
 
 HTML, PDF, JSON, CSV = "report.html", "report.pdf", "findings.json", "trials.csv"
 
@@ -28,13 +28,28 @@ def write_report(session: Path, folder: Path, *, pdf: bool = True, force: bool =
     check_folder(folder, force=force)
     loaded = load(session)
     page = page_of(loaded if photo else replace(loaded, facts=replace(loaded.facts, photo=None)))
-    write_folder(folder, _writers(loaded, page, pdf=pdf), force=force)
+    write_folder(folder, _writers(loaded, page, pdf=pdf), force=force, stale=report_files)
     return loaded
+
+
+def report_files(folder: Path) -> list[str]:
+    """Return the files in a folder that belong to a report written there before; none where no report is there.
+
+    The document tells, so it stands first: it comes first and goes last.
+    """
+    try:
+        with (folder / JSON).open("rb") as document:
+            begins = document.read(200)
+    except OSError:
+        return []
+    if FORMAT.encode() not in begins:
+        return []
+    return [name for name in (JSON, HTML, PDF, CSV, *STICK_TABLES) if (folder / name).is_file()]
 
 
 def _writers(loaded: Loaded, page: Page, *, pdf: bool) -> list[tuple[str, Callable[[Path], None]]]:
     document = document_text(findings_document(loaded.facts, loaded.findings))
-    texts = {HTML: render_html(page), JSON: document, CSV: trials_csv(loaded.facts, loaded.findings)}
+    texts = {JSON: document, HTML: render_html(page), CSV: trials_csv(loaded.facts, loaded.findings)}
     texts |= stick_tables(loaded.facts, loaded.findings)
     writers: list[tuple[str, Callable[[Path], None]]] = [(name, _writing(text)) for name, text in texts.items()]
     return [*writers, (PDF, lambda path: _write_pdf(page, path))] if pdf else writers

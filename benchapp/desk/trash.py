@@ -10,8 +10,8 @@ from pathlib import Path
 from benchapp.desk.names import shown
 from benchapp.desk.recovering import recover_session
 from benchapp.records.errors import BenchError, DiskTrouble, OutputExists, SessionBusy, WrongInput
-from benchapp.sessions.beginning import sidecars
 from benchapp.sessions.lock import is_held
+from benchapp.sessions.naming import sidecars
 from benchapp.sessions.opening import open_session
 
 KEPT_DAYS = 30

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from benchapp.records.errors import BenchError
-from benchapp.sessions.beginning import sidecars
 from benchapp.sessions.lock import is_held, lock_path
+from benchapp.sessions.naming import sidecars
 from benchapp.sessions.opening import open_session
 
 _ENDING = ".t2h"
@@ -13,11 +13,14 @@ _ENDING = ".t2h"
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Unfinished:
-    """A session that was not closed: its file, its name, and what there is of it, as the end of a sentence."""
+    """A session that was not closed: its file, its name, what there is of it, as the end of a sentence, and whether
+    something of it is damaged or missing, so that it cannot be closed.
+    """
 
     path: Path
     name: str
     kept: str
+    damaged: bool = False
 
 
 def unfinished_sessions(folder: Path) -> tuple[Unfinished, ...]:
@@ -48,4 +51,4 @@ def _unfinished(path: Path) -> Unfinished | None:
         return None
     if session.closed or session.live:
         return None
-    return Unfinished(path=path, name=session.facts.name, kept=session.kept)
+    return Unfinished(path=path, name=session.facts.name, kept=session.kept, damaged=bool(session.damage))

@@ -52,6 +52,18 @@ def restored_message(name: str) -> Message:
     )
 
 
+def tidied_sentence(count: int, folder: str) -> str:
+    """Return what to say once drafts that kills left in a folder were removed."""
+    what = "One unfinished file" if count == 1 else f"{count} unfinished files"
+    was = "was" if count == 1 else "were"
+    return f"{what} that an earlier start left in {folder} {was} removed: nothing was lost by it."
+
+
+def tidied_message(count: int, folder: str) -> Message:
+    """Return the same for the window."""
+    return Message(title="Something left over was removed", kept=tidied_sentence(count, folder), do="", details="")
+
+
 def not_writable_message(details: str) -> Message:
     """Return what to say where a session cannot be added to; details say why."""
     return Message(
@@ -62,16 +74,20 @@ def not_writable_message(details: str) -> Message:
     )
 
 
-def stopped_early_message(name: str, *, kept: str, more: int) -> Message:
+_OPEN_TO_CLOSE = "Open it to close it properly and see its findings."
+_OPEN_DAMAGED = "Open it to see what is there; it is not closed, so that what is missing can still be put beside it."
+
+
+def stopped_early_message(name: str, *, kept: str, more: int, damaged: bool = False) -> Message:
     """Return what to say of a session that a crash left open; kept is the end of a sentence about it.
 
-    more counts further ones that wait.
+    more counts further ones that wait; a damaged one is not closed in its place.
     """
     waiting = "" if not more else " There is one more after it." if more == 1 else f" There are {more} more after it."
     return Message(
         title=f"“{clean(name, limit=_LONGEST)}” {clean(kept, limit=_LONGEST_REASON)}",
         kept="Everything in the good blocks is kept.",
-        do=f"Open it to close it properly and see its findings. Skipped, it stays as it is.{waiting}",
+        do=f"{_OPEN_DAMAGED if damaged else _OPEN_TO_CLOSE} Skipped, it stays as it is.{waiting}",
         details="",
     )
 

@@ -27,6 +27,8 @@ HELD_COLUMNS = (
 )  # fmt: skip
 """One row a position of a hold."""
 Row = tuple[str, ...]
+STICK_TABLES = ("sweeps.csv", "strokes.csv", "holds.csv")
+"""The names of the tables that a report may hold beside trials.csv."""
 
 
 def stick_tables(facts: SessionFacts, findings: SessionFindings) -> Mapping[str, str]:
@@ -42,12 +44,9 @@ def stick_tables(facts: SessionFacts, findings: SessionFindings) -> Mapping[str,
             strokes += [(*own, *cells) for cells in _strokes(run.linearity)]
         if run.steadiness is not None:
             held += [(*own, *cells) for cells in _held(run.steadiness)]
-    tables = {
-        "sweeps.csv": (POSITION_COLUMNS, positions),
-        "strokes.csv": (STROKE_COLUMNS, strokes),
-        "holds.csv": (HELD_COLUMNS, held),
-    }
-    return {name: table_text(columns, rows) for name, (columns, rows) in tables.items() if rows}
+    tables = ((POSITION_COLUMNS, positions), (STROKE_COLUMNS, strokes), (HELD_COLUMNS, held))
+    named = zip(STICK_TABLES, tables, strict=True)
+    return {name: table_text(columns, rows) for name, (columns, rows) in named if rows}
 
 
 def _positions(found: Linearity) -> Iterator[Row]:

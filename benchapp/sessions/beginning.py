@@ -1,25 +1,19 @@
 """How a session file begins, and how it becomes a single file again."""
 
-import os
 import sqlite3
-import tempfile
 from contextlib import suppress
 from pathlib import Path
 
 from benchapp.records.errors import DiskTrouble, OutputExists, WrongCall
 from benchapp.sessions.connecting import connect_writing, disk_trouble
-from benchapp.sessions.naming import shown_name
+from benchapp.sessions.drafts import draft_beside
+from benchapp.sessions.making_way import check_way, put_in_place
+from benchapp.sessions.naming import shown_name, sidecars
 from benchapp.sessions.rows import Head, put_head, transaction
 from benchapp.sessions.schema import create_tables
 
-_SIDECARS = ("-wal", "-shm", "-journal")
 LEAST_ROOM = 20_000_000
 """Bytes asked for when a disk is full and no rate is known yet."""
-
-
-def sidecars(path: Path) -> tuple[Path, ...]:
-    """Return the names of the files SQLite may keep beside a session."""
-    return tuple(path.with_name(path.name + ending) for ending in _SIDECARS)
 
 
 def back_to_one_file(connection: sqlite3.Connection) -> bool:
@@ -36,11 +30,9 @@ def back_to_one_file(connection: sqlite3.Connection) -> bool:
 
 def draft_session(path: Path, head: Head) -> Path:
     """Return a new, closed session file without evidence, under a name of its own beside the path."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".new-", suffix=path.suffix[:8])
-    os.close(handle)
-    draft = Path(name)
+    draft = draft_beside(path, ".t2h")
     try:
-        draft.chmod(0o644)
+        draft.open("xb").close()
         connection = connect_writing(draft)
         try:
             create_tables(connection)
@@ -49,7 +41,9 @@ def draft_session(path: Path, head: Head) -> Path:
         finally:
             connection.close()
     except BaseException:
-        draft.unlink(missing_ok=True)
+        for part in (draft, *sidecars(draft)):
+            with suppress(OSError):
+                part.unlink(missing_ok=True)
         raise
     return draft
 
@@ -79,6 +73,7 @@ def check_target(path: Path, *, force: bool) -> None:
         raise DiskTrouble(f"There is no folder for {shown_name(path)}. Make the folder first, or choose another.")
     if there and not force:
         raise OutputExists(f"{shown_name(path)} is already there. Choose another name, or say --force to replace it.")
+    check_way(path, force=force)
 
 
 def begin_session(path: Path, head: Head) -> sqlite3.Connection:
@@ -88,9 +83,11 @@ def begin_session(path: Path, head: Head) -> sqlite3.Connection:
     """
     try:
         draft = draft_session(path, head)
-        for sidecar in sidecars(path):
-            sidecar.unlink(missing_ok=True)  # the remains of another session would be played into this one
-        draft.replace(path)
+        try:
+            put_in_place(draft, path)
+        except BaseException:
+            draft.unlink(missing_ok=True)
+            raise
         connection = connect_writing(path)
         connection.execute("PRAGMA journal_mode = WAL").fetchall()
     except sqlite3.Error as error:

@@ -9,13 +9,14 @@ from pathlib import Path
 from benchapp.records.errors import DamagedEvidence, DiskTrouble
 from benchapp.records.events import Event, EventKind
 from benchapp.records.stream import Gap
-from benchapp.sessions.beginning import LEAST_ROOM, check_target, draft_session, sidecars
+from benchapp.sessions.beginning import LEAST_ROOM, check_target, draft_session
 from benchapp.sessions.blocks import NO_LEAD, Block, BlockKind, Place, pack_gaps
 from benchapp.sessions.connecting import connect_writing, disk_trouble
 from benchapp.sessions.evidence import missing_stops
 from benchapp.sessions.lock import take_lock
+from benchapp.sessions.making_way import put_in_place
 from benchapp.sessions.missing import LOST_END
-from benchapp.sessions.naming import shown_name
+from benchapp.sessions.naming import shown_name, sidecars
 from benchapp.sessions.opening import SessionReader, open_session
 from benchapp.sessions.rows import put_block, put_event, put_head, put_stretch, transaction
 
@@ -49,11 +50,10 @@ def _write_copy(session: SessionReader, out: Path, *, without_private: bool) -> 
             _fill(draft, session, without_private=without_private)
             if session.missing is not None:  # the gap at its end is evidence too
                 code = _close_anew(draft)
-            for sidecar in sidecars(out):
-                sidecar.unlink(missing_ok=True)
-            draft.replace(out)
+            put_in_place(draft, out)
         finally:
-            draft.unlink(missing_ok=True)
+            for part in (draft, *sidecars(draft)):
+                part.unlink(missing_ok=True)
     except sqlite3.Error as error:
         raise disk_trouble(error, out, kept="No copy was made.", needed_bytes=LEAST_ROOM) from error
     except OSError as error:

@@ -3,9 +3,8 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from benchapp.sessions.beginning import sidecars
 from benchapp.sessions.lock import Saved
-from benchapp.sessions.naming import shown_name
+from benchapp.sessions.naming import shown_name, sidecars
 from benchapp.sessions.reading import StoredRows
 
 LOST_END = "lost-end"

@@ -2,13 +2,13 @@
 
 import os
 import sqlite3
-import tempfile
 from contextlib import closing, suppress
 from pathlib import Path
 
-from benchapp.sessions.beginning import sidecars
 from benchapp.sessions.connecting import connect_writing, session_uri
+from benchapp.sessions.drafts import draft_beside, sync_folder
 from benchapp.sessions.lock import SessionLock, take_lock
+from benchapp.sessions.naming import sidecars
 
 Place = tuple[int, int]
 
@@ -51,16 +51,15 @@ def carry_on(path: Path, connection: sqlite3.Connection) -> tuple[Path, sqlite3.
 
 
 def _copy_to(new: Path, connection: sqlite3.Connection) -> None:
-    handle, name = tempfile.mkstemp(dir=new.parent, prefix=".new-", suffix=new.suffix[:8])
-    os.close(handle)
-    draft = Path(name)
+    draft = draft_beside(new, ".t2h")
     try:
-        draft.chmod(0o644)
+        draft.open("xb").close()
         uri = session_uri(draft, mode="rw")
         with closing(sqlite3.connect(uri, uri=True, isolation_level=None, check_same_thread=False)) as target:
             target.execute("PRAGMA synchronous = FULL")
             connection.backup(target)
         draft.replace(new)
+        sync_folder(new.parent)
     except BaseException:
         for part in (draft, *sidecars(draft)):
             with suppress(OSError):

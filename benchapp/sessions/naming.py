@@ -4,6 +4,12 @@ import unicodedata
 from pathlib import Path
 
 _LONGEST = 80
+_SIDECARS = ("-wal", "-shm", "-journal")
+
+
+def sidecars(path: Path) -> tuple[Path, ...]:
+    """Return the names of the files SQLite may keep beside a session."""
+    return tuple(path.with_name(path.name + ending) for ending in _SIDECARS)
 
 
 def shown_folder(path: Path) -> str:

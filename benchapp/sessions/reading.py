@@ -11,10 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from benchapp.records.errors import BenchError, DamagedEvidence, NewerSession, SessionBusy, WrongInput
-from benchapp.sessions.beginning import sidecars
 from benchapp.sessions.connecting import connect_untrusting, error_name
 from benchapp.sessions.lock import is_held
-from benchapp.sessions.naming import shown_name
+from benchapp.sessions.naming import shown_name, sidecars
 from benchapp.sessions.schema import APPLICATION_ID, VERSION, stray_objects
 from benchapp.sessions.write_ahead import WHOLE, WriteAhead, look_ahead
 

@@ -10,7 +10,7 @@ from benchapp.records.events import Event
 from benchapp.records.leads import Stretch
 from benchapp.records.run import Origin
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
-from benchapp.sessions.beginning import LEAST_ROOM, back_to_one_file, begin_session, check_target, sidecars
+from benchapp.sessions.beginning import LEAST_ROOM, back_to_one_file, begin_session, check_target
 from benchapp.sessions.blocks import (
     MOST_GAPS_IN_A_BLOCK,
     NO_LEAD,
@@ -26,7 +26,7 @@ from benchapp.sessions.hashing import PlaceDigest, evidence_hash
 from benchapp.sessions.lock import Saved, SessionLock, take_lock
 from benchapp.sessions.moving_on import Place as FilePlace
 from benchapp.sessions.moving_on import carry_on, let_go, place_of
-from benchapp.sessions.naming import shown_folder, shown_name
+from benchapp.sessions.naming import shown_folder, shown_name, sidecars
 from benchapp.sessions.opening import open_session
 from benchapp.sessions.rows import Head, put_block, put_event, put_head, put_stretch, transaction
 from benchapp.sessions.texts import check_storable, descriptors_text, storable

@@ -43,6 +43,7 @@ class DeskCalls:
     show_file hands a finished file to whatever program the system opens it with; bug_details(what a message said)
     returns it with versions and the last lines of the log, without names. discard moves a session into the trash,
     take_back moves it out again and returns where it is; empty_trash deletes for good what lay there long enough;
+    tidy(folder) removes the drafts that kills left there a day ago or more, and returns how many;
     trashed(folder) lists what lies in the trash, the folder being for those nobody knows the place of any more;
     copy_session(session, folder) returns the copy.
     note_bench(session, fields) adds fields of what is under test to a closed session;
@@ -67,6 +68,7 @@ class DeskCalls:
     take_back: Callable[["Discarded"], Path]
     trashed: Callable[[Path], "tuple[Discarded, ...]"]
     empty_trash: Callable[[], object]
+    tidy: Callable[[Path], int]
     copy_session: Callable[[Path, Path], Path]
     note_bench: Callable[[Path, Mapping[str, str]], object]
     unfinished: Callable[[Path], "tuple[Unfinished, ...]"]

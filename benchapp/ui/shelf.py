@@ -18,8 +18,9 @@ from benchapp.presentation.shelf_words import (
     deleted_message,
     restored_message,
     stopped_early_message,
+    tidied_message,
 )
-from benchapp.records.errors import BenchError
+from benchapp.records.errors import BenchError, DamagedEvidence
 from benchapp.records.run import SessionFacts
 from benchapp.ui.bridge import Bridge
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
@@ -139,8 +140,14 @@ class Shelf(QObject):
         """
         self._bridge.submit(self._desk.empty_trash, done=_nothing, failed=self._refused)
         self.look_in_trash()
-        work = partial(self._desk.unfinished, self._folder())
+        folder = self._folder()
+        self._bridge.submit(partial(self._desk.tidy, folder), done=partial(self._tidied, folder), failed=self._refused)
+        work = partial(self._desk.unfinished, folder)
         self._bridge.submit(work, done=self._found_unfinished, failed=self._refused)
+
+    def _tidied(self, folder: Path, count: int) -> None:
+        if count:
+            self.said.emit(tidied_message(count, str(folder)), ())
 
     def _found_unfinished(self, found: "tuple[Unfinished, ...]") -> None:
         skipped = self._skipped()
@@ -155,16 +162,23 @@ class Shelf(QObject):
             Act(words=OPEN_IT, do=partial(self._finish, session)),
             Act(words=SKIP, do=partial(self._skip, session)),
         )
-        message = stopped_early_message(session.name, kept=session.kept, more=len(self._waiting))
+        more = len(self._waiting)
+        message = stopped_early_message(session.name, kept=session.kept, more=more, damaged=session.damaged)
         self.said.emit(message, acts)
 
     def _finish(self, session: "Unfinished") -> None:
-        done = partial(self._was_finished, session.path)
-        self._bridge.submit(partial(self._desk.recover, session.path), done=done, failed=self._refused)
+        done, failed = partial(self._was_finished, session.path), partial(self._was_not_finished, session.path)
+        self._bridge.submit(partial(self._desk.recover, session.path), done=done, failed=failed)
 
     def _was_finished(self, path: Path, kept: str) -> None:
         self._finished[path.absolute()] = kept
         self.open_wanted.emit(path)
+
+    def _was_not_finished(self, path: Path, error: BaseException) -> None:
+        """Show a session that cannot be closed all the same: what is missing of it is said on its page."""
+        self._refused(error)
+        if isinstance(error, DamagedEvidence):
+            self.open_wanted.emit(path)
 
     def _skip(self, session: "Unfinished") -> None:
         self._memory.refresh()

@@ -1,5 +1,6 @@
 """What bad input gets: a status, one plain line, nothing half-written."""
 
+import os
 import sqlite3
 import subprocess
 import sys
@@ -360,3 +361,17 @@ def test_an_unknown_pick_up_is_refused_with_the_ones_there_are(call, tmp_path):
     assert called.status == 2
     assert "contact, driven, taped, light-gate" in called.err
     assert "PickUp" not in called.err
+
+
+def test_what_a_killed_call_left_is_removed_a_day_later_and_said_once(call, session, tmp_path):
+    left = tmp_path / ".benchapp-0123456789ab.part"
+    left.mkdir()
+    (left / "report.html").write_text("half")
+    yesterday = left.stat().st_mtime - 2 * 86_400
+    for path in (left / "report.html", left):
+        os.utime(path, (yesterday, yesterday))
+    first = call("export", session, "--to", "csv", "--out", tmp_path / "a.csv")
+    assert first.status == 0
+    assert f"One unfinished file that an earlier start left in {tmp_path} was removed" in first.err
+    assert not left.exists()
+    assert "unfinished" not in call("export", session, "--to", "csv", "--out", tmp_path / "b.csv").err

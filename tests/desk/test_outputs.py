@@ -6,13 +6,15 @@ from pathlib import Path
 import pytest
 
 from benchapp.desk.exporting import export
+from benchapp.desk.folders import write_folder
 from benchapp.desk.importing import ImportOrder, import_capture
-from benchapp.desk.outputs import check_target, replacing, write_folder, write_whole
+from benchapp.desk.outputs import check_target, replacing, write_whole
 from benchapp.records.errors import DiskTrouble, OutputExists, SessionBusy, WrongCall
-from benchapp.sessions.beginning import sidecars
 from benchapp.sessions.lock import take_lock
+from benchapp.sessions.naming import sidecars
 from benchapp.sessions.store import SessionWriter
 
+NOTHING_STALE = {"stale": lambda folder: ()}
 LONG_NAME = "x" * 10_000
 
 
@@ -101,24 +103,31 @@ def test_a_session_that_is_being_recorded_is_never_replaced(tmp_path):
     assert list(tmp_path.iterdir()) == [path]
 
 
-@pytest.mark.parametrize("there", [True, False])
-def test_what_was_left_beside_a_session_that_was_killed_is_not_played_back_into_the_new_one(tmp_path, there):
-    path = tmp_path / "a.t2h"
-    if there:
-        path.write_bytes(b"old")
-    for left in sidecars(path):
-        left.write_bytes(b"left over")
-    write_whole(path, [b"new"], force=True)
-    assert list(tmp_path.iterdir()) == [path]
+def test_what_lies_beside_an_output_that_is_no_session_is_nobody_s_business(tmp_path):
+    for left in sidecars(tmp_path / "lab"):
+        left.write_bytes(b"of others")
+    before = sorted(tmp_path.iterdir())
+    write_whole(tmp_path / "lab", [b"new"], force=False)
+    write_whole(tmp_path / "lab", [b"newer"], force=True)
+    assert sorted(tmp_path.iterdir()) == [tmp_path / "lab", *before]
+    assert {left.read_bytes() for left in before} == {b"of others"}
+
+
+def test_no_output_takes_the_place_of_a_part_of_a_session(tmp_path):
+    (tmp_path / "a.t2h").write_bytes(b"session")
+    for ending in ("-wal", "-shm", "-journal", ".lock", "-WAL"):
+        with pytest.raises(WrongCall, match="part of a session"):
+            write_whole(tmp_path / f"a.t2h{ending}", [b"new"], force=True)
+    write_whole(tmp_path / "b.t2h-wal", [b"new"], force=False)  # no such session
 
 
 def test_a_folder_appears_with_every_file_or_not_at_all(tmp_path):
     folder = tmp_path / "report"
     writers = [("a", lambda path: path.write_text("a")), ("b", no_space)]
     with pytest.raises(DiskTrouble):
-        write_folder(folder, writers, force=False)
+        write_folder(folder, writers, force=False, **NOTHING_STALE)
     assert list(tmp_path.iterdir()) == []
-    write_folder(folder, writers[:1], force=False)
+    write_folder(folder, writers[:1], force=False, **NOTHING_STALE)
     assert [file.name for file in folder.iterdir()] == ["a"]
 
 
@@ -127,28 +136,30 @@ def test_a_folder_that_is_not_empty_needs_force_and_keeps_what_is_not_ours(tmp_p
     (tmp_path / "a").write_text("old")
     writers = [("a", lambda path: path.write_text("new"))]
     with pytest.raises(OutputExists, match="not empty"):
-        write_folder(tmp_path, writers, force=False)
+        write_folder(tmp_path, writers, force=False, **NOTHING_STALE)
     assert (tmp_path / "a").read_text() == "old"
-    write_folder(tmp_path, writers, force=True)
+    write_folder(tmp_path, writers, force=True, **NOTHING_STALE)
     assert sorted((file.name, file.read_text()) for file in tmp_path.iterdir()) == [("a", "new"), ("mine.txt", "mine")]
 
 
 def test_a_failure_with_force_leaves_the_old_files_as_they_were(tmp_path):
     (tmp_path / "a").write_text("old")
     with pytest.raises(DiskTrouble):
-        write_folder(tmp_path, [("a", lambda path: path.write_text("new")), ("b", no_space)], force=True)
+        write_folder(
+            tmp_path, [("a", lambda path: path.write_text("new")), ("b", no_space)], force=True, **NOTHING_STALE
+        )
     assert [(file.name, file.read_text()) for file in tmp_path.iterdir()] == [("a", "old")]
 
 
 def test_an_empty_folder_is_filled(tmp_path):
-    write_folder(tmp_path, [("a", lambda path: path.write_text("new"))], force=False)
+    write_folder(tmp_path, [("a", lambda path: path.write_text("new"))], force=False, **NOTHING_STALE)
     assert [file.name for file in tmp_path.iterdir()] == ["a"]
 
 
 def test_a_file_where_a_folder_was_expected_is_left_alone(tmp_path):
     (tmp_path / "report").write_text("old")
     with pytest.raises(OutputExists, match="is a file"):
-        write_folder(tmp_path / "report", [], force=True)
+        write_folder(tmp_path / "report", [], force=True, **NOTHING_STALE)
 
 
 def test_a_draft_is_gone_after_any_error(tmp_path):

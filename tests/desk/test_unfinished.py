@@ -3,10 +3,13 @@
 import os
 import shutil
 
+import pytest
+
 from benchapp.desk.noting import note_bench
 from benchapp.desk.recovering import recover_session
 from benchapp.desk.trash import discard, take_back
 from benchapp.desk.unfinished import unfinished_sessions
+from benchapp.records.errors import DamagedEvidence
 from benchapp.sessions.lock import take_lock
 from benchapp.sessions.opening import open_session
 from tests.desk.stopped_session import stopped_early
@@ -65,3 +68,14 @@ def test_fields_noted_later_are_read_back_and_leave_the_evidence_code_alone(tmp_
     assert facts.bench["transmitter"] == "Alder, loan set 3"
     assert facts.bench["volts"] == ""
     assert (facts.evidence_hash, facts.damage) == (code, ())
+
+
+def test_one_whose_second_file_is_gone_is_found_with_what_is_missing_and_stays_open(tmp_path):
+    path = stopped_early(tmp_path / "a.t2h")
+    path.with_name("a.t2h-wal").unlink()
+    (found,) = unfinished_sessions(tmp_path)
+    assert found.damaged
+    assert "may be missing" in found.kept
+    with pytest.raises(DamagedEvidence):
+        recover_session(path)
+    assert unfinished_sessions(tmp_path) == (found,)

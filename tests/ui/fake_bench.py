@@ -18,6 +18,7 @@ from benchapp.desk.noting import note_bench
 from benchapp.desk.port_permission import can_open, permission_help
 from benchapp.desk.preview import preview_capture
 from benchapp.desk.recovering import recover_session
+from benchapp.desk.tidying import tidy
 from benchapp.desk.trash import discard, discarded_sessions, empty_old, take_back
 from benchapp.desk.unfinished import unfinished_sessions
 from benchapp.procedures.gate import Refusal, SafetyLine, Why, needed_lines
@@ -128,6 +129,7 @@ def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
         take_back=take_back,
         trashed=lambda home: discarded_sessions(trash_folder(), home=home),
         copy_session=copy_session,
+        tidy=tidy,
         empty_trash=lambda: empty_old(trash_folder(), now=datetime.now(UTC)),
         note_bench=note_bench,
         unfinished=unfinished_sessions,

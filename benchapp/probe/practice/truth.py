@@ -3,7 +3,7 @@
 import itertools
 import json
 import os
-import tempfile
+import secrets
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from pathlib import Path
@@ -114,11 +114,11 @@ def write_truth(path: Path, document: dict[str, Any]) -> None:
     text = json.dumps(document, indent=1) + "\n"
     draft: Path | None = None
     try:
-        handle, name = tempfile.mkstemp(prefix=".truth-", dir=path.parent)
-        draft = Path(name)
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
+        draft = path.parent / f".benchapp-{secrets.token_hex(6)}.part"
+        with draft.open("x", encoding="utf-8") as file:
             file.write(text)
-        draft.chmod(0o644)
+            file.flush()
+            os.fsync(file.fileno())
         draft.replace(path)
     except OSError as trouble:
         if draft is not None:
