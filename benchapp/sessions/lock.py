@@ -71,7 +71,7 @@ class SessionLock:
     def __init__(self, path: Path, handle: int) -> None:
         self._path = path
         self._handle: int | None = handle
-        self._found_note = os.fstat(handle).st_size > 0
+        self._stays = os.fstat(handle).st_size > 0
 
     def tell(self, saved: Saved, *, whose: int) -> None:
         """Note beside the session how far it is saved; a disk that refuses costs the note and nothing else."""
@@ -90,14 +90,14 @@ class SessionLock:
         handle, self._handle = self._handle, None
         if handle is None:
             return
-        if finished or not self._found_note:
+        if finished or not self._stays:
             with suppress(OSError):  # a name that stays behind locks nobody out
                 self._path.unlink()
         os.close(handle)
 
     def leave(self) -> None:
-        """Let go and leave the lock file with its note."""
-        self._found_note = True
+        """Let go and leave the lock file, with its note if it has one: by it a session that was not closed is found."""
+        self._stays = True
         self.release()
 
 

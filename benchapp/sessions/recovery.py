@@ -28,6 +28,7 @@ def recover(path: Path) -> str:
         refuse_foreign_journal(path)
         session = open_session(path, own_lock=True)
         if session.damage:
+            lock.leave()
             # Closing it in place would make a loss final: with its second file found, it may be whole again.
             raise DamagedEvidence(
                 f"{shown_name(path)} is damaged and was not closed, so that nothing more is lost: {session.damage[0]}"
