@@ -1,14 +1,17 @@
 """The program's own trash: a deleted session lies there for thirty days and can be taken back."""
 
 import json
+import os
 import shutil
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 
+from benchapp.desk.moving import move_together
 from benchapp.desk.names import shown
 from benchapp.desk.recovering import recover_session
+from benchapp.desk.trash_days import count_days
 from benchapp.records.errors import BenchError, DiskTrouble, OutputExists, SessionBusy, WrongInput
 from benchapp.sessions.lock import is_held
 from benchapp.sessions.naming import sidecars
@@ -74,23 +77,29 @@ def take_back(discarded: Discarded) -> Path:
 
     Raises OutputExists where another file has its name by now, DiskTrouble where it cannot be moved.
     """
-    if discarded.path.exists():
+    if os.path.lexists(discarded.path):
         raise OutputExists(f"There is another {shown(discarded.path)} by now. Move that away, then undo.")
     inside = discarded.folder / discarded.path.name
     _move(_parts(inside), discarded.path.parent, what=discarded.path)
-    (discarded.folder / _WHENCE).unlink(missing_ok=True)
-    discarded.folder.rmdir()
+    with suppress(OSError):  # it is back; an empty folder in the trash is no trouble
+        (discarded.folder / _WHENCE).unlink(missing_ok=True)
+        discarded.folder.rmdir()
     return discarded.path
 
 
 def empty_old(trash: Path, *, now: datetime) -> None:
-    """Delete for good what has lain in the trash for longer than thirty days; what is not the trash's own stays."""
+    """Delete for good what has lain in the trash for longer than thirty days; what is not the trash's own stays.
+
+    Days are counted start by start (trash_days), so that a clock that is wrong deletes nothing at once. Where the count
+    cannot be kept nothing is deleted.
+    """
     if not trash.is_dir():
         return
-    for folder in trash.iterdir():
-        since = _since(folder.name)
-        if since is not None and now - since > timedelta(days=KEPT_DAYS):
-            shutil.rmtree(folder, ignore_errors=True)
+    folders = frozenset(folder.name for folder in trash.iterdir() if _since(folder.name) is not None)
+    with suppress(DiskTrouble):
+        for name, days in count_days(trash, folders, now=now).items():
+            if days > KEPT_DAYS:
+                shutil.rmtree(trash / name, ignore_errors=True)
 
 
 def _discarded(folder: Path, home: Path) -> Discarded | None:
@@ -143,14 +152,10 @@ def _parts(path: Path) -> list[Path]:
 
 
 def _move(parts: list[Path], folder: Path, *, what: Path) -> None:
-    moved: list[tuple[Path, Path]] = []
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for part in parts:
-            shutil.move(part, folder / part.name)
-            moved.append((folder / part.name, part))
+        move_together(parts, folder)
+    except FileExistsError as error:
+        raise OutputExists(f"There is another {shown(str(error.filename))} by now. Move that away first.") from error
     except OSError as error:
-        for there, back in moved:
-            shutil.move(there, back)
         reason = error.strerror or type(error).__name__
         raise DiskTrouble(f"{shown(what)} could not be moved: {reason}.", kept="It is where it was.") from error
