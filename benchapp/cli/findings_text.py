@@ -92,6 +92,11 @@ def _figure_lines(latency: Latency) -> Iterator[str]:
     yield _row("Answered", f"{len(latency.trials)} of {counted(latency.flips, 'flip')}")
     yield _row("  up, down", f"{headline.up}, {headline.down}")
     yield _row("Switch-ons", str(latency.switch_ons))
+    late = latency.stragglers
+    if late.later_than_ms is not None:
+        limit = with_unit(late.later_than_ms, 1, "ms")
+        yield _row("Stragglers", f"{late.flips} of {late.answered}, later than {limit}")
+        yield _row("  mean of all", with_unit(late.mean_all_ms, 3, "ms"))
 
 
 def _table_lines(points: Mapping[str, PointSummary]) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from benchapp.presentation.numbers import at_places, counted, with_unit
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.stick_words import stick_count, stick_hint
+from benchapp.presentation.straggler_words import straggler_sentence
 from benchapp.presentation.switch_on_words import any_beside, figure_for
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import RunProgress
@@ -21,7 +22,9 @@ def ended_text(run: RunProgress) -> str:
     if run.stick is not None:
         done = stick_count(run.stick)
         return f"{how} {stop_sentence(run.stop_reason)} {done[0].upper()}{done[1:]}."
-    return f"{how} {stop_sentence(run.stop_reason)} {run.answered} of {counted(run.flips, 'flip')} answered."
+    done = f"{run.answered} of {counted(run.flips, 'flip')} answered."
+    parts = (how, stop_sentence(run.stop_reason), done, straggler_sentence(run.stragglers))
+    return " ".join(part for part in parts if part)
 
 
 def figure_text(run: RunProgress) -> str:

@@ -57,6 +57,20 @@ _FLIP_DEFINITIONS: Mapping[str, Definition] = {
         "from flip to answer step up no more than once round the frame, in every switch-on of at least 12 flips. From "
         "3 switch-ons on, any switch-on is the figure.",
     ),
+    "stragglers": Definition(
+        word="Stragglers",
+        meaning="Answers later than the median and two and a half frames. With at least one, the figure is the mean of "
+        "the usual answers, the share of stragglers has its Clopper-Pearson interval, and the plain mean of all is "
+        "printed beside. Where there was not one, the share is at most what nineteen runs in twenty would have shown.",
+    ),
+    "trend": Definition(
+        word="Trend",
+        meaning="From 30 flips on, the slope of the latency over the run's time, fitted to the means of at least eight "
+        "stretches of about four flips; over many switch-ons, to their means. A trend beyond two and a half standard "
+        "errors, by Student's t where the stretches are few, is said with its size; its change over the run enters "
+        "the budget as a rectangular distribution.",
+        source=f"rectangular distribution: {_JCGM}",
+    ),
     "answered": Definition(
         word="Answered",
         meaning="A flip with a half-way point inside the answer window, which is the longer of 0.5 s and 20 frames, "
@@ -71,7 +85,7 @@ _FLIP_DEFINITIONS: Mapping[str, Definition] = {
         word="Kept step",
         meaning="The flips kept step with the radio if the Rayleigh or the Kuiper test gives p below 0.001 (p below "
         "0.01 where there are fewer than 30 flips), or if the largest gap round the frame is above 30 % of it (then 40 "
-        "%).",
+        "%). Uneven is said of a gap that evenly random flips would leave in at most 1 % of runs as long.",
     ),
     "statistics": Definition(
         word="Percentiles and spread",

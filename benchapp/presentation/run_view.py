@@ -4,6 +4,7 @@ from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, value_
 from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState, RunView, short_prompt
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.stick_view import StickChoice, stick_view
+from benchapp.presentation.straggler_words import straggler_sentence
 from benchapp.presentation.switch_on_words import any_beside, stands_for_words
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import Prompt, RunProgress
@@ -98,4 +99,5 @@ def _minutes(run: RunProgress) -> str:
 def _ended(run: RunProgress) -> str:
     how = "Complete." if run.outcome == "complete" else "Stopped early and kept."
     done = f"{run.answered} of {counted(run.flips, 'flip')} answered."
-    return " ".join(part for part in (how, stop_sentence(run.stop_reason), done) if part)
+    parts = (how, stop_sentence(run.stop_reason), done, straggler_sentence(run.stragglers))
+    return " ".join(part for part in parts if part)

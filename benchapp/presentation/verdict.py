@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterable
 
-from benchapp.presentation.enough import FEWEST_ANSWERED
+from benchapp.presentation.enough import FEWEST_ANSWERED, has_figure
 from benchapp.presentation.hold_verdict import hold_meaning, hold_verdict
 from benchapp.presentation.numbers import (
     NBSP,
@@ -20,6 +20,7 @@ from benchapp.presentation.numbers import (
     value_and_u,
     with_unit,
 )
+from benchapp.presentation.straggler_words import SURE, straggler_sentence, trend_sentence, usual_sentence
 from benchapp.presentation.sweep_verdict import sweep_meaning, sweep_verdict
 from benchapp.presentation.switch_on_words import beside_headline, next_switch_on, stands_for_words
 from benchapp.presentation.wording import CONTROLS, budget_words
@@ -83,6 +84,7 @@ def meaning(run: RunFindings, others: Iterable[RunFindings] = ()) -> tuple[str, 
         _waiting(run, latency),
         _largest_line(run.uncertainty),
         _unanswered(latency),
+        *_beside_the_mean(latency),
         _drops(latency),
         _stopped_itself(latency),
     ]
@@ -141,7 +143,7 @@ def _share_words(share: float) -> str:
     if share >= 0.9:
         return "nearly all of the spread is waiting for the next frame"
     part = f"about {percent(math.floor(share * 20 + 0.5) / 20)}" if share >= 0.05 else "hardly any"
-    return f"{part} of the spread is waiting for the next frame"
+    return f"{part} of its square, the variance, is waiting for the next frame"
 
 
 def _largest_line(lines: tuple[BudgetLine, ...]) -> str:
@@ -159,10 +161,18 @@ def _unanswered(latency: Latency) -> str:
     window = f" within {plainly(latency.window_s, 3, 's')}" if exists(latency.window_s) else ""
     share = ""
     if exists(low) and exists(high):
-        share = f"; the true share of unanswered flips lies between {percent(low)} and {percent(high)}"
+        share = f"; the true share of unanswered flips lies between {percent(low)} and {percent(high)} ({SURE})"
     number = sentence_start(in_words(latency.no_answer_flips))
     many = f"{number} of {counted(latency.flips, 'flip')} got no answer{window}{share}."
     return f"{many} The figure is over answered flips only."
+
+
+def _beside_the_mean(latency: Latency) -> tuple[str, ...]:
+    """Return what a mean alone would hide: answers that straggled, and a trend."""
+    if not has_figure(latency):
+        return ()
+    late = latency.stragglers
+    return straggler_sentence(late), usual_sentence(late, latency.headline), trend_sentence(latency.trend)
 
 
 def _drops(latency: Latency) -> str:

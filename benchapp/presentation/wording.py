@@ -77,6 +77,8 @@ NOTES: Mapping[str, str] = {
     "pick-up-not-noted": "Nobody said how the flips reached the instrument, and the give or take holds nothing for it: "
     "right on the switch contact, too small for a contact taped to the lever or a light gate.",
     "near-half-way": "{n} had a pulse so near half-way that the noise could have decided which pulse counts.",
+    "stragglers": "{n} straggled and are left out of the mean; their share stands beside it.",
+    "trend": "The latency changed while the run went on; the give or take holds a line for it.",
     **STICK_NOTES,
 }
 
@@ -93,8 +95,8 @@ EXCLUSIONS: Mapping[str, str] = {
 }
 
 ESTIMATORS: Mapping[str, str] = {
-    "mean": "the plain mean of all flips that count",
-    "balanced-mean": "the mean of all flips that count, evened out over the frame",
+    "mean": "the plain mean of the flips that count",
+    "balanced-mean": "the mean of the flips that count, evened out over the frame",
     "mean-of-switch-ons": "the mean over the switch-ons of the transmitter",
 }
 
@@ -160,6 +162,7 @@ BUDGET: Mapping[str, str] = {
     "phase": "where in the frame the flips fell",
     "switch-on": "switch-ons of the transmitter that were not seen",
     "sampling": "the number of flips",
+    "trend": "the change while the run went on",
     **STICK_BUDGET,
 }
 

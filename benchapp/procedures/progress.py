@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from benchapp.records.findings import Stragglers
+
 
 class Prompt(StrEnum):
     """The one instruction of the moment; its words live in `presentation.wording`."""
@@ -137,6 +139,7 @@ class RunProgress:
     flips_left, minutes_left : about how many are left to the nearest stop rule; None if not known yet
     paused       : the reason of the pause that stands, or ""
     blocks       : switch-on blocks begun, of switch_ons asked for
+    stragglers   : the answers that came far too late, so far
     outcome      : "" while it goes on, else complete or cut-short; stop_reason says why
     stick        : what a stick test shows beside this
     """
@@ -162,6 +165,7 @@ class RunProgress:
     paused: str = ""
     blocks: int = 1
     switch_ons: int = 1
+    stragglers: Stragglers | None = None
     outcome: str = ""
     stop_reason: str = ""
     stick: StickProgress | None = None

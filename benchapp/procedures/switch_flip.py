@@ -168,6 +168,7 @@ class SwitchFlip:
             paused=self._log.paused,
             blocks=self._log.blocks,
             switch_ons=settings.switch_ons or 1,
+            stragglers=found.stragglers if found else None,
             outcome=self._log.outcome,
             stop_reason=self._log.stop_reason,
         )

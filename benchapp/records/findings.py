@@ -153,10 +153,42 @@ class Phase:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Stragglers:
+    """Answers later than later_than_ms, the median and two and a half frames; None where no frame is known.
+
+    flips of the answered ones; share_ci95 : 95 % interval of their share; earliest_ms, latest_ms : of the stragglers,
+    None without any; mean_all_ms : the plain mean of all answers, stragglers included
+    """
+
+    flips: int
+    answered: int
+    later_than_ms: float | None
+    share_ci95: Interval
+    earliest_ms: float | None
+    latest_ms: float | None
+    mean_all_ms: float | None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Trend:
+    """How the latency changed over the run: a slope with its standard uncertainty, and the change from end to end.
+
+    significant : the slope lies beyond 2.5 standard errors
+    """
+
+    ms_per_min: float
+    ms_over_run: float
+    standard_ms_per_min: float
+    significant: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Latency:
     """Everything a switch-flip run says.
 
     keeps_step : whether the set reads its control in step with its own frame, None where the run cannot show it
+    headline, any_switch_on and trend rest on the usual answers; points, up and down on all of them
+    trend : None below 30 usual answers
     """
 
     control: str
@@ -170,6 +202,8 @@ class Latency:
     keeps_step: bool | None
     headline: Headline
     any_switch_on: AnySwitchOn
+    stragglers: Stragglers
+    trend: Trend | None
     points: Mapping[str, PointSummary]
     up: Mapping[str, PointSummary]
     down: Mapping[str, PointSummary]

@@ -2,7 +2,7 @@
 
 import math
 
-from benchapp.records.findings import KNOWN_FRAME, ONE_FRAME, BudgetLine, ClockFit
+from benchapp.records.findings import KNOWN_FRAME, ONE_FRAME, BudgetLine, ClockFit, Trend
 from benchapp.records.leads import Lead
 from benchapp.records.run import PickUp
 from benchapp.reduction.distributions import student_t_quantile
@@ -19,6 +19,7 @@ PICK_UP = "pick-up"
 PHASE = "phase"
 SWITCH_ON_LINE = "switch-on"
 SAMPLING = "sampling"
+TREND = "trend"
 
 PICK_UP_MS = {
     PickUp.CONTACT: 0.0,
@@ -65,6 +66,7 @@ def budget(
     pick_up: PickUp,
     frame_ms: float | None,
     locked: bool,
+    trend: Trend | None = None,
 ) -> tuple[BudgetLine, ...]:
     """Return the budget lines of a headline latency.
 
@@ -72,6 +74,7 @@ def budget(
     probe tested the lead itself, the root mean square of how far its stamps lay from what the correction takes them
     for; where a stamp was flagged coarse, rectangular over the worst as well. Clock: the latency times the clock's
     standard uncertainty. Phase: flips that kept step with the frame may be off by as much as a frame, T/√12.
+    Trend: where the latency changed while the run went on, its moments lie anywhere in that change, rectangular.
     Switch-on: only in a mean over switch-ons of a set known to keep step, T/√(12k); a figure for one or two
     switch-ons stands for these, and `any_switch_on_lines` says what the next may bring.
     """
@@ -90,6 +93,8 @@ def budget(
     ]
     if locked:
         lines.append(_line(PHASE, one_step(frame_ms or 0.0)))
+    if trend is not None and trend.significant:
+        lines.append(_line(TREND, one_step(abs(trend.ms_over_run))))
     if estimate.rule == KNOWN_FRAME:
         lines.append(_line(SWITCH_ON_LINE, one_frame_ms(frame_ms or 0.0, estimate.switch_ons)))
     if estimate.half_width_ms is not None and estimate.dof is not None:

@@ -1,6 +1,6 @@
 """The reduction of a switch-flip run: from its evidence to its findings."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -37,7 +37,9 @@ from benchapp.reduction.latency import (
     summaries,
 )
 from benchapp.reduction.stages import channel_place_ms, following_channel, stage_ends, stages
+from benchapp.reduction.stragglers import Split, split_stragglers, straggler_facts
 from benchapp.reduction.switch_ons import FEWEST_SWITCH_ONS
+from benchapp.reduction.trend import trend_of
 from benchapp.reduction.trials import Measured, RunLines, measure_flips
 from benchapp.reduction.uncertainty import combine
 from benchapp.waveforms.flips import Flips, contact_flips, stick_flips
@@ -72,16 +74,18 @@ def reduce_switch_flip(evidence: RunEvidence) -> RunFindings:
     """
     lines = read_lines(evidence)
     measured = measure(evidence, lines)
-    facts = phase_facts(measured.trials, flips=measured.flips)
-    latency, estimate, uncertainty = _latency(evidence, lines, measured, facts)
-    parts, train = _stages(evidence, lines, measured, estimate)
+    split = split_stragglers(measured.trials, _frame_ms(lines))
+    usual = replace(measured, trials=split.usual)
+    facts = phase_facts(usual.trials, flips=measured.flips)
+    latency, estimate, uncertainty = _latency(evidence, lines, measured, split, facts)
+    parts, train = _stages(evidence, lines, usual, estimate)
     return RunFindings(
         run=evidence.run,
         test=evidence.test,
         control=lines.control.role,
         outcome=evidence.outcome,
         flags=_flags(evidence, lines, measured, facts),
-        notes=_notes(evidence, lines, measured, facts),
+        notes=_notes(evidence, lines, measured, facts, latency),
         frame=_frame(evidence, lines),
         latency=latency,
         stages=parts,
@@ -173,9 +177,9 @@ def _lost(edges: Edges | None) -> list[Gap]:
 
 
 def _latency(
-    evidence: RunEvidence, lines: Lines, measured: Measured, facts: PhaseFacts
+    evidence: RunEvidence, lines: Lines, measured: Measured, split: Split, facts: PhaseFacts
 ) -> tuple[Latency, HeadlineEstimate, tuple[BudgetLine, ...]]:
-    frame_ms = None if lines.frame is None else lines.frame.period_ns * lines.scale / 1e6
+    frame_ms = _frame_ms(lines)
     misses = lines.frame is not None and lines.frame.missing > 0
 
     def estimated(trials: tuple[Trial, ...], estimator: str | None = None) -> HeadlineEstimate:
@@ -189,7 +193,7 @@ def _latency(
             stopped_itself=evidence.stopped_itself,
         )
 
-    estimate = estimated(measured.trials)
+    estimate, trend = estimated(split.usual), trend_of(split.usual)
     budget_lines = budget(
         estimate,
         control=lines.control.lead,
@@ -199,6 +203,7 @@ def _latency(
         pick_up=evidence.pick_up,
         frame_ms=frame_ms,
         locked=facts.locked,
+        trend=trend,
     )
     combined = combine(budget_lines) if estimate.half_width_ms is not None else None
     missed, share = no_answer_share(measured)
@@ -209,6 +214,7 @@ def _latency(
         trials, unanswered = by_direction(measured, way)
         ways[way] = summaries(trials, no_answers=unanswered, frame_ms=balanced_ms, misses_pulses=misses)
     everyone = sorted((*measured.trials, *measured.dropped), key=lambda trial: trial.flip)
+    with_drops = split_stragglers(everyone, frame_ms).usual
     latency = Latency(
         control=lines.control.role,
         flips=measured.flips,
@@ -229,12 +235,14 @@ def _latency(
             k=combined.k if combined else None,
             dof=combined.dof if combined else None,
             stopped_itself=evidence.stopped_itself,
-            with_hand_drops_ms=estimated(tuple(everyone), estimate.estimator).value_ms if measured.dropped else None,
-            up=sum(trial.direction == "up" for trial in measured.trials),
-            down=sum(trial.direction == "down" for trial in measured.trials),
+            with_hand_drops_ms=estimated(with_drops, estimate.estimator).value_ms if measured.dropped else None,
+            up=sum(trial.direction == "up" for trial in split.usual),
+            down=sum(trial.direction == "down" for trial in split.usual),
             stands_for=THIS_SWITCH_ON if estimate.rule == ONE_FRAME else ANY_SWITCH_ON,
         ),
         any_switch_on=_any_switch_on(estimate, any_switch_on_lines(budget_lines, estimate, frame_ms)),
+        stragglers=straggler_facts(split),
+        trend=trend,
         points=points,
         up=ways["up"],
         down=ways["down"],
@@ -243,6 +251,10 @@ def _latency(
         switch_glitches=int(lines.flips.glitches_ns.size),
     )
     return latency, estimate, budget_lines
+
+
+def _frame_ms(lines: Lines) -> float | None:
+    return None if lines.frame is None else lines.frame.period_ns * lines.scale / 1e6
 
 
 def _any_switch_on(estimate: HeadlineEstimate, lines: tuple[BudgetLine, ...]) -> AnySwitchOn:
@@ -340,13 +352,17 @@ def _flags(evidence: RunEvidence, lines: Lines, measured: Measured, facts: Phase
     return tuple(flag for flag, holds in told.items() if holds)
 
 
-def _notes(evidence: RunEvidence, lines: Lines, measured: Measured, facts: PhaseFacts) -> tuple[str, ...]:
+def _notes(
+    evidence: RunEvidence, lines: Lines, measured: Measured, facts: PhaseFacts, latency: Latency
+) -> tuple[str, ...]:
     near = sum(t.near_half_way for t in measured.trials)
     output = lines.output.edges
     kind = LineKind.QUIET if output is None else line_kind(output, lines.output.gaps)
     told = {
         "uneven": facts.uneven,
         f"near-half-way: {near}": near > 0,
+        f"stragglers: {latency.stragglers.flips}": latency.stragglers.flips > 0,
+        "trend": latency.trend is not None and latency.trend.significant,
         "serial-output": kind is LineKind.SERIAL,
         "train-output": kind is LineKind.TRAIN,
         "strobed-contact": lines.flips.strobed,

@@ -18,6 +18,8 @@ from benchapp.records.findings import (
     RunFindings,
     SessionFindings,
     Stage,
+    Stragglers,
+    Trend,
     Trial,
 )
 from benchapp.records.run import SessionFacts
@@ -115,6 +117,8 @@ def _latency(latency: Latency) -> Tree:
         "headline": _headline(latency.headline),
         "any_switch_on": _any_switch_on(latency.any_switch_on),
         "keeps_step": latency.keeps_step,
+        "stragglers": _stragglers(latency.stragglers),
+        "trend": _trend(latency.trend),
         "no_answer": {"flips": latency.no_answer_flips, "share_ci95": _interval(latency.no_answer_share_ci95)},
         "switch_ons": latency.switch_ons,
         "window_s": seconds(window_s),
@@ -134,6 +138,28 @@ def _latency(latency: Latency) -> Tree:
     tree["switch_glitches"] = latency.switch_glitches
     tree["trials"] = [_trial(trial) for trial in latency.trials]
     return tree
+
+
+def _stragglers(stragglers: Stragglers) -> Tree:
+    return {
+        "flips": stragglers.flips,
+        "answered": stragglers.answered,
+        "later_than_ms": milliseconds(stragglers.later_than_ms),
+        "share_ci95": _interval(stragglers.share_ci95),
+        "earliest_ms": milliseconds(stragglers.earliest_ms),
+        "latest_ms": milliseconds(stragglers.latest_ms),
+        "mean_all_ms": milliseconds(stragglers.mean_all_ms),
+    }
+
+
+def _trend(trend: Trend | None) -> Tree:
+    """Return the block of the trend; every figure is null in a run too short to show one."""
+    return {
+        "ms_per_min": milliseconds(trend.ms_per_min if trend else None),
+        "ms_over_run": milliseconds(trend.ms_over_run if trend else None),
+        "standard_ms_per_min": milliseconds(trend.standard_ms_per_min if trend else None),
+        "significant": trend.significant if trend else None,
+    }
 
 
 def _headline(headline: Headline) -> Tree:

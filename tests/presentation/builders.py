@@ -24,7 +24,9 @@ from benchapp.records.findings import (
     RunFindings,
     SessionFindings,
     Stage,
+    Stragglers,
     TrainFacts,
+    Trend,
     Trial,
 )
 from benchapp.records.leads import Lead, LeadKind
@@ -174,6 +176,16 @@ def latency(
             switch_ons=blocks,
             rule=SWITCH_ON_MEANS if blocks >= 3 else ONE_FRAME,
         ),
+        stragglers=Stragglers(
+            flips=0,
+            answered=n,
+            later_than_ms=80.9 if some else None,
+            share_ci95=(0.0, 1 - 0.05 ** (1 / n)) if some else (None, None),
+            earliest_ms=None,
+            latest_ms=None,
+            mean_all_ms=mid.mean_ms,
+        ),
+        trend=None if n < 30 else Trend(ms_per_min=0.2, ms_over_run=0.3, standard_ms_per_min=0.4, significant=False),
         points=points,
         up={p: summary([getattr(t, f"{p}_ms") for t in counted if t.direction == "up"]) for p in ("mid", "mid_lead")},
         down={

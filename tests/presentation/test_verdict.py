@@ -57,8 +57,8 @@ def test_the_figure_is_said_in_distance() -> None:
     ("sd_ms", "words"),
     [
         (6.5, "nearly all of the spread is waiting"),
-        (9.2, "about 50 % of the spread is waiting"),
-        (60.0, "hardly any of the spread is waiting"),
+        (9.2, "about 50 % of its square, the variance, is waiting"),
+        (60.0, "hardly any of its square, the variance, is waiting"),
         (3.0, "less widely than chance"),
     ],
 )

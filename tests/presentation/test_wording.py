@@ -62,7 +62,17 @@ def test_a_note_carries_its_count(note: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "note", ["uneven", "near-half-way", "serial-output", "train-output", "strobed-contact", "two-steps"]
+    "note",
+    [
+        "uneven",
+        "near-half-way",
+        "serial-output",
+        "train-output",
+        "strobed-contact",
+        "two-steps",
+        "stragglers 2",
+        "trend",
+    ],
 )
 def test_every_note_has_a_sentence(note: str) -> None:
     sentence = wording.note_sentence(note)

@@ -5,9 +5,11 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from scipy import special
 
 from benchapp.reduction.circular import (
+    gap_p,
     kuiper_p,
     kuiper_v_star,
     largest_gap,
@@ -190,9 +192,47 @@ def test_below_thirty_flips_one_run_in_a_hundred_is_enough_to_be_locked() -> Non
     assert not phase_locked(0.01, 0.01, 0.4, 29)
 
 
-def test_an_uneven_run_is_one_with_a_gap_above_four_and_a_half_flips_and_a_tenth() -> None:
+GAPS_OF_ONE_IN_A_HUNDRED = {5: 0.793, 10: 0.535, 20: 0.329, 30: 0.243, 60: 0.137, 100: 0.089, 200: 0.048}
+"""The widest gap that evenly random flips leave in one run of a hundred, by length; by the script below, 20,000 runs
+each: `python -m tests.reduction.test_circular`."""
+
+
+def simulated_gaps(n: int, runs: int) -> NDArray[np.float64]:
+    """Return the widest gap round the circle of each of so many runs of n evenly random flips."""
+    phases = np.sort(np.random.default_rng(n).random((runs, n)), axis=1)
+    return np.maximum(np.diff(phases, axis=1).max(axis=1), 1.0 - (phases[:, -1] - phases[:, 0]))
+
+
+@pytest.mark.parametrize("n", GAPS_OF_ONE_IN_A_HUNDRED)
+def test_a_gap_s_chance_is_that_of_simulated_runs(n: int) -> None:
+    gaps = simulated_gaps(n, 4000)
+    for share in (0.5, 0.1, 0.01):
+        exact = gap_p(float(np.quantile(gaps, 1 - share)), n)
+        assert exact == pytest.approx(share, abs=4 * math.sqrt(share * (1 - share) / 4000))  # four standard deviations
+    # The table's own error: one in a hundred of 20,000 runs is 200 ± 14.
+    assert gap_p(GAPS_OF_ONE_IN_A_HUNDRED[n], n) == pytest.approx(0.01, rel=0.2)
+
+
+@pytest.mark.parametrize("n", [5, 20, 60, 200])
+def test_evenly_random_flips_are_called_uneven_in_one_run_of_a_hundred_and_not_more(n: int) -> None:
+    runs = 4000
+    phases = np.random.default_rng(n + 1).random((runs, n))
+    share = float(np.mean([uneven(run) for run in phases]))
+    assert share <= 0.01 + 4 * math.sqrt(0.01 * 0.99 / runs)
+    assert share >= 0.01 - 4 * math.sqrt(0.01 * 0.99 / runs)
+
+
+def test_an_uneven_run_is_one_with_a_gap_that_chance_hardly_leaves() -> None:
     even = np.arange(60) / 60
     assert not uneven(even)
-    assert not uneven(even * (1 - 0.15))
-    assert uneven(even * (1 - 0.17))
+    assert not uneven(even * (1 - 0.11))  # a gap of 0.125
+    assert uneven(even * (1 - 0.14))  # a gap of 0.154
     assert not uneven([])
+    assert gap_p(1.0, 1) == 1.0  # one flip always leaves the whole circle
+    assert gap_p(0.01, 60) == 1.0
+    assert gap_p(0.002, 2000) == pytest.approx(1.0)
+
+
+if __name__ == "__main__":
+    for length in GAPS_OF_ONE_IN_A_HUNDRED:
+        print(length, round(float(np.quantile(simulated_gaps(length, 20_000), 0.99)), 3))

@@ -20,6 +20,7 @@ from benchapp.presentation.page import PRACTICE_MARK, Block, Bullets, Heading, K
 from benchapp.presentation.sections.hold_part import HOLD_DEFINITION, hold_figure
 from benchapp.presentation.sections.sweep_part import sweep_definition, sweep_figure
 from benchapp.presentation.sections.too_few import is_too_few, too_few_figure
+from benchapp.presentation.straggler_words import straggler_limit
 from benchapp.presentation.switch_on_words import beside_headline, stands_for_words
 from benchapp.presentation.verdict import meaning, verdict
 from benchapp.presentation.wording import ESTIMATORS, OUTCOMES, POINTS, RULES, flag_words, note_sentence
@@ -82,9 +83,8 @@ def figure_part(run: RunFindings, *, key: str, practice: bool) -> tuple[Block, .
     if latency is None:
         return ()
     headline = latency.headline
-    lines = _lines(run, latency)
     if is_too_few(run):
-        return too_few_figure(run, lines[:1], key=key, practice=practice)
+        return too_few_figure(run, (_counts(latency),), key=key, practice=practice)
     value, spread = value_and_u(headline.value_ms, headline.expanded_uncertainty_ms)
     mark = f"{PRACTICE_MARK} · " if practice else ""
     figure = KeyFigure(
@@ -92,7 +92,7 @@ def figure_part(run: RunFindings, *, key: str, practice: bool) -> tuple[Block, .
         value=value,
         unit="ms",
         spread=_give_or_take(latency, spread),
-        lines=lines,
+        lines=_lines(run, latency),
     )
     return (Heading(text="The figure", key=f"{key}figure"), figure)
 
@@ -111,14 +111,21 @@ def _give_or_take(latency: Latency, spread: str) -> str:
     return f"give or take {spread}{NBSP}ms, {stands_for_words(headline.stands_for, latency.switch_ons)}"
 
 
+def _counts(latency: Latency) -> str:
+    headline, late = latency.headline, latency.stragglers.flips
+    ways = f"{headline.up} up, {headline.down} down" + (f", {counted(late, 'straggler')}" if late else "")
+    return f"{len(latency.trials)} of {counted(latency.flips, 'flip')} count: {ways}."
+
+
 def _lines(run: RunFindings, latency: Latency) -> tuple[str, ...]:
     headline = latency.headline
-    answered = len(latency.trials)
     beside = beside_headline(latency)
     lines = [f"{sentence_start(beside)}."] if beside else []
-    lines += [f"{answered} of {counted(latency.flips, 'flip')} count: {headline.up} up, {headline.down} down."]
+    lines.append(_counts(latency))
     if not exists(headline.value_ms):
         return tuple(lines)
+    limit = straggler_limit(latency.stragglers)
+    lines += [limit] if limit else []
     method = ESTIMATORS.get(headline.estimator, "a mean this version has no words for")
     switch_ons = counted(latency.switch_ons, "switch-on")
     lines.append(f"Method: {method}; {switch_ons} of the transmitter.")
