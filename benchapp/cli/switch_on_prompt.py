@@ -13,6 +13,9 @@ from benchapp.procedures.progress import RunProgress
 from benchapp.records.errors import WrongCall
 
 LOOK_EVERY_S = 0.2
+QUESTION = (
+    "Switched off and on in this order, does all of this hold, and every other line confirmed before the run? [yes/no] "
+)
 _YES = frozenset(("y", "yes"))
 _NO = frozenset(("n", "no"))
 
@@ -31,7 +34,8 @@ def ask_switched_on(
 ) -> tuple[str, ...] | None:
     """Return the safety lines confirmed with the switching that a run waits for; None where they were not.
 
-    confirmed are the lines of the run's start. still_wanted is asked while nothing is typed: a run that has ended
+    confirmed are the lines of the run's start: a power-up undoes all of them, so the yes is to all of them again, those
+    that belong to the switching read once more. still_wanted is asked while nothing is typed: a run that has ended
     needs no answer any more.
     """
     lines = switching_lines(confirmed)
@@ -40,13 +44,11 @@ def ask_switched_on(
         words = SAFETY[line]
         _say(f"{words.signal.upper()}: {words.text}" if words.signal else words.text)
     while True:
-        print(
-            "Switched off and on in this order, and all of this holds? [yes/no] ", end="", file=sys.stderr, flush=True
-        )
+        print(QUESTION, end="", file=sys.stderr, flush=True)
         typed = _typed_line(still_wanted)
         word = (typed or "no").strip().lower()
         if word in _YES:
-            return tuple(line.value for line in lines)
+            return tuple(dict.fromkeys((*(line.value for line in lines), *confirmed)))
         if word in _NO:
             if typed is not None:
                 _say("Not confirmed, so the run is stopped and kept.")

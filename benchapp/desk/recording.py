@@ -50,7 +50,7 @@ _AS_ASKED = frozenset(
 
 SwitchedOn = Callable[[RunProgress, Callable[[], bool]], tuple[str, ...] | None]
 """Has a person switch a real bench off and on; given the run, and what says whether it still waits for that. Returns
-the safety lines confirmed with it, None where the run is to be stopped instead."""
+the safety lines confirmed with it, which are all of the run's, None where the run is to be stopped instead."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

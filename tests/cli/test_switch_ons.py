@@ -85,11 +85,14 @@ def test_one_switch_on_asks_for_no_terminal(call, tmp_path):
 
 def test_the_prompt_says_which_switch_on_the_order_and_what_belongs_to_it(monkeypatch, capsys):
     answers(monkeypatch, "perhaps", "yes")
-    assert asked() == ("power-order", "one-receiver", "servo-starts")
+    again = asked()
+    assert again[:3] == ("power-order", "one-receiver", "servo-starts")
+    assert set(again) == set(CONFIRMED)
     said = capsys.readouterr().err
     assert "Switch-on 3 of 5" in said
     assert "Transmitter on first, model last" in said
     assert said.count("[yes/no]") == 2
+    assert "every other line confirmed before the run" in said
     assert "Take the propeller" not in said
 
 

@@ -11,6 +11,7 @@ from benchapp.desk.loading import load
 from benchapp.desk.recording import Recorded, RecordOrder, record
 from benchapp.procedures.gate import offered_lines
 from benchapp.procedures.progress import StopReason
+from benchapp.records.errors import SafetyRefused
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.run import Origin, RunSettings
 from tests.desk.test_real_port import FarBoard
@@ -112,7 +113,7 @@ def test_on_a_real_bench_a_person_is_asked_once_for_each_further_switch_on(port,
 
     def switched_on(run, still_wanted):
         asked.append((run.blocks, run.switch_ons, run.flips, still_wanted()))
-        return ("power-order",)
+        return real(port, tmp_path / "a.t2h").confirmed
 
     recorded = record(real(port, tmp_path / "a.t2h"), lambda status: None, switched_on)
     assert recorded.trouble is None
@@ -127,3 +128,10 @@ def test_a_switch_on_that_is_not_confirmed_stops_the_run_and_keeps_it(port, tmp_
     assert recorded.trouble is None
     assert (recorded.run.stop_reason, recorded.run.flips) == (StopReason.BY_HAND, 1)
     assert load(tmp_path / "a.t2h").runs[0].settings.switch_ons == 2
+
+
+def test_a_line_not_confirmed_again_after_the_switch_on_ends_the_run_and_is_named(port, tmp_path):
+    recorded = record(real(port, tmp_path / "a.t2h"), lambda status: None, lambda run, still_wanted: ("power-order",))
+    assert isinstance(recorded.trouble, SafetyRefused)
+    assert "lithium" in recorded.trouble.message
+    assert recorded.run.flips == 1
