@@ -1,6 +1,7 @@
 """A recording from its first byte to a closed session file."""
 
 import threading
+from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -28,6 +29,7 @@ from benchapp.acquisition.wishes import (
     SwitchOn,
 )
 from benchapp.probe.framing import FrameSplitter
+from benchapp.probe.link import Arrival
 from benchapp.probe.opening import open_link
 from benchapp.probe.wire import Commands, unpack_command
 from benchapp.procedures.gate import Why
@@ -72,7 +74,7 @@ def details(path, kind: EventKind):
 def wait_for(recording, met) -> None:
     """Look at the status until it meets a condition; the status itself is the only thing looked at."""
     pause = threading.Event()
-    for _ in range(3000):
+    for _ in range(round(LONG_S / 0.01)):
         if met(recording.status()):
             return
         pause.wait(0.01)
@@ -642,11 +644,34 @@ def test_the_feed_of_a_window_that_does_not_look_stays_bounded_and_the_file_has_
     assert open_session(tmp_path / "a.t2h").gaps(1) == ()
 
 
-def test_missed_records_stay_on_show_until_they_are_acknowledged(tmp_path):
-    recording = practice(f"{ALDER}&damage=0.01", patient=True)
+class SpoiltOnce(WatchedLink):
+    """A link that turns one bit over in one read, the 50th."""
+
+    def read(self) -> Arrival:
+        arrival = super().read()
+        if self.reads != 50:
+            return arrival
+        return replace(arrival, data=arrival.data[:20] + bytes([arrival.data[20] ^ 0x10]) + arrival.data[21:])
+
+
+def test_missed_records_stay_on_show_until_they_are_acknowledged():
+    links = []
+
+    def open_it() -> SpoiltOnce:
+        links.append(SpoiltOnce(open_link(ALDER), lambda reads: None))
+        return links[0]
+
+    recording = practice(open_it, patient=True)
     recording.start()
     wait_for(recording, lambda status: status.missed > 0)
+    missed, reads = recording.status().missed, links[0].reads
+    wait_for(recording, lambda status: links[0].reads > reads + 200)
+    assert recording.status().missed == missed
     recording.wish(AcknowledgeMissed())
+    wait_for(recording, lambda status: status.missed == 0)
+    reads = links[0].reads
+    wait_for(recording, lambda status: links[0].reads > reads + 200)
+    assert recording.status().missed == 0
     recording.close()
 
 

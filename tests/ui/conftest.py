@@ -14,6 +14,7 @@ from benchapp.ui.theme import Theme, apply_theme, use_style_sheet
 from benchapp.ui.tokens import LIGHT
 from tests.ui.fake_bench import FakeRecording, fake_desk
 
+PATIENCE_MS = 120_000
 _UNHEARD = [
     "This plugin does not support propagateSizeHints",  # the screenless platform says so of every window
 ]
@@ -58,6 +59,18 @@ def own_places(tmp_path, monkeypatch):
     """Keep settings, data, state and runtime files inside the test's folder."""
     for name in ("CONFIG", "DATA", "STATE", "CACHE"):
         monkeypatch.setenv(f"XDG_{name}_HOME", str(tmp_path / name.lower()))
+
+
+@pytest.fixture
+def qtbot(qtbot, monkeypatch):
+    """A bot that waits for the thing: a busy computer may take a minute for what usually takes a moment."""
+    wait_until = qtbot.waitUntil
+
+    def patient(come, *, timeout=5000):
+        wait_until(come, timeout=max(timeout, PATIENCE_MS))
+
+    monkeypatch.setattr(qtbot, "waitUntil", patient)
+    return qtbot
 
 
 @pytest.fixture

@@ -129,8 +129,15 @@ def test_a_miss_stays_until_it_is_acknowledged(practising, settle):
     recording.tell(missed=3, recorded_s=1.0, saved_ago_s=2.0, link=LinkState.RECORDING)
     settle(window)
     assert "3 records missed" in window.strip.saving.text().replace("\u00a0", " ")
+    recording.tell(saved_ago_s=0.5)
+    settle(window)
+    assert "3 records missed" in window.strip.saving.text().replace("\u00a0", " ")
     window.strip.acknowledge.click()
     assert type(recording.wishes[-1]).__name__ == "AcknowledgeMissed"
+    recording.tell(missed=0)
+    settle(window)
+    assert "0 records missed" in window.strip.saving.text().replace("\u00a0", " ")
+    assert not window.strip.acknowledge.isVisible()
 
 
 def test_an_unknown_fault_is_said_once_and_the_window_lives(open_window, settle):
