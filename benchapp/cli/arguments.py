@@ -9,12 +9,15 @@ from typing import NoReturn
 from benchapp.desk.names import shown
 from benchapp.desk.recording import MOST_SWITCH_ONS
 from benchapp.desk.software import software
+from benchapp.presentation.call_words import IMPORT_HELP, pick_up_help, roles_help
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import TESTS, PickUp
 
 MOST_FLIPS = 100_000
 MOST_SECONDS = 10 * 86_400.0
 MOST_CYCLES = 1000
+_A_SESSION = "a session file"
+_THE_SESSION = "the session file to write"
 LATER = {"compare": "Comparing sessions"}
 """Commands that are promised, and what they are to do; they are not part of this version."""
 
@@ -37,16 +40,24 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=software())
     places = top.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_Parser)
 
-    def add(name: str, what: str) -> argparse.ArgumentParser:
-        return places.add_parser(name, help=what, description=f"{what[0].upper()}{what[1:]}.", allow_abbrev=False)
+    def add(name: str, what: str, more: str = "") -> argparse.ArgumentParser:
+        return places.add_parser(
+            name,
+            help=what,
+            description=f"{what[0].upper()}{what[1:]}.",
+            epilog=more,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
 
-    _fill_record(add("record", "run a test without a window"))
-    _fill_import(add("import", "make a session from a VCD or CSV capture"))
+    _fill_record(add("record", "run a test without a window", roles_help()))
+    _fill_import(add("import", "make a session from a VCD or CSV capture", f"{roles_help()}\n\n{IMPORT_HELP}"))
     _fill_reduce(add("reduce", "print the findings of sessions"))
     _fill_report(add("report", "write the report of a session: HTML, PDF, JSON and CSV"))
     _fill_export(add("export", "write the raw evidence of a session for other programs"))
+    _fill_share(add("share", "copy a session without what is private in it; the evidence code stays the same"))
     check = add("check", "verify every block and the evidence code of a session")
-    check.add_argument("session", type=_path, metavar="FILE.t2h")
+    check.add_argument("session", type=_path, metavar="FILE.t2h", help=_A_SESSION)
     ports = add("ports", "list the serial ports; those known as a probe are greeted")
     ports.add_argument("--greet", action="store_true", help="greet the other ports as well, which can reset a board")
     _fill_probe(add("probe", "look after a probe: install its program, have it test itself"))
@@ -57,13 +68,15 @@ def parser() -> argparse.ArgumentParser:
 
 def commands() -> frozenset[str]:
     """Return every command's name, those of later versions included."""
-    return frozenset({"record", "import", "reduce", "report", "export", "check", "ports", "probe", "menu", *LATER})
+    return frozenset(
+        {"record", "import", "reduce", "report", "export", "share", "check", "ports", "probe", "menu", *LATER}
+    )
 
 
 def _fill_record(record: argparse.ArgumentParser) -> None:
     record.add_argument("--probe", required=True, metavar="URL", help="a serial port, or practice://RADIO?seed=N&…")
     record.add_argument("--test", required=True, metavar="NAME", help=", ".join(TESTS))
-    record.add_argument("--out", required=True, type=_path, metavar="FILE.t2h")
+    record.add_argument("--out", required=True, type=_path, metavar="FILE.t2h", help=_THE_SESSION)
     record.add_argument(
         "--flips", type=_counted(MOST_FLIPS), metavar="N", help="flips of the switch; 60 if no end is given"
     )
@@ -76,8 +89,15 @@ def _fill_record(record: argparse.ArgumentParser) -> None:
     record.add_argument("--seconds", type=_number(0.1, MOST_SECONDS), metavar="S", help="how long")
     _fill_stick_options(record)
     record.add_argument("--target-ms", type=_number(1e-6, 1e6), metavar="X", help="stop at this give or take")
-    record.add_argument("--lead", action="append", default=[], type=_pair, metavar="PIN=ROLE")
-    record.add_argument("--pick-up", type=_pick_up, metavar="HOW", help=", ".join(PickUp))
+    record.add_argument(
+        "--lead",
+        action="append",
+        default=[],
+        type=_pair,
+        metavar="PIN=ROLE",
+        help="what a lead of the probe is clipped to, by its label; once for each lead that is not where it says",
+    )
+    record.add_argument("--pick-up", type=_pick_up, metavar="HOW", help=pick_up_help("the probe"))
     record.add_argument("--bench", type=_path, metavar="BENCH.toml", help="what is under test")
     record.add_argument(
         "--yes-safe",
@@ -118,37 +138,64 @@ def _of(test: str, words: str) -> str:
 
 
 def _fill_import(importing: argparse.ArgumentParser) -> None:
-    importing.add_argument("capture", type=_path, metavar="CAPTURE")
-    importing.add_argument("--test", required=True, metavar="NAME", help=", ".join(TESTS))
-    importing.add_argument("--out", required=True, type=_path, metavar="FILE.t2h")
-    importing.add_argument("--lead", action="append", default=[], type=_pair, metavar="NAME=ROLE")
-    importing.add_argument("--invert", action="append", default=[], metavar="NAME", help="turn 0 and 1 over")
-    importing.add_argument("--time", metavar="NAME[:UNIT]", help="the time column of a CSV")
-    importing.add_argument("--skip", type=_whole, default=0, metavar="N", help="leading lines of a CSV to pass over")
-    importing.add_argument("--pick-up", type=_pick_up, metavar="HOW", help=", ".join(PickUp))
-    importing.add_argument("--threshold", action="append", default=[], metavar="LEAD=V[,HYST]")
+    importing.add_argument(
+        "capture", type=_path, metavar="CAPTURE", help="the capture: a .vcd, .csv, .tsv or .txt file"
+    )
+    importing.add_argument("--test", required=True, metavar="NAME", help=f"what was done: {', '.join(TESTS)}")
+    importing.add_argument("--out", required=True, type=_path, metavar="FILE.t2h", help=_THE_SESSION)
+    importing.add_argument(
+        "--lead",
+        action="append",
+        default=[],
+        type=_pair,
+        metavar="NAME=ROLE",
+        help="what a wire or column of the capture was clipped to; once for each, none for one named like its role",
+    )
+    importing.add_argument(
+        "--invert", action="append", default=[], metavar="NAME", help="turn 0 and 1 of a wire or column over"
+    )
+    importing.add_argument(
+        "--time", metavar="NAME[:UNIT]", help="the time column of a CSV, in s, ms, us or ns; time_s where not given"
+    )
+    importing.add_argument(
+        "--skip", type=_whole, default=0, metavar="N", help="lines of a CSV to pass over before its header row; 0"
+    )
+    importing.add_argument("--pick-up", type=_pick_up, metavar="HOW", help=pick_up_help("the instrument"))
+    importing.add_argument(
+        "--threshold",
+        action="append",
+        default=[],
+        metavar="LEAD=V[,HYST]",
+        help="make a column of volts an on-off one: it changes where it crosses V, by more than half of HYST (volts)",
+    )
     importing.add_argument("--force", action="store_true", help="replace a file that is there")
 
 
 def _fill_reduce(reduce: argparse.ArgumentParser) -> None:
-    reduce.add_argument("sessions", nargs="+", type=_path, metavar="FILE.t2h")
+    reduce.add_argument("sessions", nargs="+", type=_path, metavar="FILE.t2h", help="the sessions, one or more")
     reduce.add_argument("--json", action="store_true", help="print the findings document")
-    reduce.add_argument("--strict", action="store_true", help="exit with 1 where findings are flagged")
+    reduce.add_argument("--strict", action="store_true", help="exit with 1 for too few flips, flips in step, or damage")
 
 
 def _fill_report(report: argparse.ArgumentParser) -> None:
-    report.add_argument("session", type=_path, metavar="FILE.t2h")
-    report.add_argument("--out", required=True, type=_path, metavar="DIR")
+    report.add_argument("session", type=_path, metavar="FILE.t2h", help=_A_SESSION)
+    report.add_argument("--out", required=True, type=_path, metavar="DIR", help="the folder to write into, made if new")
     report.add_argument("--no-pdf", action="store_true", help="leave the PDF out")
     report.add_argument("--no-photo", action="store_true", help="leave the photo of the bench out")
     report.add_argument("--force", action="store_true", help="write into a folder that is not empty")
 
 
 def _fill_export(export: argparse.ArgumentParser) -> None:
-    export.add_argument("session", type=_path, metavar="FILE.t2h")
-    export.add_argument("--to", required=True, metavar="vcd|csv")
-    export.add_argument("--out", required=True, type=_path, metavar="FILE")
+    export.add_argument("session", type=_path, metavar="FILE.t2h", help=_A_SESSION)
+    export.add_argument("--to", required=True, metavar="vcd|csv", help="the format: VCD (IEEE 1364) or CSV")
+    export.add_argument("--out", required=True, type=_path, metavar="FILE", help="the file to write")
     export.add_argument("--force", action="store_true", help="replace a file that is there")
+
+
+def _fill_share(share: argparse.ArgumentParser) -> None:
+    share.add_argument("session", type=_path, metavar="FILE.t2h", help=_A_SESSION)
+    share.add_argument("--out", required=True, type=_path, metavar="FILE.t2h", help="the copy to write")
+    share.add_argument("--force", action="store_true", help="replace a file that is there")
 
 
 def _fill_probe(probe: argparse.ArgumentParser) -> None:

@@ -21,6 +21,7 @@ from benchapp.cli.probe_command import run_probe
 from benchapp.cli.record_command import run_record
 from benchapp.cli.reduce_command import run_reduce
 from benchapp.cli.report_command import run_report
+from benchapp.cli.share_command import run_share
 from benchapp.desk.tidying import tidy
 from benchapp.presentation.shelf_words import tidied_sentence
 from benchapp.records.errors import BenchError, DiskTrouble, WrongCall
@@ -33,6 +34,7 @@ _COMMANDS: Mapping[str, Callable[..., int]] = {
     "reduce": run_reduce,
     "report": run_report,
     "export": run_export,
+    "share": run_share,
     "check": run_check,
     "ports": run_ports,
     "menu": run_menu,

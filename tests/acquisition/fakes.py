@@ -17,8 +17,10 @@ from benchapp.records.run import Origin, RunSettings
 from benchapp.records.stream import Record
 
 LONG_S = 180.0
-"""How long a thing that comes by itself is waited for before it is given up: a busy computer may be slow at anything."""
-"""No test waits as long unless something hangs."""
+"""How long what comes by itself is waited for: a busy computer may be slow at anything.
+
+No test waits as long unless something hangs.
+"""
 
 OPENED: list[Recording] = []
 """Every recording of the test that runs, so that a failure leaves no thread."""

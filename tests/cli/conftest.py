@@ -23,8 +23,13 @@ Call = Callable[..., Called]
 
 
 @pytest.fixture
-def call(capsys: pytest.CaptureFixture[str]) -> Call:
-    """Make a call in this process."""
+def call(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Call:
+    """Make a call in this process; one that would open the window, and wait for it, fails instead."""
+
+    def no_window(session: str | None, *, bench: str = "") -> int:
+        pytest.fail(f"a window would have been opened for {session or bench or 'nothing'}")
+
+    monkeypatch.setattr("benchapp.app.main.run", no_window)
 
     def make(*words: object) -> Called:
         capsys.readouterr()

@@ -20,7 +20,7 @@ HOSTILE = [
     "two\nlines",
     "x" * 10_000,
     "\ud800",
-    "../../../../etc/passwd",
+    "../../../../no-such-folder/passwd",
     "-rf",
 ]
 
