@@ -66,6 +66,8 @@ CALLS = [
     ("check", "none.t2h"),
     ("report", "none.t2h", "--out", "r"),
     ("export", "none.t2h", "--to", "vcd", "--out", "x.vcd"),
+    ("share", "none.t2h"),
+    ("share", "none.t2h", "--out", "x.t2h"),
     ("import", "none.vcd", "--test", "switch-flip", "--out", "x.t2h"),
     ("import", "none.vcd", "--test", "switch-flip", "--out", "x.t2h", "--threshold", "a"),
     ("import", "none.vcd", "--test", "switch-flip", "--out", "x.t2h", "--threshold", "a=1", "--threshold", "a=2"),
@@ -98,6 +100,7 @@ def test_a_wrong_call_ends_with_two_and_one_plain_line_and_writes_nothing(call, 
         ("check", None),
         ("report", None, "--out", "r"),
         ("export", None, "--to", "vcd", "--out", "x.vcd"),
+        ("share", None, "--out", "x.t2h"),
         ("import", None, "--test", "switch-flip", "--out", "x.t2h"),
         ("record", "--probe", None, "--test", "switch-flip", "--out", "x.t2h", "--yes-safe"),
         ("record", "--probe", "practice://alder", "--test", None, "--out", "x.t2h", "--yes-safe"),
@@ -174,11 +177,15 @@ SPOILT = ["empty", "text", "truncated", "head only", "zeros", "foreign", "newer"
 
 
 @pytest.mark.parametrize("kind", SPOILT)
-@pytest.mark.parametrize("command", ["reduce", "check", "report", "export"])
+@pytest.mark.parametrize("command", ["reduce", "check", "report", "export", "share"])
 def test_a_session_that_is_none_ends_with_two_and_says_why(call, session, tmp_path, kind, command):
     spoilt(kind, session)
     before = session.read_bytes()
-    more = {"report": ("--out", tmp_path / "r"), "export": ("--to", "csv", "--out", tmp_path / "x.csv")}
+    more = {
+        "report": ("--out", tmp_path / "r"),
+        "export": ("--to", "csv", "--out", tmp_path / "x.csv"),
+        "share": ("--out", tmp_path / "x.t2h"),
+    }
     called = call(command, session, *more.get(command, ()))
     assert called.status == 2
     assert one_plain_line(called.err), called.err
