@@ -5,6 +5,9 @@ A stretch is one probe clock. It ends when the descriptor brings a new start id,
 differs or its tick goes back, and at a replug. The next begins at the next reply to start, or at a heartbeat
 that says the probe is recording, as soon as the descriptor is whole; it is placed by the host clock and never
 before the last stamp. The span between is a gap of the stretch that ended.
+
+A reply tells the probe's own now. One whose tick lies far from it is no reply of this clock: it begins nothing anew
+and gives no time. Where the counters did begin anew, the next heartbeat's sum shows it.
 """
 
 from collections.abc import Iterable, Sequence
@@ -32,6 +35,7 @@ from benchapp.records.leads import Board, Stretch
 from benchapp.records.stream import LOST_BEFORE, ClockPairs, Edges, Gap, Levels, Record, frozen_array
 
 _GAPS_MAX = 8  # more losses than this in one arrival become one gap
+_NOW_NS = 60_000_000_000  # a computer that stalls reads a reply late, but not by a minute
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -51,7 +55,7 @@ class ProbeState:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Answer:
-    """A reply to a command; at_ns is None before the first stretch and between two."""
+    """A reply to a command; at_ns is None before the first stretch, between two, and where its tick is far from now."""
 
     command: int
     token: int
@@ -150,19 +154,28 @@ class Timebase:
 
     def _reply(self, reply: Reply, host_ns: int) -> list[Output]:
         outputs: list[Output] = []
-        if reply.command == Commands.START and reply.status == Status.DONE and self._descriptor.complete:
-            if self._clock is None:
-                outputs += self._open(reply.tick, host_ns)
-            elif reply.token != self._start_token:
-                restart_ns = self._clock.tick_ns(reply.tick)
-                outputs += self._account.seen(restart_ns)
-                self._account = Account(restart_ns)  # the probe's counters began anew
+        started = reply.command == Commands.START and reply.status == Status.DONE
+        if started and self._clock is None and self._descriptor.complete:
+            outputs += self._open(reply.tick, host_ns)
             self._start_token = reply.token
-        at_ns = self._clock.tick_ns(reply.tick) if self._clock else None
+        at_ns = self._now_ns(reply.tick, host_ns)
+        if started and at_ns is not None and reply.token != self._start_token:
+            outputs += self._account.seen(at_ns)
+            self._account = Account(at_ns)  # the probe's counters began anew
+            self._start_token = reply.token
         outputs.append(
             Answer(command=reply.command, token=reply.token, status=reply.status, at_ns=at_ns, data=reply.data)
         )
         return outputs
+
+    def _now_ns(self, tick: int, host_ns: int) -> int | None:
+        """Return where a reply's tick lies; None where no stretch is open, or it cannot be the probe's own now."""
+        if self._clock is None:
+            return None
+        at_ns = self._clock.tick_ns(tick)
+        expected_ns = self._anchor[0] + host_ns - self._anchor[1]
+        inside = at_ns >= self._clock.stretch.origin_ns and abs(at_ns - expected_ns) <= _NOW_NS
+        return at_ns if inside else None
 
     def _heartbeat(self, beat: Heartbeat, host_ns: int) -> list[Output]:
         outputs: list[Output] = []

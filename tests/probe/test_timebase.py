@@ -6,9 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchapp.probe.account import GapCause
+from benchapp.probe.messages import Reply
 from benchapp.probe.ticks import TURN, extend_ticks, ticks_to_ns
 from benchapp.probe.timebase import Answer, ProbeState, StretchOpened, Timebase
-from benchapp.probe.wire import Commands, Decoder
+from benchapp.probe.wire import Commands, Decoder, Kind, Status, pack_reply
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.stream import COARSE, LOST_BEFORE, ClockPairs, Edges, Gap, Levels
 from tests.probe.scripted_probe import HZ, LEADS, ScriptedProbe, started
@@ -441,6 +442,31 @@ def test_a_second_start_begins_the_count_anew_and_keeps_the_stretch():
     bench.take(bench.probe.edges((OUTPUT, 1, BEAT + 5)) + bench.probe.heartbeat(2 * BEAT))
     assert not bench.all_of(Gap)
     assert len(bench.all_of(StretchOpened)) == 1
+
+
+@pytest.mark.parametrize("hz", [HZ, 1_000])
+@pytest.mark.parametrize("ahead_s", [120, 86_400, 3e8, -120])
+def test_a_start_reply_far_from_the_probe_s_now_begins_nothing_and_leaves_no_gap_to_there(hz, ahead_s):
+    bench = Bench(zero=200 * hz, hz=hz)
+    bench.take(bench.probe.heartbeat(201 * hz))
+    bench.take(b"\x05\x05\x05\x00")  # damage: the next stamp of the probe's ends its gap
+    reply = Reply(command=Commands.START, token=99, status=Status.DONE, tick=201 * hz + round(ahead_s * hz))
+    (answer,) = bench.take(bench.probe.frame(Kind.REPLY, pack_reply(reply)))
+    assert (answer.token, answer.at_ns) == (99, None)
+    bench.take(bench.probe.edges((OUTPUT, 1, 201 * hz + 5)) + bench.probe.heartbeat(202 * hz))
+    assert bench.edge_times(OUTPUT) == [plain_ns(hz + 5, hz)]
+    assert all(abs(gap.from_ns) <= gap.to_ns <= 2 * 10**9 for gap in bench.all_of(Gap))
+    assert len(bench.all_of(StretchOpened)) == 1
+
+
+@pytest.mark.parametrize("tick", [2**62, 2**63 - 1])
+def test_a_start_reply_at_the_end_of_all_ticks_never_leaves_64_bits(tick):
+    """A counter of 1,000 ticks a second would reach a hundred million years: no session file has room for that."""
+    bench = Bench(zero=0, hz=1_000)
+    reply = Reply(command=Commands.START, token=99, status=Status.DONE, tick=tick)
+    bench.take(b"\x05\x05\x05\x00" + bench.probe.frame(Kind.REPLY, pack_reply(reply)))
+    bench.take(bench.probe.heartbeat(100))
+    assert all(gap.to_ns < 10**12 for gap in bench.all_of(Gap))
 
 
 def test_a_heartbeat_years_ahead_is_another_clock():
