@@ -119,11 +119,11 @@ class Conductor:
             self._try_again()
             return
         try:
+            self._take(self._talk.read())
             if self._talk.silent_ns > SILENCE_NS:
                 raise PortGone(
                     f"{self._talk.link.name} has said nothing for {SILENCE_NS / 1e9:g} s. Look at its cable."
                 )
-            self._take(self._talk.read())
         except ProbeTrouble as trouble:
             self._lose(trouble)
 

@@ -39,6 +39,7 @@ class Conversation:
         self._asking: Commands | None = None
         self._asked = self._asked_ns = 0
         self._driven, self._sent_ns, self._heard_ns = False, 0, link.host_ns()
+        self._read_ns = self._heard_ns
         self._hunted_ns = 0
         self._fast = START_RATE
         self._serial = ""
@@ -51,8 +52,11 @@ class Conversation:
 
     @property
     def silent_ns(self) -> int:
-        """How long no good frame has come [ns on the link's host clock]; a heartbeat is due every 0.1 s."""
-        return self.link.host_ns() - self._heard_ns
+        """How long no good frame has come, by the last read [ns]; a heartbeat is due every 0.1 s.
+
+        What passes between two reads is not counted: nobody listened, and what came then still waits to be read.
+        """
+        return self._read_ns - self._heard_ns
 
     def begin(self) -> list[Output]:
         """Return the first outputs, among them the stretch that opened. Takes 4 s and more of a probe that is slow.
@@ -61,7 +65,7 @@ class Conversation:
         """
         messages = greet(self.link, self._decoder, ask=self._identify, patience_ns=self._patience_ns)
         self._check_same(messages)
-        self._heard_ns = self.link.host_ns()
+        self._heard_ns = self._read_ns = self.link.host_ns()
         outputs = self.timebase.feed(messages, self._heard_ns)
         while not any(isinstance(output, StretchOpened) for output in outputs):
             outputs += self.read()
@@ -72,7 +76,9 @@ class Conversation:
 
         Sends what keeps the probe going: identify and start after a reset, a ping while a lead is driven.
         """
-        self._look_after(self.link.host_ns())
+        now_ns = self.link.host_ns()
+        self._heard_ns += max(0, now_ns - self._read_ns)
+        self._look_after(now_ns)
         outputs = self._take(self.link.read())
         outputs, self._waiting = [*self._waiting, *outputs], []
         return outputs
@@ -94,6 +100,7 @@ class Conversation:
         self.timebase.unplugged()
         self.link, self._decoder = link, Decoder()
         self._asking, self._driven, self._heard_ns = None, False, link.host_ns()
+        self._read_ns = self._heard_ns
         self._waiting = []
         return self.begin()
 
@@ -149,6 +156,7 @@ class Conversation:
 
     def _take(self, arrival: Arrival) -> list[Output]:
         messages = self._decoder.feed(arrival.data)
+        self._read_ns = arrival.host_ns
         if messages:
             self._heard_ns = arrival.host_ns
         elif isinstance(self.link, RatedLink):
