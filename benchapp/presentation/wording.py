@@ -158,6 +158,7 @@ BUDGET: Mapping[str, str] = {
     "coarse stamps": "edges stamped later than usual",
     "clock": "the probe's clock",
     "pick-up": "from the lever to the pick-up",
+    "driven opening": "the coupler's opening",
     "correction": "corrections entered by hand",
     "phase": "where in the frame the flips fell",
     "switch-on": "switch-ons of the transmitter that were not seen",

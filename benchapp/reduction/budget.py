@@ -3,7 +3,7 @@
 import math
 
 from benchapp.records.findings import KNOWN_FRAME, ONE_FRAME, BudgetLine, ClockFit, Trend
-from benchapp.records.leads import Lead
+from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import PickUp
 from benchapp.reduction.distributions import student_t_quantile
 from benchapp.reduction.headline import HeadlineEstimate
@@ -16,6 +16,7 @@ TESTED = "stamp, self-tested"
 COARSE = "coarse stamps"
 CLOCK = "clock"
 PICK_UP = "pick-up"
+OPENING = "driven opening"
 PHASE = "phase"
 SWITCH_ON_LINE = "switch-on"
 SAMPLING = "sampling"
@@ -30,6 +31,10 @@ PICK_UP_MS = {
 }
 """Standard uncertainty between the lever's motion and the stamp, by pick-up (from experience, no source; until
 checked). On the contact itself, or where the probe flips, the contact is the control: nothing lies between."""
+
+
+OPENING_MS = 0.5
+"""How long the transistor of an opto-coupler may take to let a contact's line go (common practice, no source)."""
 
 
 def lateness_correction_ns(control: Lead, output: Lead) -> float:
@@ -75,6 +80,7 @@ def budget(
     for; where a stamp was flagged coarse, rectangular over the worst as well. Clock: the latency times the clock's
     standard uncertainty. Phase: flips that kept step with the frame may be off by as much as a frame, T/√12.
     Trend: where the latency changed while the run went on, its moments lie anywhere in that change, rectangular.
+    Driven opening: where the driven lead itself tells the flips, nobody saw when its coupler let the contact go.
     Switch-on: only in a mean over switch-ons of a set known to keep step, T/√(12k); a figure for one or two
     switch-ons stands for these, and `any_switch_on_lines` says what the next may bring.
     """
@@ -91,6 +97,8 @@ def budget(
         _line(CLOCK, value_ms * clock.standard_ppm * 1e-6),
         _line(PICK_UP, PICK_UP_MS[pick_up]),
     ]
+    if control.kind is LeadKind.DRIVE:
+        lines.append(_line(OPENING, one_step(OPENING_MS)))
     if locked:
         lines.append(_line(PHASE, one_step(frame_ms or 0.0)))
     if trend is not None and trend.significant:

@@ -116,6 +116,7 @@ def test_every_budget_source_of_the_reduction_has_words() -> None:
         "coarse stamps",
         "clock",
         "pick-up",
+        "driven opening",
         "phase",
         "switch-on",
         "sampling",

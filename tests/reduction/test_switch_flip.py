@@ -221,6 +221,18 @@ def test_the_pick_up_is_always_a_line_of_the_budget(pick_up, expected_ms):
     assert {u.source: u.standard_ms for u in findings.uncertainty}["pick-up"] == expected_ms
 
 
+def test_a_driven_lead_that_tells_the_flips_itself_leaves_a_line_for_its_coupler_s_opening():
+    """0.5 ms at most, until the transistor lets go (common practice, no source); a tap on the contact sees it."""
+    made = Made(flips_s=random_flips(30))
+    switch = made.switch()
+    own = LeadEvidence(lead=replace(lead(0, "D9"), kind=LeadKind.DRIVE), role="switch", edges=switch)
+    driven, tapped = (reduce_run(made.run(pick_up=PickUp.DRIVEN, **how)) for how in ({"leads": {"switch": own}}, {}))
+    lines = {u.source: u.standard_ms for u in driven.uncertainty}
+    assert lines["driven opening"] == pytest.approx(0.5 / 12**0.5)
+    assert "driven opening" not in {u.source for u in tapped.uncertainty}
+    assert driven.latency.headline.expanded_uncertainty_ms > tapped.latency.headline.expanded_uncertainty_ms
+
+
 def test_the_budget_adds_up_to_the_combined_uncertainty():
     findings = reduce_run(Made(flips_s=random_flips(60)).run())
     headline = findings.latency.headline

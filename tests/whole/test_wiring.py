@@ -5,8 +5,9 @@ import re
 
 import pytest
 
+from benchapp.presentation.wording import budget_words
 from benchapp.records.run import PickUp
-from benchapp.reduction.budget import PICK_UP_MS
+from benchapp.reduction.budget import OPENING, OPENING_MS, PICK_UP_MS
 from benchapp.ui.help.browser import help_file
 from tests.whole import make_help_drawings, make_wiring
 from tests.whole import wiring_values as v
@@ -143,6 +144,11 @@ def test_the_coupler_s_lamp_and_the_gate_s_lamp_draw_what_the_pages_say():
     assert round(v.GATE_PULL_UP_OHM / v.PULL_UP_OHM) == 5
     assert "330 Ω" in drawing("wiring-gate")
     assert "47 kΩ" in drawing("wiring-gate")
+
+
+def test_what_the_coupler_s_opening_adds_is_the_budget_s_line():
+    assert f"up to {OPENING_MS:g} ms (common practice, no source)" in page("wiring-drive")
+    assert f"“{budget_words(OPENING)}”" in page("wiring-drive")
 
 
 def test_the_coupler_still_closes_the_contact_with_its_base_resistor():
