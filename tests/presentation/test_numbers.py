@@ -27,7 +27,7 @@ from benchapp.presentation.numbers import (
 
 
 def test_an_uncertainty_has_two_digits_and_the_value_the_same_place() -> None:
-    # JCGM 100:2008, 7.2.6, gives 10.05762 Ω with u = 27 mΩ as "10.058 Ω with 27 mΩ".
+    # JCGM 100:2008, 7.2.6 (clause and example from memory): 10.05762 Ω with u = 27 mΩ is "10.058 Ω with 27 mΩ".
     assert value_and_u(10.05762, 0.027) == ("10.058", "0.027")
 
 

@@ -1,4 +1,8 @@
-"""A boot loader as AVR061 describes it, for tests: bytes in, bytes out, with a chip's memory behind it."""
+"""A boot loader as AVR061 describes it, for tests: bytes in, bytes out, with a chip's memory behind it.
+
+The commands, their lengths and the chip's sizes and signature are those of the application note AVR061 and of the
+ATmega328P's data sheet, typed from memory; the real tool `avrdude` is held against the same loader in tests.emulator.
+"""
 
 from collections.abc import Callable
 

@@ -30,7 +30,7 @@ def watched(clock_ppm: float, *, seconds: float = 60.0, seed: int = 1, stop=lamb
 
 @pytest.mark.parametrize("clock_ppm", [-3283.0, -40.0, 0.0, 25.0, 1258.0])
 def test_the_true_error_lies_within_the_expanded_uncertainty_which_holds_the_computer_s(clock_ppm):
-    # -3,283 to +1,258 ppm: the range published for the resonators of hobby boards
+    # -3,283 and +1,258 ppm: published extremes of hobby boards' resonators (from memory, publication not found again)
     found, _ = watched(clock_ppm)
     assert abs(found.error_ppm - clock_ppm) <= found.expanded_ppm
     assert found.standard_ppm >= COMPUTER_PPM == 20.0

@@ -27,12 +27,12 @@ COBS_REFUSED = ["00", "05313233", "053132333400", "0531320034"]
 
 
 def test_the_check_of_the_digits_is_the_catalogue_s():
-    # Catalogue of parametrised CRC algorithms, CRC-16/MCRF4XX: check value of "123456789"
+    # Catalogue of parametrised CRC algorithms, CRC-16/MCRF4XX: check value of "123456789" (from memory)
     assert crc16(b"123456789") == 0x6F91
 
 
 def test_the_library_s_check_beneath_is_the_catalogue_s():
-    # the same catalogue: CRC-16/IBM-3740 and CRC-16/XMODEM
+    # the same catalogue, as the package crccheck 1.3.1 on PyPI carries it: CRC-16/IBM-3740 and CRC-16/XMODEM
     assert crc_hqx(b"123456789", 0xFFFF) == 0x29B1
     assert crc_hqx(b"123456789", 0) == 0x31C3
 
@@ -40,6 +40,8 @@ def test_the_library_s_check_beneath_is_the_catalogue_s():
 @settings(deadline=None)
 @given(st.binary(max_size=80))
 def test_the_check_equals_the_plain_shift_register(data):
+    # the algorithm as the catalogue states it (from memory): 0x1021 reflected is 0x8408, begun with 0xFFFF, nothing
+    # added at the end
     register = 0xFFFF
     for byte in data:
         register ^= byte

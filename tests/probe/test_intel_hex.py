@@ -13,8 +13,9 @@ from benchapp.records.errors import WrongInput
 from tests.probe.boot_model import intel_hex
 
 ROOM = 0x7000
-# Published example of the format: Intel, "Hexadecimal Object File Format Specification", revision A, 1988 (data record
-# layout); the check of this line is worked out there as the two's complement of the sum.
+# An example line of many descriptions of the format, an encyclopaedia's among them (typed from memory). Its check is
+# the two's complement of the sum of its bytes, as Intel's "Hexadecimal Object File Format Specification" of 1988 has it
+# (title and year from memory); the sum is worked out below.
 LINE = b":10010000214601360121470136007EFE09D2190140\n"
 END = b":00000001FF\n"
 
@@ -29,6 +30,8 @@ def test_a_program_comes_back_as_it_was_written(program):
 
 
 def test_a_line_known_from_elsewhere_is_read():
+    *summed, check = bytes.fromhex(LINE.decode().strip().lstrip(":"))
+    assert check == -sum(summed) & 0xFF
     image = read(intel_hex(bytes(16)).replace(END.strip(), b"").rstrip() + b"\n" + LINE + END)
     assert image[0x100:].hex() == "214601360121470136007efe09d21901"
     assert image[16:0x100] == b"\xff" * 0xF0

@@ -58,7 +58,7 @@ def test_the_next_beat_is_the_first_at_or_after_an_instant(first_beat_ns):
 
 
 def test_waiting_for_one_sampler_spreads_as_a_rectangle_does():
-    # Rectangular distribution of width T: SD = T/sqrt(12) (JCGM 100:2008, 4.3.7).
+    # Rectangular distribution of width T: SD = T/sqrt(12) (JCGM 100:2008, 4.3.7; clause number from memory).
     run = simulate(BenchOptions(radio=BIRCH, **QUIET))
     assert np.std(run.mid_lead_ms) == pytest.approx(22.5 / math.sqrt(12), rel=0.01)
     assert np.ptp(run.mid_lead_ms) == pytest.approx(22.5, rel=0.001)
@@ -66,7 +66,8 @@ def test_waiting_for_one_sampler_spreads_as_a_rectangle_does():
 
 @pytest.mark.parametrize("radio", [ALDER, CEDAR])
 def test_waiting_for_two_samplers_spreads_as_a_trapezoid_does(radio):
-    # The sum of two independent uniform waits: variance (T1² + T2²)/12 (variances add; JCGM 100:2008, 4.3.7).
+    # The sum of two independent uniform waits: variance (T1² + T2²)/12 (variances add; JCGM 100:2008, 4.3.7 and 5.1.2,
+    # clause numbers from memory).
     run = simulate(BenchOptions(radio=radio, **QUIET))
     expected_ms = math.sqrt((radio.frame_ns**2 + radio.scan_ns**2) / 12) / 1e6
     one_step = run.first_lead_ms  # the first answering pulse carries at least 10 % of every step

@@ -137,7 +137,7 @@ def test_the_largest_program_fits_and_one_byte_more_is_a_mistake_of_the_caller()
 
 
 @pytest.mark.parametrize(
-    ("signature", "which"),
+    ("signature", "which"),  # signatures of the chips' data sheets, from memory
     [(b"\x1e\x95\x14", "an ATmega328"), (b"\x1e\x95\x16", "an ATmega328PB"), (b"\x00\x00\x00", "not known here")],
 )
 def test_another_chip_is_refused_by_its_signature_and_left_as_it_was(signature, which):

@@ -19,13 +19,14 @@ from benchapp.reduction.circular import (
     uneven,
 )
 
-# Zar, Biostatistical Analysis (2010), example 27.1.
+# Zar, Biostatistical Analysis (2010), example 27.1, as quoted in the tests of circstat/pycircstat2 (1845c54).
 ZAR = np.array([45, 55, 81, 96, 110, 117, 132, 154]) / 360
 # r.test of the R package CircStats, as quoted in astropy's test_circstats.
 CIRCSTATS = np.array([190.18, 175.48, 155.95, 217.83, 156.36]) / 360
-# Mardia and Jupp, Directional Statistics, example 1.1 (roulette).
+# Mardia and Jupp, Directional Statistics, example 1.1 (roulette), as quoted in public test suites.
 ROULETTE = np.array([43, 45, 52, 61, 75, 88, 88, 279, 357]) / 360
-# Fisher, Statistical Analysis of Circular Data (1993), data set B5 (axes, period 180 degrees).
+# Fisher, Statistical Analysis of Circular Data (1993), data set B5 (axes, period 180 degrees), and its Kuiper value, as
+# in circstat/pycircstat2 (1845c54).
 FISHER_B5_DEGREES = """
 1 1 2 2 3 8 9 12 16 17 19 23 28 28 34 34 35 36 36 37 41 45 49 50 51 53 58 68 69 70 72 72 76 78 80 85 97 97 99 101 105
 121 125 126 133 141 143 149 152 156 160 163 167 168 170 171 172 174 175 176

@@ -92,13 +92,14 @@ def test_too_few_heartbeats_leave_the_maker_s_tolerance(pairs: str | None) -> No
         "empty": ClockPairs(probe_ns=np.empty(0, np.int64), host_ns=np.empty(0, np.int64)),
     }[pairs]
     fit = fit_clock(made, 50.0)
-    # JCGM 100:2008, 4.3.7: a bound of ± a is a standard uncertainty of a/√3.
+    # JCGM 100:2008, 4.3.7 (clause number from memory): a bound of ± a is a standard uncertainty of a/√3.
     assert (fit.error_ppm, fit.applied) == (None, False)
     assert fit.standard_ppm == pytest.approx(50.0 / math.sqrt(3))
 
 
 def test_an_unknown_clock_is_taken_for_a_ceramic_resonator() -> None:
-    # Sold as ± 0.5 %; hobby boards' resonators were published at -3283 to +1258 ppm.
+    # Sold as ± 0.5 % (a wiki and a forum of makers of decoders and boards); extremes of hobby boards' resonators were
+    # published at -3283 and +1258 ppm (from memory, the publication was not found again).
     fit = fit_clock(None, None)
     assert fit.standard_ppm == pytest.approx(5000.0 / math.sqrt(3))
 

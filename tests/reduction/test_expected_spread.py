@@ -7,7 +7,8 @@ from scipy import stats
 from benchapp.reduction.expected_spread import waiting_mean_ms, waiting_percentile_ms, waiting_sd_ms
 
 # Sum of two independent even spreads (trapezoidal law): T1, T2, mean, SD, median, 95 %, 99 %, longest, all in ms.
-# Own evaluation of the closed forms, each checked by a million draws; one spread is JCGM 100:2008, 4.3.7.
+# Own evaluation of the closed forms, each checked by a million draws; one spread is JCGM 100:2008, 4.3.7
+# (clause number from memory).
 CASES = [
     (9, 0, 4.5, 2.598076, 4.5, 8.55, 8.91, 9),
     (20, 0, 10, 5.773503, 10, 19, 19.8, 20),

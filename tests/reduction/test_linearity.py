@@ -156,7 +156,7 @@ def test_a_sweep_by_stops_is_against_the_angle_and_has_no_delay():
     assert found.hysteresis_us == pytest.approx(4.0, abs=1e-6)
     assert found.lines["terminal"].deviation_us == pytest.approx(8.0, abs=2.1)
     assert found.span_x == 60
-    # ± 0.5°, anywhere within, of 60° (JCGM 100:2008, 4.3.7).
+    # ± 0.5°, anywhere within, of 60° (JCGM 100:2008, 4.3.7; clause number from memory).
     (typed,) = [line for line in found.uncertainty if line.source == "typed positions"]
     assert typed.standard_pct == pytest.approx(100 * 0.5 / 3**0.5 / 60)
     assert findings.flags == ()

@@ -12,7 +12,7 @@ from benchapp.records.errors import NotEnoughData
 from benchapp.reduction.order_statistics import interval_level, interval_ranks, percentile, quantile_interval
 
 # Confidence intervals for the population median: n, lower rank, upper rank, level in percent.
-# Table A.7, p. 656, of a statistics textbook, as shown at coursehero.com/file/5646626/A7.
+# Table A.7, p. 656, of a statistics textbook whose title is not shown, at coursehero.com/file/5646626/A7.
 TABLE_A7 = """
 2,1,2,50.0 3,1,3,75.0 4,1,4,87.5 5,1,5,93.8 6,1,6,96.9 6,2,5,78.1 7,1,7,98.4 7,2,6,87.5 8,1,8,99.2 8,2,7,93.0
 9,1,9,99.6 9,2,8,96.1 9,3,7,82.0 10,1,10,99.8 10,2,9,97.9 10,3,8,89.1 11,1,11,99.9 11,2,10,98.8 11,3,9,93.5
@@ -73,7 +73,8 @@ def test_a_published_interval_of_19_values_comes_out() -> None:
 
 
 def test_a_published_level_for_35_values_comes_out() -> None:
-    # real-statistics.com, confidence intervals of order statistics: x17 to x19 of 35 hold the median at 0.264121.
+    # real-statistics.com, a page on confidence intervals of order statistics (its title from memory): x17 to x19 of 35
+    # hold the median at 0.264121.
     assert interval_level(35, 0.5, 17, 19) == pytest.approx(0.264121, abs=5e-7)
 
 

@@ -300,7 +300,7 @@ def test_a_curve_that_goes_back_is_not_monotonic():
 
 def test_the_level_lead_s_own_non_linearity_does_not_average_out():
     found = linearity(MadeStick(**USUAL))
-    # Half a step of 3.3 V / 1023, anywhere within: a/√3 (JCGM 100:2008, 4.3.7), of 2.5 V.
+    # Half a step of 3.3 V / 1023, anywhere within: a/√3 (JCGM 100:2008, 4.3.7, from memory), of 2.5 V.
     (lead,) = [line for line in found.uncertainty if line.source == "level lead"]
     assert lead.standard_pct == pytest.approx(100 * 0.5 * 3.3 / 1023 / 3**0.5 / 2.5, rel=0.01)
     assert found.expanded_uncertainty_pct >= 2 * lead.standard_pct

@@ -10,7 +10,8 @@ from benchapp.records.errors import NotEnoughData
 from benchapp.reduction.straight_line import held_least_squares, least_squares, parabola
 
 DATA = Path(__file__).parent / "data"
-# JCGM 100:2008 annex H.3, Table H.6: thermometer reading t and correction b, in °C; t0 = 20 °C.
+# JCGM 100:2008 annex H.3, Table H.6, as quoted in the documentation and tests of MSLNZ/GTC (1c165fc): thermometer
+# reading t and correction b, in °C; t0 = 20 °C.
 THERMOMETER_T = np.array([21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511])
 THERMOMETER_B = np.array([-171, -169, -166, -159, -164, -165, -156, -157, -159, -161, -160]) / 1000
 
@@ -50,7 +51,7 @@ def test_noint1_through_the_origin():
 
 
 def test_the_thermometer_of_the_guide_in_full():
-    # JCGM 100:2008, H.3.3 and H.3.4: as published, to the digits printed there.
+    # JCGM 100:2008, H.3.3 and H.3.4 (clause numbers from memory): as quoted there, to the digits printed.
     line = least_squares(THERMOMETER_T - 20.0, THERMOMETER_B)
     assert round(line.intercept, 4) == -0.1712
     assert round(line.intercept_u, 4) == 0.0029

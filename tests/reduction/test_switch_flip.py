@@ -172,7 +172,7 @@ def test_flips_in_step_with_the_frame_are_flagged_and_widen_the_uncertainty_by_a
     assert findings.latency.headline.estimator == "mean"
     assert findings.latency.points["mid"].balanced_mean_ms is None
     line = {u.source: u.standard_ms for u in findings.uncertainty}
-    # A phase that may lie anywhere in a frame T: T / sqrt(12) (JCGM 100:2008, 4.3.7).
+    # A phase that may lie anywhere in a frame T: T / sqrt(12) (JCGM 100:2008, 4.3.7; clause number from memory).
     assert line["phase"] == pytest.approx(20 / np.sqrt(12))
     assert findings.latency.headline.expanded_uncertainty_ms > 11
 

@@ -38,7 +38,7 @@ def test_the_sixtieth_flip_makes_no_cliff():
     for less, full in ((one_less.headline, sixty.headline), (one_less.any_switch_on, sixty.any_switch_on)):
         assert full.expanded_uncertainty_ms == pytest.approx(less.expanded_uncertainty_ms, rel=0.1)
     assert sixty.headline.expanded_uncertainty_ms < 1.5
-    # T/√12 for the switch-on that was not seen, and k = 2 (JCGM 100:2008, 4.3.7 and 6.2.2).
+    # T/√12 for the switch-on that was not seen, and k = 2 (JCGM 100:2008, 4.3.7 and 6.2.2; from memory).
     assert one_less.any_switch_on.expanded_uncertainty_ms == pytest.approx(2 * FRAME_MS / math.sqrt(12), rel=0.02)
 
 

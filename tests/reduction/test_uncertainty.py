@@ -14,7 +14,8 @@ def line(standard_ms: float, dof: float | None = None) -> BudgetLine:
 
 
 def test_the_guide_s_worked_budget_comes_out() -> None:
-    # JCGM 100:2008, G.4.1, example: 0.25, 0.57 and 0.82 with n = 10, 5 and 15 give 1.03, 19.0 dof and t 2.09.
+    # JCGM 100:2008, G.4.1, example: 0.25, 0.57 and 0.82 with n = 10, 5 and 15 give 1.03, 19.0 dof and t 2.09 (clause
+    # and figures from memory).
     combined = combine([line(0.25, 9), line(0.57, 4), line(0.82, 14)])
     assert combined.standard_ms == pytest.approx(1.03, abs=0.005)
     assert combined.dof == pytest.approx(19.0, abs=0.05)
@@ -47,7 +48,8 @@ def test_nothing_uncertain_is_zero_and_not_an_error() -> None:
 
 
 def test_a_rectangular_bound_and_a_step_have_the_guide_s_standard_uncertainties() -> None:
-    # JCGM 100:2008, 4.3.7: a/√3; F.2.2.1: step × 0.29.
+    # JCGM 100:2008, 4.3.7 (clause number from memory): a/√3, worked for a range of 7 to 10, a = 1.5, u = 0.87;
+    # F.2.2.1 (as quoted in the documentation of clanTools): step × 0.29.
     assert rectangular(1.5) == pytest.approx(0.87, abs=0.005)
     assert one_step(1.0) == pytest.approx(0.29, abs=0.005)
     assert one_step(1.0) == pytest.approx(1 / math.sqrt(12), rel=1e-15)

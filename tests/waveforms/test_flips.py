@@ -8,7 +8,8 @@ from tests.reduction.made_runs import MS, edges
 
 
 def test_a_burst_is_one_flip_at_its_first_transition():
-    # Published bounce: 1.6 ms on average, 6.2 ms at the longest (Ganssle, as quoted publicly).
+    # Published bounce: 1557 µs on average, 6200 µs at the longest (Ganssle, as quoted at uruvideo.com). The 1 and 6 ms
+    # here are made up within that.
     flips = contact_flips(edges(0, [1000 * MS, 1001 * MS, 1006 * MS, 2000 * MS], [1, 0, 1, 0]))
     np.testing.assert_array_equal(flips.times_ns, [1000 * MS, 2000 * MS])
     np.testing.assert_array_equal(flips.states, [1, 0])

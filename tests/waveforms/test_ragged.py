@@ -28,6 +28,8 @@ def with_states(line: Edges, at_ns, *, ns: int) -> Edges:
     return alternating(times)
 
 
+# Frames and lengths of pulses: 11, 20 and 22.5 ms and 880 to 2120 µs are common practice, no source; 3 and 7 ms and the
+# three lengths round 760 µs are made up, far from the usual ones.
 @pytest.mark.parametrize("period_ms", [3.0, 7.0, 11.0, 20.0, 22.5])
 @pytest.mark.parametrize("durations_us", [(1500,), (1100, 1900), (880, 2120), (700, 760, 820)])
 def test_clean_pulses_of_any_frame_and_standard_are_not_called_ragged(period_ms, durations_us):
@@ -98,7 +100,7 @@ def chattering(count=100, bounces=5):
 
 
 def serial(frames=100, period_ms=7.0):
-    """Return 26 bytes at 420 kbaud every 7 ms."""
+    """Return 26 bytes at 420 kbaud every 7 ms: a rate, a length and a frame made up for this test."""
     rng = np.random.default_rng(7)
     bits = rng.integers(1, 4, (frames, 130)) * 2381
     starts = MS + np.arange(frames) * round(period_ms * MS)
