@@ -8,9 +8,9 @@ here="$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)"
 cd "$here"
 
 environment="${BENCHAPP_VENV:-$here/.venv}"
-# What some tests need besides: a failing disk, the words of a PDF, and the emulated probe. Without them those tests are
+# What some tests need besides: a failing disk, a screen that dies, the words of a PDF, and the emulated probe. Without them those tests are
 # skipped.
-TEST_PACKAGES="strace poppler-utils"
+TEST_PACKAGES="strace xvfb poppler-utils"
 TEST_PACKAGES="$TEST_PACKAGES gcc libc6-dev make gcc-avr binutils-avr avr-libc libsimavr-dev libelf-dev avrdude"
 # shellcheck disable=SC2086  # the lists are words on purpose
 system_packages $QT_PACKAGES $TEST_PACKAGES

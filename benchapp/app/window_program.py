@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication
 
 from benchapp.app.cycle_collector import CycleCollector
 from benchapp.app.desk_wiring import usual_desk
+from benchapp.app.display_watch import DisplayWatch
 from benchapp.app.fault_net import FaultNet
 from benchapp.app.log_file import log_folder, start_log, stop_log
 from benchapp.assets import resource
@@ -45,6 +46,9 @@ class WindowProgram(QObject):
         begin_theme(self.app, self.theme, tokens, text_percent=settings.text_percent)
         self.window = MainWindow(usual_desk(), self.theme, store)
         use_style_sheet(self.app, tokens)
+        self.app.setQuitOnLastWindowClosed(False)  # a hidden window may still be closing a session
+        self.window.bridge.ended.connect(self.app.quit)
+        self._display = DisplayWatch(self.window.bridge.keep_all)
         self._session = session
         self._bench = bench
         self._closing = False
@@ -54,11 +58,13 @@ class WindowProgram(QObject):
 
     def run(self) -> int:
         """Show the window and come back when it is closed."""
+        self._display.begin()
         self.window.show()
         self._timer.start()
         QTimer.singleShot(0, self._open_first)
         QTimer.singleShot(_BEFORE_HEAVY_IMPORTS_MS, self._import_plots)
         status = self.app.exec()
+        self._display.end()
         self._timer.stop()
         self._collector.stop()
         self._faults.remove()

@@ -1,8 +1,9 @@
 """The only crossing from the data threads into the window: one timer that drains bounded queues."""
 
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future, wait
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Protocol
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
@@ -10,8 +11,14 @@ from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
 from benchapp.acquisition.feed import Feed
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Wish
+from benchapp.ui.worker import Worker
 
 FRAME_MS = 33
+LONGEST_SHUT_MS = 20_000
+"""Closing the program takes no longer: what hangs until then, a disk or a port, is left behind."""
+_AT_ONCE_S = 0.1
+"""What ends as quickly as this is not shown as something that goes on."""
+_IDLE_S = 1.0
 _FRAMES_A_TELLING = 8
 """Words change at most four times a second, so that they can be read."""
 
@@ -22,6 +29,10 @@ class BenchRecording(Protocol):
     @property
     def feed(self) -> Feed:
         """The records for the lanes."""
+
+    @property
+    def failure(self) -> BaseException | None:
+        """What ended it, None while it goes on or when nothing went wrong."""
 
     def status(self) -> Status:
         """Return how things are at this moment."""
@@ -40,9 +51,23 @@ class _Job:
     failed: Callable[[BaseException], None]
 
 
-class Bridge(QObject):
-    """Hands the window what its threads have made ready, always in the window's own thread."""
+def _nothing(_result: object) -> None:
+    pass
 
+
+def _close(recording: "BenchRecording") -> BaseException | None:
+    recording.close()
+    return recording.failure
+
+
+class Bridge(QObject):
+    """Hands the window what its threads have made ready, always in the window's own thread, which never waits.
+
+    Files have one worker and ports another: a port that takes its time holds up no file. `ended` tells that everything
+    has ended after shut, or that it took too long.
+    """
+
+    ended = Signal()
     items_arrived = Signal(list)
     status_taken = Signal(object)
     frame = Signal()
@@ -52,14 +77,20 @@ class Bridge(QObject):
         super().__init__(parent)
         self._recording: BenchRecording | None = None
         self._jobs: list[_Job] = []
-        self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="desk")
+        self._files = Worker("files")
+        self._ports = Worker("ports")
+        self._closing = Worker("closing")
         self._frames = 0
-        self._closed = False
+        self._shutting = self._gone = False
         self._timer = QTimer(self)
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
         self._timer.setInterval(FRAME_MS)
         self._timer.timeout.connect(self.tick)
         self._timer.start()
+        self._patience = QTimer(self)
+        self._patience.setSingleShot(True)
+        self._patience.setInterval(LONGEST_SHUT_MS)
+        self._patience.timeout.connect(self._end)
 
     @property
     def recording(self) -> BenchRecording | None:
@@ -75,26 +106,50 @@ class Bridge(QObject):
         recording, self._recording = self._recording, None
         return recording
 
-    def submit(
-        self, work: Callable[[], Any], *, done: Callable[[Any], None], failed: Callable[[BaseException], None]
-    ) -> None:
-        """Do work on the worker thread; the timer calls done or failed with its result, in the window's thread.
+    def release(self, recording: BenchRecording, done: Callable[[Any], None] = _nothing) -> Future[Any]:
+        """Close a recording on the worker for ports, so that whatever opens a port next comes after it.
 
-        Once the bridge is closed nothing is begun any more.
+        done is told what ended the recording, None where nothing went wrong.
         """
-        if self._closed:
+        worker = self._closing if self._shutting else self._ports  # at the end nothing opens a port any more
+        future = worker.submit(partial(_close, recording))
+        self._jobs.append(_Job(future, done, _nothing))
+        return future
+
+    def submit(
+        self,
+        work: Callable[[], Any],
+        *,
+        done: Callable[[Any], None],
+        failed: Callable[[BaseException], None],
+        on_port: bool = False,
+    ) -> None:
+        """Do work on a worker thread; the timer calls done or failed with its result, in the window's thread.
+
+        on_port: the work waits for a port, or for a recording to be closed. Once the bridge is shut nothing is begun
+        any more.
+        """
+        if self._shutting:
             return
-        self._jobs.append(_Job(self._worker.submit(work), done, failed))
+        worker = self._ports if on_port else self._files
+        self._jobs.append(_Job(worker.submit(work), done, failed))
 
     @property
     def busy(self) -> bool:
         """Whether work is under way."""
         return bool(self._jobs)
 
+    @property
+    def gone(self) -> bool:
+        """Whether everything has ended after shut, or was left behind."""
+        return self._gone
+
     @Slot()
     def tick(self) -> None:
         """Take everything that is ready."""
         self._collect()
+        if self._shutting and not self._jobs:
+            self._end()
         if self._recording is not None:
             items = self._recording.feed.drain()
             if items:
@@ -116,12 +171,40 @@ class Bridge(QObject):
             else:
                 job.failed(error)
 
-    def close(self) -> None:
-        """Stop the timer, close the recording, wait for the worker."""
-        self._closed = True
-        self._timer.stop()
+    def shut(self) -> None:
+        """Let the recording close and the workers end, and come back at once; what was begun is finished.
+
+        `ended` follows, at the latest after LONGEST_SHUT_MS.
+        """
+        if self._shutting:
+            return
+        self._shutting = True
         recording = self.detach()
         if recording is not None:
-            recording.close()
-        self._worker.shutdown(wait=True)
-        self._collect()
+            self.release(recording)
+        self._patience.start()
+        wait([job.future for job in self._jobs], timeout=_AT_ONCE_S)
+        self.tick()
+
+    def keep_all(self) -> None:
+        """Close the recording and finish what was begun, where no timer runs any more; come back when that is done.
+
+        It takes no longer than LONGEST_SHUT_MS.
+        """
+        self._shutting = True
+        recording = self.detach()
+        if recording is not None:
+            self.release(recording)
+        wait([job.future for job in self._jobs], timeout=LONGEST_SHUT_MS / 1e3)
+
+    @Slot()
+    def _end(self) -> None:
+        if self._gone:
+            return
+        self._gone = True
+        self._timer.stop()
+        self._patience.stop()
+        idle_s = 0.0 if self._jobs else _IDLE_S
+        for worker in (self._files, self._ports, self._closing):
+            worker.end(idle_s)
+        self.ended.emit()

@@ -58,6 +58,7 @@ class MainWindow(QMainWindow):
         self.workbench = Workbench(desk, self.bridge, folder=self._session_folder, parent=self)
         self.shelf = Shelf(desk, self.bridge, self.memory, folder=self._session_folder, parent=self)
         self.port_watch = PortWatch(desk, self.bridge, self)
+        self.bridge.ended.connect(self.close)
         self._arrange()
         self.strip_state = StripState(self.strip, self.workbench, self)
         self._show_start()
@@ -302,9 +303,9 @@ class MainWindow(QMainWindow):
             self._looked_around = True
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Keep everything, end the data threads, then close."""
+        """Leave the screen, keep everything, let the data threads end, and close once they have: nothing waits here."""
         self.hide()
         if self._interior is not None:
             self._interior.probe_care.cancel()
         self.workbench.shut()
-        event.accept()
+        event.setAccepted(self.bridge.gone)

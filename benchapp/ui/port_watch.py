@@ -42,7 +42,7 @@ class PortWatch(QObject):
         if self._read:
             self._timer.start()
         work = partial(self._desk.permission_help, port)
-        self._bridge.submit(work, done=self._found_help, failed=self._not_found)
+        self._bridge.submit(work, done=self._found_help, failed=self._not_found, on_port=True)
 
     @Slot()
     def end(self) -> None:

@@ -45,7 +45,7 @@ class PortWork(QObject):
         self._stop, self._latest = Event(), None
         self._timer.start()
         work = partial(self._work, port, self._note, self._stop.is_set)
-        self._bridge.submit(work, done=self._done, failed=self._not_done)
+        self._bridge.submit(work, done=self._done, failed=self._not_done, on_port=True)
 
     @Slot()
     def cancel(self) -> None:

@@ -1,6 +1,7 @@
 """What is on the bench now: the recording, the session file, and the findings made from it."""
 
 from collections.abc import Callable, Mapping
+from concurrent.futures import Future, wait
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -18,7 +19,7 @@ from benchapp.presentation.shelf_words import not_writable_message
 from benchapp.records.errors import DiskTrouble, NoProbeProgram, OldProbeProgram, PortNotAllowed
 from benchapp.records.leads import Lead
 from benchapp.records.run import Origin, PickUp
-from benchapp.ui.bridge import Bridge
+from benchapp.ui.bridge import LONGEST_SHUT_MS, Bridge
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
 from benchapp.ui.driven_stick import DrivenStick
 from benchapp.ui.driven_switch import DrivenSwitch
@@ -61,6 +62,7 @@ class Workbench(QObject):
         self.stick = DrivenStick(self.wish)
         self._last_message = ""
         self._shut = False
+        self._leaving: tuple[str, Future[Any] | None] = ("", None)
         self.bench: dict[str, str] = {}
         self.report_photo = True
         self.pick_up = PickUp.CONTACT
@@ -112,12 +114,13 @@ class Workbench(QObject):
         self.close_bench()
         self.opening.emit(words)
         refused = partial(self._bench_refused, url)
-        self._bridge.submit(partial(self._desk.open_bench, url), done=self._bench_open, failed=refused)
+        work = partial(self._desk.open_bench, url)
+        self._bridge.submit(work, done=self._bench_open, failed=refused, on_port=True)
 
     def shut(self) -> None:
-        """End every thread; whatever was recorded is kept."""
+        """Let every thread end; whatever was recorded is kept."""
         self._shut = True
-        self._bridge.close()
+        self._bridge.shut()
 
     def _bench_refused(self, url: str, error: BaseException) -> None:
         self._failed(error)
@@ -130,7 +133,7 @@ class Workbench(QObject):
 
     def _bench_open(self, recording: Any) -> None:
         if self._shut:
-            recording.close()  # it was still being looked for when the window closed
+            self._bridge.release(recording)  # it was still being looked for when the window closed
             return
         self.live = LiveLeads()
         self.session = None
@@ -148,10 +151,21 @@ class Workbench(QObject):
         recording = self._bridge.detach()
         if recording is None:
             return
-        recording.close()
+        session = self.status.session if self.status is not None else ""
+        future = self._bridge.release(recording, self._let_go_done)
+        self._leaving = (session, future)
         self.status = None
         self._take_leads(None)
         self.closed.emit()
+
+    def _let_go_done(self, failure: BaseException | None) -> None:
+        if failure is not None and str(failure) != self._last_message:
+            self._failed(failure)
+
+    def _after_leaving(self, path: Path, work: Callable[[], Any]) -> Callable[[], Any]:
+        """Return the work, to be begun once the session at path is no longer being closed."""
+        session, future = self._leaving
+        return partial(_after, future, work) if future is not None and session == str(path) else work
 
     def let_go(self) -> bool:
         """Let go of a real probe, so that its port is free; return whether that may be: never while a run goes on."""
@@ -214,7 +228,8 @@ class Workbench(QObject):
     def open_session(self, path: Path) -> None:
         """Read a session file and make its findings."""
         refused = partial(self._session_refused, path)
-        self._bridge.submit(partial(_read_session, self._desk, path), done=self._session_read, failed=refused)
+        work = self._after_leaving(path, partial(_read_session, self._desk, path))
+        self._bridge.submit(work, done=self._session_read, failed=refused)
 
     @Slot(object)
     def leave_session(self, path: Path) -> None:
@@ -232,7 +247,7 @@ class Workbench(QObject):
             self.wish(Describe(bench=fields))
             self.described.emit()
             return
-        work = partial(_describe_session, self._desk, path, fields)
+        work = self._after_leaving(path, partial(_describe_session, self._desk, path, fields))
         self._bridge.submit(work, done=self._described, failed=partial(self._not_described, fields))
 
     def describe_copy(self, folder: Path, fields: Mapping[str, str]) -> None:
@@ -255,7 +270,8 @@ class Workbench(QObject):
     def write_report(self, folder: Path) -> None:
         """Write the report of the session on screen."""
         if self.session is not None:
-            work = partial(self._desk.write_report, self.session.path, folder, self.report_photo)
+            path = self.session.path
+            work = self._after_leaving(path, partial(self._desk.write_report, path, folder, self.report_photo))
             self._bridge.submit(work, done=self._report_done, failed=self._failed)
 
     def _session_read(self, session: OpenSession) -> None:
@@ -301,6 +317,12 @@ class Workbench(QObject):
         saved = self._runs.saved_session(status)
         if saved:
             self.open_session(Path(saved))
+
+
+def _after(future: Future[Any], work: Callable[[], Any]) -> Any:
+    """Do the work after what comes before it has ended, or took too long; done on the worker."""
+    wait([future], timeout=LONGEST_SHUT_MS / 1e3)
+    return work()
 
 
 def _describe_session(desk: DeskCalls, path: Path, fields: Mapping[str, str]) -> OpenSession:

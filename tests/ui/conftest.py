@@ -96,7 +96,7 @@ def settle(qapp):
 
 
 @pytest.fixture
-def open_window(qapp, theme, tmp_path):
+def open_window(qapp, theme, tmp_path, qtbot):
     """Make windows that are closed and deleted at the end; wait lets the worker finish."""
     made = []
 
@@ -115,6 +115,7 @@ def open_window(qapp, theme, tmp_path):
     yield open_window
     for window in made:
         window.close()
+        qtbot.waitUntil(lambda window=window: window.bridge.gone, timeout=30000)
         window.deleteLater()
     made.clear()
 

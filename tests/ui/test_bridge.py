@@ -9,19 +9,23 @@ from PySide6.QtCore import QObject
 from benchapp.acquisition.status import LinkState
 from benchapp.presentation.messages import message_for
 from benchapp.records.errors import DiskTrouble
+from benchapp.ui import bridge as bridge_module
 from benchapp.ui.bridge import FRAME_MS, Bridge
 from benchapp.ui.widgets.lane_trace import LaneTrace
 from tests.ui.fake_bench import FakeRecording, fake_desk, pulses
+from tests.ui.made_sessions import made_session
 
 SECOND = 1_000_000_000
+LONG_S = 60.0
 
 
 @pytest.fixture
-def bridge(qapp):
+def bridge(qtbot):
     parent = QObject()
     made = Bridge(parent)
     yield made
-    made.close()
+    made.shut()
+    qtbot.waitUntil(lambda: made.gone)
     parent.deleteLater()
 
 
@@ -51,31 +55,131 @@ def test_what_fails_on_the_worker_is_handed_over_and_the_next_work_is_done(bridg
     assert results == [7]
 
 
-def test_closing_waits_for_the_recording_and_the_worker(qapp):
-    parent = QObject()
-    bridge = Bridge(parent)
+class HangingRecording(FakeRecording):
+    """Closes only once it may."""
+
+    def __init__(self, gate, **options) -> None:
+        super().__init__(**options)
+        self.gate = gate
+        self.closed_on = None
+
+    def close(self) -> None:
+        assert self.gate.wait(LONG_S)
+        super().close()
+        self.closed_on = threading.current_thread()
+
+
+@pytest.fixture
+def gate():
+    """Something that hangs until the test is over."""
+    event = threading.Event()
+    yield event
+    event.set()
+
+
+@pytest.fixture
+def session_path(tmp_path):
+    return made_session(tmp_path / "a.t2h", flips=3)
+
+
+def test_shutting_ends_the_recording_and_finishes_what_was_begun(bridge, qtbot, gate):
     recording, results = FakeRecording(), []
     bridge.attach(recording)
-    bridge.submit(lambda: time.sleep(0.1), done=results.append, failed=results.append)
-    bridge.close()
+    bridge.submit(lambda: gate.wait(LONG_S), done=results.append, failed=results.append)
+    bridge.shut()
+    assert not bridge.gone
+    assert not results
+    gate.set()
+    qtbot.waitUntil(lambda: bridge.gone)
     assert recording.closed
-    assert results == [None]
-    parent.deleteLater()
+    assert results == [True]
+    bridge.submit(lambda: 7, done=results.append, failed=results.append)
+    assert results == [True]
 
 
-def test_a_bench_found_after_the_window_closed_is_let_go(open_window, qtbot):
-    found, recording = threading.Event(), FakeRecording()
+def test_a_recording_that_does_not_close_holds_up_neither_the_window_nor_a_file(bridge, qtbot, gate):
+    recording, results = HangingRecording(gate), []
+    bridge.release(recording)
+    bridge.submit(lambda: "a file", done=results.append, failed=results.append)
+    bridge.submit(lambda: "a port", done=results.append, failed=results.append, on_port=True)
+    qtbot.waitUntil(lambda: bool(results))
+    assert results == ["a file"]  # the port is opened after the bench before it has let go of it
+    assert not recording.closed
+    gate.set()
+    qtbot.waitUntil(lambda: len(results) == 2)
+    assert recording.closed_on is not threading.main_thread()
+
+
+def test_what_hangs_is_left_behind_when_the_window_closes(bridge, qtbot, gate):
+    assert bridge_module.LONGEST_SHUT_MS == 20_000
+    bridge.attach(HangingRecording(gate))
+    bridge.shut()
+    assert not bridge.gone
+    bridge._patience.start(1)  # twenty seconds, for somebody who has no time
+    with qtbot.waitSignal(bridge.ended):
+        pass
+    assert bridge.gone
+    gate.set()
+    for thread in threading.enumerate():
+        if thread.name == "closing":
+            thread.join(LONG_S)
+
+
+def test_a_window_leaves_the_screen_at_once_and_closes_when_all_is_kept(open_window, qtbot, gate):
+    recording = HangingRecording(gate)
+    window = open_window(fake_desk(recording))
+    window.practise("alder")
+    qtbot.waitUntil(lambda: window.workbench.status is not None)
+    assert not window.close()
+    assert not window.isVisible()
+    assert not window.close()  # asked once more, it is still busy
+    gate.set()
+    qtbot.waitUntil(lambda: window.bridge.gone)
+    assert recording.closed
+
+
+def test_a_slow_port_holds_up_no_file(open_window, qtbot, gate, session_path):
+    desk = fake_desk()
+    object.__setattr__(desk, "open_bench", lambda url: gate.wait(LONG_S) and FakeRecording())
+    window = open_window(desk)
+    window.connect_port("/dev/ttySLOW")
+    window.open_path(session_path)
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=30000)
+    gate.set()
+
+
+def test_a_session_is_read_only_once_it_is_no_longer_being_closed(open_window, qtbot, gate, session_path, settle):
+    recording, read = HangingRecording(gate), []
+    desk = fake_desk(recording)
+    usual = desk.load
+    object.__setattr__(desk, "load", lambda path: (read.append(recording.closed), usual(path))[1])
+    window = open_window(desk)
+    window.practise("alder")
+    qtbot.waitUntil(lambda: window.workbench.status is not None)
+    recording.tell(session=str(session_path))
+    settle(window)
+    window.open_path(session_path)
+    settle(window)
+    assert read == []
+    gate.set()
+    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=30000)
+    assert read == [True]
+
+
+def test_a_bench_found_after_the_window_closed_is_let_go(open_window, qtbot, gate):
+    recording = FakeRecording()
 
     def open_bench(url):
-        found.wait(5)
+        assert gate.wait(LONG_S)
         return recording
 
     desk = fake_desk()
     object.__setattr__(desk, "open_bench", open_bench)
     window = open_window(desk)
     window.practise("alder")
-    threading.Timer(0.1, found.set).start()
     window.close()
+    gate.set()
+    qtbot.waitUntil(lambda: window.bridge.gone)
     assert recording.closed
 
 

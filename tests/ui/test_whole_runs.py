@@ -119,6 +119,7 @@ def test_closing_the_window_in_a_run_loses_nothing(bench, qtbot):
     qtbot.waitUntil(lambda: window.workbench.status.run.answered >= 2, timeout=5000)
     session = window.workbench.status.session
     window.close()
+    qtbot.waitUntil(lambda: window.bridge.gone, timeout=30000)
     assert [t.name for t in threading.enumerate() if t.name in {"conductor", "writer"}] == []
     loaded = load(Path(session))
     assert loaded.kept == ""
