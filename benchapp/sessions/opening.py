@@ -21,7 +21,7 @@ from benchapp.sessions.lock import saved_note
 from benchapp.sessions.missing import LOST_END, Missing, missing_end
 from benchapp.sessions.naming import shown_name, sidecars
 from benchapp.sessions.packing import Values
-from benchapp.sessions.reading import StoredRows, read_rows
+from benchapp.sessions.reading import StoredRows, read_beyond, read_rows
 from benchapp.sessions.rows import Head
 from benchapp.sessions.runs import run_start_of
 from benchapp.sessions.scanning import Scan, scan
@@ -212,7 +212,11 @@ def open_session(path: Path, *, own_lock: bool = False) -> SessionReader:
     DamagedEvidence where nothing in it can be read. own_lock: the caller holds the session's lock and is not writing.
     """
     rows = read_rows(path, own_lock=own_lock)
-    return SessionReader(path, scan(rows, path), rows)
+    session = SessionReader(path, scan(rows, path), rows)
+    if not rows.beyond or (session.missing is None and not session.closed):
+        return session  # the step a kill cut short was never said to be saved
+    further = read_beyond(path, rows)
+    return session if further is None else SessionReader(path, scan(further, path), further)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

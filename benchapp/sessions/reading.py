@@ -35,8 +35,9 @@ class StoredRows:
     """The rows of a session as they lie there, not yet checked. structure names what SQLite finds wrong, "" if nothing.
 
     unreadable names the tables of which rows could not be read at all; live: a writer holds the session now.
-    beyond counts the commits behind a fault in the write-ahead file, read_beyond: they are among the rows all the
-    same; without_wal: the file was left in the middle of being written and its write-ahead file is not beside it.
+    beyond counts the commits behind a fault in the write-ahead file, mended is that file with its checks made to fit,
+    b"" where it cannot be, read_beyond: they are among the rows; without_wal: the file was left in the middle of being
+    written and its write-ahead file is not beside it.
     """
 
     session: list[Row]
@@ -47,6 +48,7 @@ class StoredRows:
     unreadable: frozenset[str]
     live: bool
     beyond: int = 0
+    mended: bytes = b""
     read_beyond: bool = False
     without_wal: bool = False
 
@@ -194,11 +196,10 @@ def read_rows(path: Path, *, own_lock: bool = False) -> StoredRows:
         without_wal = header.in_writing and not _holds_anything(wal)
     limit_s = _LEAST_LIMIT_S + size / _SLOWEST_BYTES_PER_S
     try:
-        rows = _read_mended(path, ahead.mended, limit_s=limit_s) if ahead.mended else None
-        found = rows or _read_as_it_is(path, live=live, limit_s=limit_s)
+        found = _read_as_it_is(path, live=live, limit_s=limit_s)
     except (sqlite3.Error, UnicodeDecodeError, MemoryError) as error:
         raise _trouble(error, path) from error
-    return replace(found, beyond=ahead.beyond, read_beyond=rows is not None, without_wal=without_wal)
+    return replace(found, beyond=ahead.beyond, mended=ahead.mended, without_wal=without_wal)
 
 
 def _holds_anything(wal: Path) -> bool:
@@ -220,16 +221,19 @@ def _ahead(wal: Path, header: _Header) -> WriteAhead:
         raise _refuse(wal, f"cannot be read: {error.strerror}.") from error
 
 
-def _read_mended(path: Path, mended: bytes, *, limit_s: float) -> StoredRows | None:
-    """Return the rows with those behind a fault in the write-ahead file, None where they do not make a session."""
+def read_beyond(path: Path, rows: StoredRows) -> StoredRows | None:
+    """Return the rows with those behind the fault in the write-ahead file, None where they do not make a session."""
+    if not rows.mended:
+        return None
+    limit_s = _LEAST_LIMIT_S + len(rows.mended) / _SLOWEST_BYTES_PER_S
     try:
         with _private_copy(path) as copy:
-            sidecars(copy)[0].write_bytes(mended)
+            sidecars(copy)[0].write_bytes(rows.mended)
             with closing(connect_untrusting(copy, mode="rw", immutable=False, limit_s=limit_s)) as connection:
-                rows = _read(path, connection, live=False)
+                found = _read(path, connection, live=False)
     except (*_UNREADABLE, BenchError, OSError):
         return None
-    return None if rows.structure or rows.unreadable else rows
+    return None if found.structure or found.unreadable else replace(found, beyond=rows.beyond, read_beyond=True)
 
 
 def _read_as_it_is(path: Path, *, live: bool, limit_s: float) -> StoredRows:
