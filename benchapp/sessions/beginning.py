@@ -7,6 +7,7 @@ from pathlib import Path
 from benchapp.records.errors import DiskTrouble, OutputExists, WrongCall
 from benchapp.sessions.connecting import connect_writing, disk_trouble
 from benchapp.sessions.drafts import draft_beside
+from benchapp.sessions.lock import Saved, SessionLock
 from benchapp.sessions.making_way import check_way, put_in_place
 from benchapp.sessions.naming import shown_name, sidecars
 from benchapp.sessions.rows import Head, put_head, transaction
@@ -76,10 +77,10 @@ def check_target(path: Path, *, force: bool) -> None:
     check_way(path, force=force)
 
 
-def begin_session(path: Path, head: Head) -> sqlite3.Connection:
+def begin_session(path: Path, head: Head, lock: SessionLock) -> sqlite3.Connection:
     """Return the writing connection of a new session, in write-ahead mode; the file appears whole or not at all.
 
-    The lock must be held. Raises DiskTrouble where the folder cannot be written.
+    lock is the session's own. Raises DiskTrouble where the folder cannot be written.
     """
     try:
         draft = draft_session(path, head)
@@ -88,6 +89,7 @@ def begin_session(path: Path, head: Head) -> sqlite3.Connection:
         except BaseException:
             draft.unlink(missing_ok=True)
             raise
+        lock.tell(Saved(records=0, last_ns=0), whose=head.check)
         connection = connect_writing(path)
         connection.execute("PRAGMA journal_mode = WAL").fetchall()
     except sqlite3.Error as error:

@@ -77,10 +77,9 @@ class SessionLock:
         """Note beside the session how far it is saved; a disk that refuses costs the note and nothing else."""
         if self._handle is None:
             return
-        note = _NOTE.pack(_MARK, whose, saved.records, saved.last_ns)
-        with suppress(OSError, struct.error):
+        with suppress(OSError):
             os.lseek(self._handle, _NOTE_AT, os.SEEK_SET)
-            os.write(self._handle, note + zlib.crc32(note).to_bytes(4, "big"))
+            os.write(self._handle, _note(saved, whose))
 
     def release(self, *, finished: bool = False) -> None:
         """Let go and remove the lock file; a second call does nothing.
@@ -134,6 +133,18 @@ def is_held(session: Path) -> bool:
         return not _try_lock(handle, shared=True)
     finally:
         os.close(handle)
+
+
+def note_beside(session: Path, saved: Saved, *, whose: int) -> None:
+    """Note how far a session is saved beside one whose lock is held already, before it is taken back into one file."""
+    with suppress(OSError), lock_path(session).open("r+b") as file:
+        file.seek(_NOTE_AT)
+        file.write(_note(saved, whose))
+
+
+def _note(saved: Saved, whose: int) -> bytes:
+    note = _NOTE.pack(_MARK, whose, saved.records, saved.last_ns)
+    return note + zlib.crc32(note).to_bytes(4, "big")
 
 
 def saved_note(session: Path, *, whose: int) -> Saved | None:

@@ -8,12 +8,13 @@ import sqlite3
 from contextlib import closing, suppress
 from pathlib import Path
 
-from benchapp.records.errors import OutputExists, WrongCall
+from benchapp.records.errors import BenchError, OutputExists, WrongCall
 from benchapp.sessions.connecting import connect_writing
 from benchapp.sessions.drafts import draft_beside, sync_folder
+from benchapp.sessions.lock import note_beside
 from benchapp.sessions.naming import shown_folder, shown_name, sidecars
+from benchapp.sessions.opening import open_session
 from benchapp.sessions.schema import APPLICATION_ID
-from benchapp.sessions.write_ahead import look_ahead
 
 _WAL = (bytes.fromhex("377f0682"), bytes.fromhex("377f0683"))
 _INDEX = ((3_007_000).to_bytes(4, "little"), (3_007_000).to_bytes(4, "big"), bytes(4))
@@ -90,12 +91,12 @@ def put_in_place(draft: Path, path: Path) -> None:
 def _fold(path: Path) -> None:
     """Fold a whole write-ahead file into its session; leave everything as it is where that cannot be done."""
     wal, _, journal = sidecars(path)
-    head = _begins(path, 100)
-    if head is None or not wal.exists() or journal.exists():
+    if not path.exists() or not wal.exists() or journal.exists():
         return
-    size = int.from_bytes(head[16:18], "big")
-    with suppress(sqlite3.Error, OSError, ValueError):
-        if look_ahead(wal, 65536 if size == 1 else size).beyond:
+    with suppress(sqlite3.Error, OSError, BenchError):
+        session = open_session(path, own_lock=True)
+        if session.damage:
             return
+        note_beside(path, session.saved, whose=session.head.check)  # for whoever finds it half folded
         with closing(connect_writing(path)) as connection:
             connection.execute("PRAGMA journal_mode = DELETE").fetchall()

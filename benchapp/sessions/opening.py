@@ -17,7 +17,7 @@ from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
 from benchapp.sessions.blocks import NO_LEAD, Block, BlockKind, Place, Series, joined, record_of, unpack_block
 from benchapp.sessions.evidence import fold_runs, missing_stops
 from benchapp.sessions.hashing import evidence_hash
-from benchapp.sessions.lock import saved_note
+from benchapp.sessions.lock import Saved, saved_note
 from benchapp.sessions.missing import LOST_END, Missing, missing_end
 from benchapp.sessions.naming import shown_name, sidecars
 from benchapp.sessions.packing import Values
@@ -89,6 +89,12 @@ class SessionReader:
     def blocks(self) -> int:
         """The number of blocks that are whole or known to be lost."""
         return self._content.good + self._content.lost
+
+    @property
+    def saved(self) -> Saved:
+        """How far the session is saved, as far as it can be read."""
+        last_ns = max((last for last in self._content.last_ns.values() if last is not None), default=0)
+        return Saved(records=sum(block.count for block in self.packed), last_ns=last_ns)
 
     @property
     def kept(self) -> str:

@@ -57,7 +57,6 @@ class SessionWriter:
         self._last_ns = 0
         self._place = place_of(path)
         self._wal_place: FilePlace | None = None
-        self._tell()
 
     @classmethod
     def create(
@@ -80,7 +79,7 @@ class SessionWriter:
         lock = take_lock(path)
         try:
             head = Head(name=storable(name), started=started, origin=origin.value, software=storable(software))
-            connection = begin_session(path, head)
+            connection = begin_session(path, head, lock)
         except BaseException:
             lock.release()
             raise

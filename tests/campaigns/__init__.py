@@ -1,0 +1,8 @@
+"""Campaigns against what must never be lost: each a script with a long form, and a short form among the tests.
+
+    python -m tests.campaigns.kills --kills 1000
+    python -m tests.campaigns.damage --copies 10000
+    python -m tests.campaigns.powerloss --losses 1000
+
+Each prints what it found, and ends with 1 where a promise did not hold. --seed gives another run of it.
+"""
