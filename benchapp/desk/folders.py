@@ -11,7 +11,8 @@ from pathlib import Path
 from benchapp.desk.names import shown
 from benchapp.desk.outputs import check_name, disk_trouble
 from benchapp.records.errors import OutputExists, WrongCall
-from benchapp.sessions.drafts import draft_beside, sync_folder
+from benchapp.sessions.drafts import draft_beside
+from benchapp.sessions.flushing import sync_folder
 
 Writers = Sequence[tuple[str, Callable[[Path], None]]]
 _AT_CWD, _EXCHANGE = -100, 2  # linux/fcntl.h AT_FDCWD, linux/fs.h RENAME_EXCHANGE

@@ -6,7 +6,8 @@ import shutil
 from contextlib import suppress
 from pathlib import Path
 
-from benchapp.sessions.drafts import draft_beside, sync_folder
+from benchapp.sessions.drafts import draft_beside
+from benchapp.sessions.flushing import sync_folder
 
 
 def move_together(parts: list[Path], folder: Path) -> None:

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from benchapp.desk.names import shown
 from benchapp.records.errors import BenchError, DiskTrouble, OutputExists, WrongCall
-from benchapp.sessions.drafts import draft_beside, sync_folder
+from benchapp.sessions.drafts import draft_beside
+from benchapp.sessions.flushing import sync_folder
 from benchapp.sessions.lock import lock_path, take_lock
 from benchapp.sessions.making_way import check_way, put_in_place
 from benchapp.sessions.naming import sidecars

@@ -89,7 +89,7 @@ def begin_session(path: Path, head: Head, lock: SessionLock) -> sqlite3.Connecti
         except BaseException:
             draft.unlink(missing_ok=True)
             raise
-        lock.tell(Saved(records=0, last_ns=0), whose=head.check)
+        lock.tell(Saved(records=0, last_ns=0), whose=head.check, flushed=True)
         connection = connect_writing(path)
         connection.execute("PRAGMA journal_mode = WAL").fetchall()
     except sqlite3.Error as error:

@@ -12,6 +12,7 @@ from benchapp.sessions.schema import TABLES
 
 _LONGEST_CELL = 16 << 20  # blocks stay under 100 kB; a note may be long
 _BUSY_S = 2.0
+_SYNC = "FULL"
 _STEPS_BETWEEN_LOOKS = 5_000
 _READABLE = TABLES | {"sqlite_master", "sqlite_schema"}
 _PRAGMAS = frozenset({"quick_check", "application_id", "user_version", "page_size", "page_count"})
@@ -29,7 +30,7 @@ def connect_writing(path: Path) -> sqlite3.Connection:
     uri = session_uri(path, mode="rw")
     connection = sqlite3.connect(uri, uri=True, timeout=_BUSY_S, isolation_level=None, check_same_thread=False)
     connection.execute("PRAGMA trusted_schema = OFF")
-    connection.execute("PRAGMA synchronous = FULL")
+    connection.execute(f"PRAGMA synchronous = {_SYNC}")
     return connection
 
 

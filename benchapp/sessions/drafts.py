@@ -54,15 +54,3 @@ def _removed(path: Path) -> bool:
             path.unlink()
         return True
     return False
-
-
-def sync_folder(folder: Path) -> None:
-    """Have the names in a folder put on the disk, where the system can: a new name may be lost with the power else."""
-    if os.name == "nt":
-        return
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

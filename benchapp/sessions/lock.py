@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from benchapp.records.errors import DiskTrouble, SessionBusy
+from benchapp.sessions.flushing import sync_folder
 from benchapp.sessions.naming import shown_name
 
 _TRIES = 5
@@ -73,13 +74,19 @@ class SessionLock:
         self._handle: int | None = handle
         self._stays = os.fstat(handle).st_size > 0
 
-    def tell(self, saved: Saved, *, whose: int) -> None:
-        """Note beside the session how far it is saved; a disk that refuses costs the note and nothing else."""
+    def tell(self, saved: Saved, *, whose: int, flushed: bool = False) -> None:
+        """Note beside the session how far it is saved; a disk that refuses costs the note and nothing else.
+
+        flushed : have it put on the disk too. After the power went an old note is there then: it never says too much.
+        """
         if self._handle is None:
             return
         with suppress(OSError):
             os.lseek(self._handle, _NOTE_AT, os.SEEK_SET)
             os.write(self._handle, _note(saved, whose))
+            if flushed:
+                os.fsync(self._handle)
+                sync_folder(self._path.parent)
 
     def release(self, *, finished: bool = False) -> None:
         """Let go and remove the lock file; a second call does nothing.
@@ -140,6 +147,9 @@ def note_beside(session: Path, saved: Saved, *, whose: int) -> None:
     with suppress(OSError), lock_path(session).open("r+b") as file:
         file.seek(_NOTE_AT)
         file.write(_note(saved, whose))
+        file.flush()
+        os.fsync(file.fileno())
+    sync_folder(session.parent)
 
 
 def _note(saved: Saved, whose: int) -> bytes:

@@ -10,7 +10,8 @@ from pathlib import Path
 
 from benchapp.records.errors import BenchError, OutputExists, WrongCall
 from benchapp.sessions.connecting import connect_writing
-from benchapp.sessions.drafts import draft_beside, sync_folder
+from benchapp.sessions.drafts import draft_beside
+from benchapp.sessions.flushing import sync_folder
 from benchapp.sessions.lock import note_beside
 from benchapp.sessions.naming import shown_folder, shown_name, sidecars
 from benchapp.sessions.opening import open_session

@@ -36,9 +36,12 @@ def missing_end(
     from_ns = last_ns or 0
     if saved is not None:
         less = saved.records - records if counted else int(saved.last_ns > from_ns)
-        return _told(path, saved, from_ns, less if counted else None) if less > 0 else None
+        if less > 0:
+            return _told(path, saved, from_ns, less if counted else None)
+        if rows.beyond < 2:  # one step may lie there torn: the power went before it was said to be saved
+            return None
     name = shown_name(sidecars(path)[0])
-    if rows.without_wal:
+    if rows.without_wal and saved is None:
         return Missing(
             from_ns=from_ns,
             to_ns=None,

@@ -6,7 +6,8 @@ from contextlib import closing, suppress
 from pathlib import Path
 
 from benchapp.sessions.connecting import connect_writing, session_uri
-from benchapp.sessions.drafts import draft_beside, sync_folder
+from benchapp.sessions.drafts import draft_beside
+from benchapp.sessions.flushing import sync_folder
 from benchapp.sessions.lock import SessionLock, take_lock
 from benchapp.sessions.naming import sidecars
 

@@ -33,7 +33,8 @@ def recover(path: Path) -> str:
             raise DamagedEvidence(
                 f"{shown_name(path)} is damaged and was not closed, so that nothing more is lost: {session.damage[0]}"
             )
-        lock.tell(session.saved, whose=session.head.check)  # for whoever finds it half taken back into one file
+        # for whoever finds it half taken back into one file
+        lock.tell(session.saved, whose=session.head.check, flushed=True)
         _finish(path, session)
         finished = True
         return session.kept

@@ -32,15 +32,16 @@ def can_trace() -> bool:
     if shutil.which("strace") is None:
         return False
     with tempfile.NamedTemporaryFile() as log:
-        return _traced(lambda: os.fsync(os.open("/tmp", os.O_RDONLY)), Path(log.name), "-e", "trace=fsync") == 0
+        return traced(lambda: os.fsync(os.open("/tmp", os.O_RDONLY)), Path(log.name), "-e", "trace=fsync") == 0
 
 
-def _traced(work: Callable[[], object], log: Path, *options: str) -> int:
+def traced(work: Callable[[], object], log: Path, *options: str) -> int:
     """Carry out work in a forked process under strace; return how that ended, as waitpid says, or -1."""
     hear, say = os.pipe()
     child = os.fork()
     if child == 0:
         os.close(say)
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
         os.read(hear, 1)  # until it is traced
         try:
             work()
@@ -64,7 +65,7 @@ def points_of(act: str, template: Path, work: Path) -> list[Point]:
     """Return every disk call an act makes: (act, call, its number among those of its kind)."""
     folder, log = work / "dry", work / "log"
     shutil.copytree(template, folder)
-    assert _traced(lambda: ACTS[act].perform(folder), log, "-e", f"trace={','.join(CALLS)}") == 0
+    assert traced(lambda: ACTS[act].perform(folder), log, "-e", f"trace={','.join(CALLS)}") == 0
     counts = Counter(
         line.split(None, 1)[1].split("(", 1)[0] for line in log.read_text(errors="replace").splitlines() if "(" in line
     )
@@ -80,7 +81,7 @@ def kill_at(point: Point, template: Path, work: Path) -> None:
     shutil.copytree(template, folder)
     inject = f"inject={call}:signal=SIGKILL:when={number}"
     try:
-        ended = _traced(lambda: ACTS[act].perform(folder), work / "log", "-e", f"trace={call}", "-e", inject)
+        ended = traced(lambda: ACTS[act].perform(folder), work / "log", "-e", f"trace={call}", "-e", inject)
         assert os.WIFSIGNALED(ended), f"it was not killed: {ended}"
         judged(ACTS[act], folder)
     finally:
