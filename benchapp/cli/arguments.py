@@ -12,6 +12,7 @@ from benchapp.desk.software import software
 from benchapp.presentation.call_words import IMPORT_HELP, pick_up_help, roles_help
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import TESTS, PickUp
+from benchapp.records.told import MOST_CORRECTION_MS
 
 MOST_FLIPS = 100_000
 MOST_SECONDS = 10 * 86_400.0
@@ -98,6 +99,7 @@ def _fill_record(record: argparse.ArgumentParser) -> None:
         help="what a lead of the probe is clipped to, by its label; once for each lead that is not where it says",
     )
     record.add_argument("--pick-up", type=_pick_up, metavar="HOW", help=pick_up_help("the probe"))
+    _fill_correction(record)
     record.add_argument("--bench", type=_path, metavar="BENCH.toml", help="what is under test")
     record.add_argument(
         "--yes-safe",
@@ -108,6 +110,19 @@ def _fill_record(record: argparse.ArgumentParser) -> None:
         "--truth", type=_path, metavar="FILE.json", help="where the practice bench writes what it knows"
     )
     record.add_argument("--force", action="store_true", help="replace files that are there")
+
+
+def _fill_correction(parser: argparse.ArgumentParser) -> None:
+    amount = _number(-MOST_CORRECTION_MS, MOST_CORRECTION_MS)
+    parser.add_argument(
+        "--correction", type=amount, metavar="MS", help=_of("switch-flip", "added to every latency, as -1.5")
+    )
+    parser.add_argument(
+        "--correction-within",
+        type=_number(0, MOST_CORRECTION_MS),
+        metavar="MS",
+        help=_of("switch-flip", "how far the correction may be off, either way"),
+    )
 
 
 def _fill_stick_options(record: argparse.ArgumentParser) -> None:
@@ -168,6 +183,7 @@ def _fill_import(importing: argparse.ArgumentParser) -> None:
         metavar="LEAD=V[,HYST]",
         help="make a column of volts an on-off one: it changes where it crosses V, by more than half of HYST (volts)",
     )
+    _fill_correction(importing)
     importing.add_argument("--force", action="store_true", help="replace a file that is there")
 
 

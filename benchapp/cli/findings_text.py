@@ -6,10 +6,20 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from benchapp.cli.stick_text import stick_lines
 from benchapp.desk.loading import Loaded
 from benchapp.presentation.cleaning import clean
-from benchapp.presentation.numbers import at_places, counted, span, with_unit
+from benchapp.presentation.numbers import (
+    at_places,
+    counted,
+    digits,
+    interval_places,
+    known,
+    span,
+    uncertainty_places,
+    with_unit,
+)
 from benchapp.presentation.page import PRACTICE_MARK
 from benchapp.presentation.switch_on_words import beside_headline, figure_for
 from benchapp.presentation.verdict import meaning, verdict
+from benchapp.presentation.versions import other_version
 from benchapp.presentation.wording import (
     ESTIMATORS,
     EXCLUSIONS,
@@ -44,6 +54,9 @@ def findings_lines(loaded: Loaded) -> list[str]:
     lines = [clean(loaded.facts.name) or "Session without a name"]
     if loaded.facts.origin is Origin.PRACTICE:
         lines.append(PRACTICE_MARK)
+    other = other_version(loaded.facts, loaded.findings)
+    if other:
+        lines.append(other)
     if not loaded.findings.runs:
         lines.append("No test finished yet.")
     for run in loaded.findings.runs:
@@ -86,9 +99,10 @@ def _figure_lines(latency: Latency) -> Iterator[str]:
         yield _row(f"  {label}", figure)
     yield _row("  how", ESTIMATORS.get(headline.estimator, headline.estimator))
     low, high = headline.ci95_ms
-    yield _row("  from flips alone", span(low, high, 3, "ms"))
+    yield _row("  from flips alone", span(low, high, interval_places(headline.ci95_ms), "ms"))
     if headline.with_hand_drops_ms is not None:
-        yield _row("  with dropped flips", with_unit(headline.with_hand_drops_ms, 3, "ms"))
+        places = uncertainty_places(headline.expanded_uncertainty_ms)
+        yield _row("  with dropped flips", with_unit(headline.with_hand_drops_ms, places, "ms"))
     yield _row("Answered", f"{len(latency.trials)} of {counted(latency.flips, 'flip')}")
     yield _row("  up, down", f"{headline.up}, {headline.down}")
     yield _row("Switch-ons", str(latency.switch_ons))
@@ -121,8 +135,8 @@ def _frame_lines(run: RunFindings) -> Iterator[str]:
     if frame is None:
         return
     yield ""
-    yield _row("Frame period", with_unit(frame.period_ms, 4, "ms"))
-    yield _row("  spread (SD)", with_unit(frame.period_sd_us, 1, "µs"))
+    yield _row("Frame period", known(frame.period_ms, frame.period_u_ms, "ms"))
+    yield _row("  spread (SD)", digits(frame.period_sd_us, 2, "µs"))
     yield _row("Missing pulses", str(frame.missing_pulses))
     yield _row("Spikes", str(frame.glitches))
 

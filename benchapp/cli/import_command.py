@@ -25,6 +25,8 @@ def run_import(asked: argparse.Namespace) -> int:
         skip=asked.skip,
         thresholds=dict(thresholds),
         pick_up=asked.pick_up,
+        correction_ms=asked.correction,
+        correction_within_ms=asked.correction_within,
         force=asked.force,
     )
     for remark in import_capture(order):

@@ -18,9 +18,11 @@ _OPTIONS = {
     "stops_within": "--stops-within",
     "positions": "--positions",
     "switch_ons": "--switch-ons",
+    "correction": "--correction",
+    "correction_within": "--correction-within",
 }
 _BELONG = {
-    "switch-flip": {"flips", "target_ms", "switch_ons"},
+    "switch-flip": {"flips", "target_ms", "switch_ons", "correction", "correction_within"},
     "stick-sweep": {"cycles", "stops", "stops_within"},
     "hold-still": {"positions"},
 }
@@ -45,7 +47,14 @@ def _flips(asked: argparse.Namespace) -> RunSettings:
         flips = MOST_FLIPS_TO_A_TARGET
     if flips is None and (asked.seconds is None or spread):
         flips = max(USUAL_FLIPS, asked.switch_ons or 1)
-    return RunSettings(flips=flips, seconds=asked.seconds, target_ms=asked.target_ms, switch_ons=asked.switch_ons)
+    return RunSettings(
+        flips=flips,
+        seconds=asked.seconds,
+        target_ms=asked.target_ms,
+        switch_ons=asked.switch_ons,
+        correction_ms=asked.correction,
+        correction_within_ms=asked.correction_within,
+    )
 
 
 def _sweep(asked: argparse.Namespace) -> RunSettings:

@@ -7,7 +7,7 @@ from benchapp.acquisition.hand_orders import STROKE_S
 from benchapp.acquisition.recording import Recording
 from benchapp.desk.probe_tests import as_tested
 from benchapp.desk.seen_ports import remember_port
-from benchapp.desk.software import software
+from benchapp.desk.software import recorder
 from benchapp.probe.opening import follow_link, open_link, url_for_window
 from benchapp.procedures.sweep_guide import SPEEDS
 from benchapp.records.errors import DiskTrouble, PortGone
@@ -27,7 +27,7 @@ def open_bench(url: str) -> Recording:
     Raises the BenchError that stood in the way: WrongCall for a URL, ProbeTrouble for a port.
     """
     whole = url_for_window(url, stroke_s=STROKE_S, speeds=SPEEDS)
-    recording = Recording(follow_link(whole, pace="real"), software=software(), draw=random.random, describe=as_tested)
+    recording = Recording(follow_link(whole, pace="real"), software=recorder(), draw=random.random, describe=as_tested)
     recording.start()
     if not recording.wait_until_open(_LONGEST_WAIT_S):
         recording.close(longest_s=0.0)

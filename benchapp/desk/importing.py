@@ -8,9 +8,10 @@ from types import MappingProxyType
 from benchapp.desk.inputs import read_bytes
 from benchapp.desk.names import shown
 from benchapp.desk.outputs import replacing
-from benchapp.desk.software import software
+from benchapp.desk.software import recorder
+from benchapp.procedures.asked_settings import check_settings
 from benchapp.records.errors import DiskTrouble, WrongCall, WrongInput
-from benchapp.records.run import TESTS, PickUp
+from benchapp.records.run import TESTS, PickUp, RunSettings
 from benchapp.sessions.exchange.capture import Capture
 from benchapp.sessions.exchange.csv_columns import read_csv
 from benchapp.sessions.exchange.thresholds import Threshold, threshold_named, thresholded
@@ -28,6 +29,7 @@ class ImportOrder:
 
     leads maps the capture's names to roles; invert names leads to turn over; time, skip and thresholds are for
     columns (interfaces of the CSV reader). pick_up says how the flip reached the instrument, None: not noted.
+    correction_ms is added to every latency, right to within correction_within_ms; both or neither.
     """
 
     capture: Path
@@ -40,6 +42,8 @@ class ImportOrder:
     thresholds: Mapping[str, Threshold] = field(default_factory=lambda: MappingProxyType({}))
     threshold_words: Sequence[str] = ()
     pick_up: PickUp | None = None
+    correction_ms: float | None = None
+    correction_within_ms: float | None = None
     force: bool = False
 
     def all_thresholds(self) -> dict[str, Threshold]:
@@ -55,8 +59,12 @@ def import_capture(order: ImportOrder) -> tuple[str, ...]:
     """
     if order.test not in TESTS:
         raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
+    correction = RunSettings(correction_ms=order.correction_ms, correction_within_ms=order.correction_within_ms)
+    check_settings(order.test, correction)
     with replacing(order.out, force=order.force, session=True, inputs=[order.capture]) as draft:
-        session = capture_to_session(read_capture(order), order.leads, order.invert, order.test, order.pick_up)
+        session = capture_to_session(
+            read_capture(order), order.leads, order.invert, order.test, order.pick_up, corrected=correction
+        )
         try:
             _write(session, draft, name=order.capture.stem)
         except DiskTrouble as trouble:
@@ -87,7 +95,7 @@ def _is_vcd(path: Path, data: bytes) -> bool:
 
 
 def _write(session: ImportedSession, path: Path, *, name: str) -> None:
-    writer = SessionWriter.create(path, origin=session.origin, software=software(), started=session.started, name=name)
+    writer = SessionWriter.create(path, origin=session.origin, software=recorder(), started=session.started, name=name)
     try:
         writer.add_stretch(session.stretch)
         for event in session.events:

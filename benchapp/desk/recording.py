@@ -16,7 +16,7 @@ from benchapp.desk.names import shown
 from benchapp.desk.outputs import check_target, is_same_file, parts_of
 from benchapp.desk.probe_tests import as_tested
 from benchapp.desk.seen_ports import remember_port
-from benchapp.desk.software import software
+from benchapp.desk.software import recorder
 from benchapp.probe.opening import open_link, url_for_test
 from benchapp.procedures.asked_settings import MOST_SWITCH_ONS as MOST_SWITCHED
 from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_stops_deg
@@ -130,7 +130,7 @@ def record(
     driven = order.test == "switch-flip" and "drive" in order.clips.values()
     recording = Recording(
         lambda: open_link(url_for_test(order.probe, order.test, order.settings), pace="flat", truth=order.truth),
-        software=software(),
+        software=recorder(),
         draw=random.Random(0).random if is_practice(order.probe) else random.random,
         patient=False,
         watched=False,

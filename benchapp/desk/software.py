@@ -2,6 +2,13 @@
 
 from importlib.metadata import PackageNotFoundError, version
 
+from benchapp.records.findings import REDUCTION_VERSION
+
+
+def recorder() -> str:
+    """Return what a new session says recorded it: the program, and the version of its reduction."""
+    return f"{software()}, reduction {REDUCTION_VERSION}"
+
 
 def software() -> str:
     """Return the program's name and version, as sessions and findings carry it."""

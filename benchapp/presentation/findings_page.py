@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.numbers import counted, when
-from benchapp.presentation.page import PRACTICE_MARK, Block, Heading, Page
+from benchapp.presentation.page import PRACTICE_MARK, Block, Heading, Page, Paragraph, Tone
 from benchapp.presentation.sections.closing_part import definitions_part, evidence_part, no_runs_part, reach_part
 from benchapp.presentation.sections.figure_part import figure_part, verdict_part
 from benchapp.presentation.sections.plots_part import plots_part
@@ -12,6 +12,7 @@ from benchapp.presentation.sections.safety_part import safety_part
 from benchapp.presentation.sections.tables_part import tables_part
 from benchapp.presentation.sections.tested_part import tested_part
 from benchapp.presentation.sections.trials_part import left_out_part, trials_part
+from benchapp.presentation.versions import other_version
 from benchapp.presentation.wording import OUTCOMES, test_words
 from benchapp.records.findings import RunFindings, SessionFindings
 from benchapp.records.run import Origin, RunEvidence, SessionFacts
@@ -26,6 +27,9 @@ def build_page(facts: SessionFacts, findings: SessionFindings, evidence: Sequenc
     recorded = {run.run: run for run in evidence}
     flips = not findings.runs or any(run.latency is not None for run in findings.runs)
     blocks: list[Block] = [*safety_part(facts), *tested_part(facts, flips=flips)]
+    other = other_version(facts, findings)
+    if other:
+        blocks.append(Paragraph(text=other, tone=Tone.SOFT))
     if not findings.runs:
         blocks += no_runs_part()
     for run in findings.runs:
@@ -64,7 +68,7 @@ def run_part(
     yield from plots_part(run, evidence, key=key, practice=practice)
     yield from tables_part(run, key=key, others=others)
     if run.latency is not None:
-        yield from trials_part(run.latency, key=key)
+        yield from trials_part(run.latency, key=key, width_u_us=None if run.frame is None else run.frame.width_u_us)
         yield from left_out_part(run.latency, key=key)
 
 

@@ -30,8 +30,10 @@ def any_beside(value_ms: float | None, u_ms: float | None, stands_for: str) -> s
 
 
 def beside_headline(latency: Latency) -> str:
-    """Return the figure for any switch-on where the headline does not stand for it, else ""."""
+    """Return the figure for any switch-on where there is one and the headline does not stand for it, else ""."""
     figure = latency.any_switch_on
+    if not has_figure(latency):
+        return ""
     return any_beside(figure.value_ms, figure.expanded_uncertainty_ms, latency.headline.stands_for)
 
 

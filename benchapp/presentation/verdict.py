@@ -81,7 +81,7 @@ def meaning(run: RunFindings, others: Iterable[RunFindings] = ()) -> tuple[str, 
         _distance(latency),
         _range(latency),
         next_switch_on(run, latency),
-        _waiting(run, latency),
+        _waiting(latency),
         _largest_line(run.uncertainty),
         _unanswered(latency),
         *_beside_the_mean(latency),
@@ -120,7 +120,7 @@ def _range(latency: Latency) -> str:
     )
 
 
-def _waiting(run: RunFindings, latency: Latency) -> str:
+def _waiting(latency: Latency) -> str:
     """Compare the observed SD with that of waiting for the next frame alone."""
     summary = latency.points.get("mid")
     expected = latency.expected_frame_sd_ms
@@ -128,22 +128,27 @@ def _waiting(run: RunFindings, latency: Latency) -> str:
         return ""
     if summary.sd_ms <= 0.0 or expected <= 0.0:
         return ""
-    frame = run.frame.period_ms if run.frame is not None else None
-    waits = (
-        f"Waiting for the next frame (one every {plainly(frame, 3, 'ms')})" if exists(frame) else "Waiting for a frame"
-    )
-    share = (expected / summary.sd_ms) ** 2
+    waits = _what_is_waited_for(latency.samplers_ms)
+    waiting = _share_words((expected / summary.sd_ms) ** 2, len(latency.samplers_ms))
     head = f"{waits} would alone give a spread of {digits(expected, 2, 'ms')}; the flips spread by "
-    return f"{head}{digits(summary.sd_ms, 2, 'ms')} (standard deviations), so {_share_words(share)}."
+    return f"{head}{digits(summary.sd_ms, 2, 'ms')} (standard deviations), so {waiting}."
 
 
-def _share_words(share: float) -> str:
+def _what_is_waited_for(samplers_ms: tuple[float, ...]) -> str:
+    every = [f"one every {plainly(period, 3, 'ms')}" for period in samplers_ms]
+    if len(every) == 2:
+        return f"Waiting for the next pulse train ({every[0]}) and then for the next frame ({every[1]})"
+    return f"Waiting for the next frame ({every[0]})" if every else "Waiting for a frame"
+
+
+def _share_words(share: float, samplers: int) -> str:
+    waiting = "waiting for both" if samplers > 1 else "waiting for the next frame"
     if share > 1.3:
         return "the flips met the frame less widely than chance would have them"
     if share >= 0.9:
-        return "nearly all of the spread is waiting for the next frame"
+        return f"nearly all of the spread is {waiting}"
     part = f"about {percent(math.floor(share * 20 + 0.5) / 20)}" if share >= 0.05 else "hardly any"
-    return f"{part} of its square, the variance, is waiting for the next frame"
+    return f"{part} of its square, the variance, is {waiting}"
 
 
 def _largest_line(lines: tuple[BudgetLine, ...]) -> str:

@@ -74,6 +74,8 @@ NOTES: Mapping[str, str] = {
     "train-output": "The output carries several channels on one wire; pick a pin with one servo's pulses.",
     "strobed-contact": "The contact is scanned by the radio, not steady; use another pick-up.",
     "two-steps": "Flips came in two steps each, as from a three-position switch; use a two-position one.",
+    "coarse-clock": "The probe's clock was not compared with the computer's, and may be off by more than 0.1\u00a0%: "
+    "every length in µs or ms carries that.",
     "pick-up-not-noted": "Nobody said how the flips reached the instrument, and the give or take holds nothing for it: "
     "right on the switch contact, too small for a contact taped to the lever or a light gate.",
     "near-half-way": "{n} had a pulse so near half-way that the noise could have decided which pulse counts.",
@@ -99,6 +101,12 @@ ESTIMATORS: Mapping[str, str] = {
     "balanced-mean": "the mean of the flips that count, evened out over the frame",
     "mean-of-switch-ons": "the mean over the switch-ons of the transmitter",
 }
+
+PREDICTIONS: Mapping[str, str] = {
+    "waiting-and-place": "half a frame of waiting for the train, and the channel's place in it",
+    "rest-of-frame": "the rest of the train's frame after the channel's place, if the output follows the train",
+}
+"""What the prediction of a stage is made of; computing times, the air and the servo pulse itself are in none."""
 
 RULES: Mapping[str, str] = {
     "one-frame": "Any switch-on: the same flips, and beside their give or take a whole frame for the switch-ons not "

@@ -4,6 +4,7 @@ from itertools import pairwise
 
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import RunSettings
+from benchapp.records.told import MOST_CORRECTION_MS
 
 PRESETS = (5, 9, 11, 21)
 """The numbers of even stops that are offered; their marks are on the printed protractor."""
@@ -28,6 +29,7 @@ def check_settings(test: str, settings: RunSettings) -> None:
         if count is not None and count < 1:
             raise WrongCall(f"A run has at least one of its {name}; {count} were asked for.")
     _check_switch_ons(test, settings)
+    _check_correction(test, settings)
     stops = settings.stops_deg
     if test != "stick-sweep" or not stops:
         return
@@ -35,6 +37,19 @@ def check_settings(test: str, settings: RunSettings) -> None:
         raise WrongCall(f"A sweep by stops has {FEWEST_STOPS} to {MOST_STOPS} positions; {len(stops)} were given.")
     if any(after <= before for before, after in pairwise(stops)):
         raise WrongCall("The positions of a sweep by stops are given in rising order, each of them once.")
+
+
+def _check_correction(test: str, settings: RunSettings) -> None:
+    correction, within = settings.correction_ms, settings.correction_within_ms
+    if correction is None and within is None:
+        return
+    if test != "switch-flip":
+        raise WrongCall(f"A correction belongs to the latencies of switch-flip, not to {test}. Leave it out.")
+    if correction is None or within is None:
+        raise WrongCall("A correction needs both: how many ms are added to every latency, and to within how many.")
+    if abs(correction) > MOST_CORRECTION_MS or not 0.0 <= within <= MOST_CORRECTION_MS:
+        most = f"{MOST_CORRECTION_MS:g} ms"
+        raise WrongCall(f"A correction is at most {most} either way, right to within 0 to {most}.")
 
 
 def _check_switch_ons(test: str, settings: RunSettings) -> None:

@@ -49,7 +49,11 @@ class Excluded:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Frame:
-    """The output's pulse train over the run."""
+    """The output's pulse train over the run.
+
+    period_u_ms, width_u_us : expanded uncertainties of the period, and of the longest of the durations; the clock's
+    line is in both. None where there is nothing to be unsure of.
+    """
 
     period_ms: float | None
     period_sd_us: float | None
@@ -59,6 +63,8 @@ class Frame:
     polarity: str | None
     short_us: float | None
     long_us: float | None
+    period_u_ms: float | None = None
+    width_u_us: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -186,6 +192,8 @@ class Trend:
 class Latency:
     """Everything a switch-flip run says.
 
+    samplers_ms : the periods that a flip waits for, from which expected_frame_sd_ms follows
+    correction_ms : entered by hand and added to every latency, right to within correction_within_ms
     keeps_step : whether the set reads its control in step with its own frame, None where the run cannot show it
     headline, any_switch_on and trend rest on the usual answers; points, up and down on all of them
     trend : None below 30 usual answers
@@ -210,11 +218,21 @@ class Latency:
     phase: Phase
     expected_frame_sd_ms: float | None
     switch_glitches: int
+    samplers_ms: tuple[float, ...] = ()
+    correction_ms: float | None = None
+    correction_within_ms: float | None = None
+
+
+WAITING_AND_PLACE = "waiting-and-place"
+REST_OF_FRAME = "rest-of-frame"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Stage:
-    """The part of the chain between two roles; means share the headline's trials and weights."""
+    """The part of the chain between two roles; means share the headline's trials and weights.
+
+    covers : what predicted_ms is made of, WAITING_AND_PLACE or REST_OF_FRAME; "" where nothing is predicted
+    """
 
     start: str
     end: str
@@ -222,6 +240,7 @@ class Stage:
     mean_ms: float | None
     median_ms: float | None
     predicted_ms: float | None = None
+    covers: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -72,6 +72,8 @@ class RunSettings:
 
     cycles : full cycles of a sweep     stops_deg : the positions of a sweep by stops, rising; empty: continuous
     stop_half_width_deg : each typed position is right to within so much either way; None where nobody was asked
+    correction_ms : entered by hand and added to every latency, a pick-up's known delay for one (negative where what it
+    stamps comes late); correction_within_ms : right to within so much either way; None: none entered
     positions : how many positions a hold-still is to hold, `seconds` at each
     switch_ons : over how many switch-ons of the transmitter the flips are spread
     """
@@ -83,6 +85,8 @@ class RunSettings:
     cycles: int | None = None
     stops_deg: tuple[float, ...] = ()
     stop_half_width_deg: float | None = None
+    correction_ms: float | None = None
+    correction_within_ms: float | None = None
     positions: int | None = None
     switch_ons: int | None = None
 

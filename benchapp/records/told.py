@@ -7,6 +7,7 @@ from benchapp.records.events import Json
 from benchapp.records.run import RunSettings
 
 MOST_STOPS = 1000
+MOST_CORRECTION_MS = 1000.0
 _MOST_DEG = 36_000.0
 
 
@@ -24,6 +25,9 @@ def settings_detail(settings: RunSettings) -> dict[str, Json]:
         detail["stops_deg"] = list(settings.stops_deg)
     if settings.stop_half_width_deg is not None:
         detail["stop_half_width_deg"] = settings.stop_half_width_deg
+    if settings.correction_ms is not None:
+        detail["correction_ms"] = settings.correction_ms
+        detail["correction_within_ms"] = settings.correction_within_ms
     if settings.positions is not None:
         detail["positions"] = settings.positions
     if settings.switch_ons is not None:
@@ -35,6 +39,7 @@ def told_settings(source: Mapping[str, Json]) -> RunSettings:
     """Return the settings as far as they can be read; what cannot be is as if it had not been asked for."""
     hold_off_ns = whole_or_none(source.get("hold_off_ns"))
     half_width = finite_or_none(source.get("stop_half_width_deg"))
+    correction, within = _correction(source)
     return RunSettings(
         hold_off_ns=RunSettings().hold_off_ns if hold_off_ns is None or hold_off_ns < 0 else hold_off_ns,
         flips=whole_or_none(source.get("flips")),
@@ -43,6 +48,8 @@ def told_settings(source: Mapping[str, Json]) -> RunSettings:
         cycles=_counting(source.get("cycles")),
         stops_deg=_stops(source.get("stops_deg")),
         stop_half_width_deg=None if half_width is None or half_width < 0 else half_width,
+        correction_ms=correction,
+        correction_within_ms=within,
         positions=_counting(source.get("positions")),
         switch_ons=_counting(source.get("switch_ons")),
     )
@@ -62,6 +69,15 @@ def finite_or_none(value: object) -> float | None:
     except OverflowError:
         return None
     return number if math.isfinite(number) else None
+
+
+def _correction(source: Mapping[str, Json]) -> tuple[float | None, float | None]:
+    """Return a correction and how far it may be off, [ms]; neither where one is not told or no latency is so long."""
+    correction = finite_or_none(source.get("correction_ms"))
+    within = finite_or_none(source.get("correction_within_ms"))
+    if correction is None or within is None or abs(correction) > MOST_CORRECTION_MS:
+        return None, None
+    return (correction, within) if 0.0 <= within <= MOST_CORRECTION_MS else (None, None)
 
 
 def _counting(value: object) -> int | None:

@@ -8,7 +8,7 @@ from benchapp.records.run import PickUp
 from benchapp.reduction.distributions import student_t_quantile
 from benchapp.reduction.headline import HeadlineEstimate
 from benchapp.reduction.switch_ons import one_frame_ms
-from benchapp.reduction.uncertainty import one_step
+from benchapp.reduction.uncertainty import one_step, rectangular
 
 STAMPS = "stamp interval"
 LATENESS = "lead lateness"
@@ -17,6 +17,7 @@ COARSE = "coarse stamps"
 CLOCK = "clock"
 PICK_UP = "pick-up"
 OPENING = "driven opening"
+CORRECTION = "correction"
 PHASE = "phase"
 SWITCH_ON_LINE = "switch-on"
 SAMPLING = "sampling"
@@ -72,17 +73,19 @@ def budget(
     frame_ms: float | None,
     locked: bool,
     trend: Trend | None = None,
+    correction_within_ms: float | None = None,
 ) -> tuple[BudgetLine, ...]:
     """Return the budget lines of a headline latency.
 
     Stamp intervals: q1²/12 + q2²/12, once. Lateness: rectangular over the typical lateness of each lead, or, where the
     probe tested the lead itself, the root mean square of how far its stamps lay from what the correction takes them
     for; where a stamp was flagged coarse, rectangular over the worst as well. Clock: the latency times the clock's
-    standard uncertainty. Phase: flips that kept step with the frame may be off by as much as a frame, T/√12.
-    Trend: where the latency changed while the run went on, its moments lie anywhere in that change, rectangular.
-    Driven opening: where the driven lead itself tells the flips, nobody saw when its coupler let the contact go.
-    Switch-on: only in a mean over switch-ons of a set known to keep step, T/√(12k); a figure for one or two
-    switch-ons stands for these, and `any_switch_on_lines` says what the next may bring.
+    standard uncertainty. Correction: one entered by hand, rectangular over what it is right to within. Phase: flips
+    that kept step with the frame may be off by as much as a frame, T/√12. Trend: where the latency changed while the
+    run went on, its moments lie anywhere in that change, rectangular. Switch-on: only in a mean over switch-ons of a
+    set known to keep step, T/√(12k); a figure for one or two switch-ons stands for these, and `any_switch_on_lines`
+    says what the next may bring. Driven opening: where the driven lead itself tells the flips, nobody saw when its
+    coupler let the contact go.
     """
     value_ms = abs(estimate.value_ms or 0.0)
     lines = [
@@ -99,6 +102,8 @@ def budget(
     ]
     if control.kind is LeadKind.DRIVE:
         lines.append(_line(OPENING, one_step(OPENING_MS)))
+    if correction_within_ms is not None:
+        lines.append(_line(CORRECTION, rectangular(correction_within_ms)))
     if locked:
         lines.append(_line(PHASE, one_step(frame_ms or 0.0)))
     if trend is not None and trend.significant:

@@ -85,8 +85,8 @@ def estimate_headline(
     frame_ms: float | None,
     misses_pulses: bool,
     by_gap: bool,
-    in_step: bool,
     stopped_itself: bool,
+    in_step: bool = False,
     estimator: str | None = None,
 ) -> HeadlineEstimate:
     """Return the figure: the mean of `mid`, trailing edge, by the estimator named or the one that knows it best."""

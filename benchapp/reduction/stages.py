@@ -8,12 +8,14 @@ from statistics import median
 import numpy as np
 from numpy.typing import NDArray
 
-from benchapp.records.findings import Stage, TrainFacts, Trial
+from benchapp.records.findings import REST_OF_FRAME, WAITING_AND_PLACE, Stage, TrainFacts, Trial
 from benchapp.records.run import LeadEvidence
 from benchapp.reduction.answers import FEWEST_LEVEL_PULSES, LEVEL_PULSES, MID_SIGMAS
 from benchapp.reduction.order_statistics import percentile
 from benchapp.waveforms.trains import Train
 from benchapp.waveforms.volts import settled_instant_ns, volts
+
+_NOTHING: tuple[float | None, str] = (None, "")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -36,20 +38,23 @@ def stage_ends(
     horn: LeadEvidence | None,
     output: str,
     scale: float,
+    correction_ms: float = 0.0,
 ) -> StageEnds:
     """Return the instants at which the stages of each trial end.
+
+    correction_ms : entered by hand; it belongs to the control, so that every end moves by it (`mid` holds it already)
 
     nexts_ns : the next flip or the run's end, one a trial. The output's stage ends at `mid`, trailing edge.
     """
     names, rows = [], []
     if train is not None and channel is not None:
         names.append("module")
-        rows.append(_module_ms(trials, nexts_ns, train, channel, scale))
+        rows.append([end + correction_ms for end in _module_ms(trials, nexts_ns, train, channel, scale)])
     names.append(output)
     rows.append([t.mid_ms for t in trials])
     if horn is not None and horn.levels is not None:
         names.append("horn")
-        rows.append(_horn_ms(trials, nexts_ns, horn, scale))
+        rows.append([end + correction_ms for end in _horn_ms(trials, nexts_ns, horn, scale)])
     return StageEnds(names=tuple(names), times_ms=np.array(rows, np.float64).reshape(len(names), len(trials)))
 
 
@@ -68,9 +73,12 @@ def stages(
     share = weights[whole] / weights[whole].sum()
     steps = np.diff(ends.times_ms[:, whole], axis=0, prepend=0.0)
     starts = (control, *ends.names[:-1])
-    predicted: dict[str, float] = {}
+    predicted: dict[str, tuple[float, str]] = {}
     if train is not None and place_ms is not None:
-        predicted = {"module": train.frame_ms / 2 + place_ms, "output": train.frame_ms - place_ms}
+        predicted = {
+            "module": (train.frame_ms / 2 + place_ms, WAITING_AND_PLACE),
+            "output": (train.frame_ms - place_ms, REST_OF_FRAME),
+        }
     return tuple(
         Stage(
             start=start,
@@ -78,9 +86,11 @@ def stages(
             n=int(whole.sum()),
             mean_ms=float(np.sum(share * step)),
             median_ms=percentile(step, 0.5),
-            predicted_ms=predicted.get(end) if end == "module" or start == "module" else None,
+            predicted_ms=told[0],
+            covers=told[1],
         )
         for start, end, step in zip(starts, ends.names, steps, strict=True)
+        for told in [predicted.get(end, _NOTHING) if "module" in (start, end) else _NOTHING]
     )
 
 
@@ -103,8 +113,11 @@ def following_channel(train: Train, trials: Sequence[Trial]) -> int | None:
 
 
 def channel_place_ms(train: Train, channel: int) -> float:
-    """Return how long after the frame's first edge the channel's value is complete, median over frames, [ms]."""
-    return float(np.median(train.completed_ns[:, channel] - train.begun_ns)) / 1e6
+    """Return how long after the frame's first edge the channel's value is complete, mean over frames, [ms].
+
+    The mean, as every stage is one: the place moves with the channels before it and with the channel itself.
+    """
+    return float(np.mean(train.completed_ns[:, channel] - train.begun_ns)) / 1e6
 
 
 def _settled(train: Train, ends: NDArray[np.int64]) -> NDArray[np.float64]:

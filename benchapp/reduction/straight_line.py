@@ -1,4 +1,4 @@
-"""Least squares: a straight line, a line held at one point, and a parabola, each with standard uncertainties."""
+"""Least squares: a straight line and a parabola, each with standard uncertainties."""
 
 import math
 from dataclasses import dataclass
@@ -15,8 +15,8 @@ Array = NDArray[np.float64]
 class LeastSquares:
     """The line y = intercept + slope·x through n points, in the form of JCGM 100:2008, H.3.
 
-    slope_u, intercept_u, residual_sd : standard uncertainties and the residuals' SD with n - 2 degrees of freedom
-    (n - 1 where the line is held at a point); None where there are no degrees of freedom
+    slope_u, intercept_u, residual_sd : standard uncertainties and the residuals' SD with n - 2 degrees of freedom;
+    None where there are no degrees of freedom
     correlation : of slope and intercept     centre : mean of x, at which the line is known best
     """
 
@@ -33,13 +33,6 @@ class LeastSquares:
     def at(self, x: float) -> float:
         """Return the line's value at x."""
         return self.intercept + self.slope * x
-
-    def u_at(self, x: float) -> float | None:
-        """Return the standard uncertainty of the line's value at x (JCGM 100:2008, H.3.4); None without dof."""
-        if self.slope_u is None or self.intercept_u is None:
-            return None
-        shared = 2.0 * x * self.slope_u * self.intercept_u * self.correlation
-        return math.sqrt(max(self.intercept_u**2 + (x * self.slope_u) ** 2 + shared, 0.0))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -80,33 +73,6 @@ def least_squares(x: ArrayLike, y: ArrayLike) -> LeastSquares:
         correlation=-math.fsum(places) / math.sqrt(n * math.fsum(places * places)),
         centre=centre,
         n=n,
-        dof=dof,
-    )
-
-
-def held_least_squares(x: ArrayLike, y: ArrayLike, *, at: tuple[float, float] = (0.0, 0.0)) -> LeastSquares:
-    """Return the line of least squares that passes exactly through one point; only its slope is free.
-
-    Raises NotEnoughData where no reading lies away from the point.
-    """
-    places, values = _pair(x, y)
-    off, high = places - at[0], values - at[1]
-    squares = math.fsum(off * off)
-    if squares == 0.0:
-        raise NotEnoughData(f"a line held at {at[0]:g} needs a reading elsewhere; none came")
-    slope = math.fsum(off * high) / squares
-    dof = places.size - 1
-    sd = _spread(high - slope * off, dof)
-    slope_u = None if sd is None else sd / math.sqrt(squares)
-    return LeastSquares(
-        slope=slope,
-        intercept=at[1] - slope * at[0],
-        slope_u=slope_u,
-        intercept_u=None if slope_u is None else abs(at[0]) * slope_u,
-        residual_sd=sd,
-        correlation=-math.copysign(1.0, at[0]) if at[0] else 0.0,
-        centre=at[0],
-        n=places.size,
         dof=dof,
     )
 

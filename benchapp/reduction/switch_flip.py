@@ -25,7 +25,8 @@ from benchapp.records.run import LeadEvidence, Origin, PickUp, RunEvidence
 from benchapp.records.stream import COARSE, LOST_BEFORE, Edges, Gap
 from benchapp.reduction.budget import any_switch_on_lines, budget, lateness_correction_ns
 from benchapp.reduction.clock import fit_clock
-from benchapp.reduction.expected_spread import waiting_sd_ms
+from benchapp.reduction.durations import clock_is_coarse, period_u_ms, width_u_us
+from benchapp.reduction.expected_spread import samplers_ms, waiting_sd_ms
 from benchapp.reduction.headline import HeadlineEstimate
 from benchapp.reduction.latency import (
     FEWEST_ANSWERED,
@@ -136,7 +137,8 @@ def measure(evidence: RunEvidence, lines: Lines) -> Measured:
             pauses=evidence.pauses,
             drops_ns=evidence.drops_ns,
             block_starts_ns=[to_ns for _, to_ns in _switchings_ns(evidence)],
-            correction_ns=lateness_correction_ns(lines.control.lead, lines.output.lead),
+            correction_ns=lateness_correction_ns(lines.control.lead, lines.output.lead)
+            + (evidence.settings.correction_ms or 0.0) * 1e6 / lines.scale,
             scale=lines.scale,
         )
     )
@@ -204,7 +206,9 @@ def _latency(
         frame_ms=frame_ms,
         locked=facts.locked,
         trend=trend,
+        correction_within_ms=evidence.settings.correction_within_ms,
     )
+    waits = () if frame_ms is None else samplers_ms(frame_ms, _train_frame_ms(lines))
     combined = combine(budget_lines) if estimate.half_width_ms is not None else None
     missed, share = no_answer_share(measured)
     balanced_ms = None if facts.locked_by_gap else frame_ms
@@ -247,7 +251,10 @@ def _latency(
         up=ways["up"],
         down=ways["down"],
         phase=facts.phase,
-        expected_frame_sd_ms=None if frame_ms is None else waiting_sd_ms(frame_ms),
+        expected_frame_sd_ms=waiting_sd_ms(waits) if waits else None,
+        samplers_ms=waits,
+        correction_ms=evidence.settings.correction_ms,
+        correction_within_ms=evidence.settings.correction_within_ms,
         switch_glitches=int(lines.flips.glitches_ns.size),
     )
     return latency, estimate, budget_lines
@@ -281,7 +288,7 @@ def _stages(
         facts = TrainFacts(
             channels=train.channels,
             channel=None if channel is None else channel + 1,
-            frame_ms=train.period_ns * lines.scale / 1e6,
+            frame_ms=_train_frame_ms(lines) or 0.0,
             separator_us=train.separator_ns * lines.scale / 1e3,
             polarity="high" if train.separator_level else "low",
         )
@@ -296,9 +303,14 @@ def _stages(
         horn=evidence.leads.get("horn"),
         output=lines.output.role,
         scale=lines.scale,
+        correction_ms=evidence.settings.correction_ms or 0.0,
     )
     place = None if train is None or channel is None else channel_place_ms(train, channel) * lines.scale
     return stages(lines.control.role, ends, estimate.weights, train=facts, place_ms=place), facts
+
+
+def _train_frame_ms(lines: Lines) -> float | None:
+    return None if lines.train is None else lines.train.period_ns * lines.scale / 1e6
 
 
 def _frame(evidence: RunEvidence, lines: Lines) -> Frame:
@@ -315,6 +327,8 @@ def _frame(evidence: RunEvidence, lines: Lines) -> Frame:
         polarity="high" if pulses.level else "low",
         short_us=float(np.percentile(durations, 2)) if durations.size else None,
         long_us=float(np.percentile(durations, 98)) if durations.size else None,
+        period_u_ms=None if frame is None else 2.0 * period_u_ms(frame, lines.output.lead, lines.clock, pulses.count),
+        width_u_us=2.0 * width_u_us(float(durations.max()), lines.output.lead, lines.clock) if durations.size else None,
     )
 
 
@@ -367,6 +381,7 @@ def _notes(
         "train-output": kind is LineKind.TRAIN,
         "strobed-contact": lines.flips.strobed,
         "two-steps": measured.two_steps,
+        "coarse-clock": clock_is_coarse(lines.clock),
         "pick-up-not-noted": evidence.pick_up is PickUp.UNKNOWN and bool(measured.trials),
     }
     return tuple(note for note, holds in told.items() if holds)

@@ -4,7 +4,8 @@ import json
 from collections.abc import Mapping
 
 from benchapp.presentation.sweep_facts import expected_flip_ms
-from benchapp.presentation.wording import exclusion_reason
+from benchapp.presentation.versions import recorded_with
+from benchapp.presentation.wording import PREDICTIONS, exclusion_reason
 from benchapp.records.events import Json
 from benchapp.records.findings import (
     AnySwitchOn,
@@ -46,6 +47,7 @@ def findings_document(facts: SessionFacts, findings: SessionFindings) -> Tree:
             "evidence_hash": facts.evidence_hash,
             "software": facts.software,
             "damage": list(facts.damage),
+            "recorded_reduction": recorded_with(facts.software),
             "reduction": {"version": findings.version, "settings": _plain(findings.settings)},
         },
         "runs": [_run(run) for run in findings.runs],
@@ -105,6 +107,8 @@ def _frame(frame: Frame) -> Tree:
         "polarity": frame.polarity,
         "short_us": number(frame.short_us),
         "long_us": number(frame.long_us),
+        "period_u_ms": number(frame.period_u_ms),
+        "width_u_us": number(frame.width_u_us),
     }
 
 
@@ -135,6 +139,9 @@ def _latency(latency: Latency) -> Tree:
         "largest_gap": number(latency.phase.largest_gap),
     }
     tree["expected_frame_sd_ms"] = milliseconds(latency.expected_frame_sd_ms)
+    tree["samplers_ms"] = [milliseconds(period) for period in latency.samplers_ms]
+    tree["correction_ms"] = number(latency.correction_ms)
+    tree["correction_within_ms"] = number(latency.correction_within_ms)
     tree["switch_glitches"] = latency.switch_glitches
     tree["trials"] = [_trial(trial) for trial in latency.trials]
     return tree
@@ -258,6 +265,7 @@ def _stage(stage: Stage) -> Tree:
         "mean_ms": milliseconds(stage.mean_ms),
         "median_ms": milliseconds(stage.median_ms),
         "predicted_ms": milliseconds(stage.predicted_ms),
+        "predicted_covers": PREDICTIONS.get(stage.covers),
     }
 
 

@@ -30,6 +30,11 @@ def told(test, *words):
         ("hold-still", ("--seconds", "5", "--positions", "3"), RunSettings(seconds=5.0, positions=3)),
         ("switch-flip", (), RunSettings(flips=60)),
         ("switch-flip", ("--target-ms", "1"), RunSettings(flips=2000, target_ms=1.0)),
+        (
+            "switch-flip",
+            ("--correction=-1.5", "--correction-within", "0.2"),
+            RunSettings(flips=60, correction_ms=-1.5, correction_within_ms=0.2),
+        ),
         ("somersault", ("--cycles", "3"), RunSettings()),
     ],
 )
@@ -49,6 +54,8 @@ def test_the_words_of_a_call_are_what_the_run_is_told(test, words, wanted):
         ("stick-sweep", ("--stops-within", "0.2"), "without --stops"),
         ("stick-sweep", ("--stops=1,two,3"), "1,two,3"),
         ("stick-sweep", ("--stops=nan,1,2,3,4"), "nan"),
+        ("hold-still", ("--correction", "1"), "--correction is for switch-flip, not for hold-still"),
+        ("switch-flip", ("--correction", "2000"), "-1000 to 1000"),
         ("stick-sweep", ("--cycles", "0"), "1 to 1000"),
         ("stick-sweep", ("--stops-within", "-1"), "0 to 45"),
     ],

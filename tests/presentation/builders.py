@@ -195,6 +195,7 @@ def latency(
         if some
         else Phase(rayleigh_p=None, kuiper_p=None, largest_gap=None),
         expected_frame_sd_ms=FRAME_MS / math.sqrt(12),
+        samplers_ms=(FRAME_MS,),
         switch_glitches=2,
     )
 

@@ -16,6 +16,7 @@ from benchapp.presentation.numbers import (
     exists,
     give_or_take,
     in_words,
+    known,
     percent,
     plainly,
     span,
@@ -117,3 +118,20 @@ def test_dates_are_in_words_and_never_break() -> None:
 )
 def test_lengths_of_time(seconds: float, shown: str) -> None:
     assert duration(seconds).replace(NBSP, " ") == shown
+
+
+@pytest.mark.parametrize(
+    ("value", "uncertainty", "shown"),
+    [
+        (22.500123, 0.0072, "22.500 ms"),
+        (22.500123, 0.000094, "22.50012 ms"),
+        (22.500123, 0.13, "22.5 ms"),
+        (22.500123, 1.3, "23 ms"),
+        (1899.94, 13.0, "1900 ms"),
+        (22.500123, None, "22.50 ms"),
+        (22.500123, 0.0, "22.50 ms"),
+        (None, 0.1, "–"),
+    ],
+)
+def test_a_value_alone_ends_where_its_uncertainty_begins(value, uncertainty, shown):
+    assert known(value, uncertainty, "ms").replace("\u00a0", " ") == shown

@@ -1,5 +1,6 @@
 """The verdict and what it means."""
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -96,6 +97,15 @@ def test_unanswered_flips_are_counted_with_their_interval() -> None:
     assert "Two of 61 flips got no answer within 0.5 s; the true share" in text
     assert "between 0.4 % and 11 %" in text
     assert "no answer" not in all_meaning(builders.run(builders.latency(60, ())))
+
+
+def test_two_samplers_are_both_waited_for() -> None:
+    latency = replace(
+        builders.latency(60, ()), samplers_ms=(7.0, 22.5), expected_frame_sd_ms=math.hypot(7.0, 22.5) / math.sqrt(12)
+    )
+    said = all_meaning(builders.run(latency))
+    assert "Waiting for the next pulse train (one every 7 ms) and then for the next frame (one every 22.5 ms)" in said
+    assert "waiting for both" in said
 
 
 def test_a_run_without_any_value_still_has_words() -> None:

@@ -203,6 +203,15 @@ def test_a_run_says_what_it_was_told_of_cycles_stops_and_positions(tmp_path):
     assert run.settings == SWEEP
 
 
+def test_a_run_says_what_correction_was_entered(tmp_path):
+    told = RunSettings(correction_ms=-1.5, correction_within_ms=0.2)
+    begin = run_start_event(
+        run=1, at_ns=S, test="switch-flip", roles={}, pick_up=PickUp.UNKNOWN, stretch=1, settings=told
+    )
+    (run,) = session_of(tmp_path, [begin, stop(at_ns=9 * S)]).runs()
+    assert run.settings == told
+
+
 def test_what_a_run_was_not_told_stands_in_no_entry():
     begin = run_start_event(run=1, at_ns=S, test="switch-flip", roles={}, pick_up=PickUp.UNKNOWN, stretch=1)
     assert set(begin.detail["settings"]) == {"hold_off_ns", "flips", "seconds", "target_ms"}
@@ -215,6 +224,10 @@ def test_what_a_run_was_not_told_stands_in_no_entry():
         {"cycles": True, "positions": "4", "stop_half_width_deg": [], "stops_deg": [1, "2"]},
         {"cycles": 1.5, "stops_deg": [0.0] * 1001},
         {"stops_deg": [10**400]},
+        {"correction_ms": 1.0},
+        {"correction_ms": 1.0, "correction_within_ms": -0.1},
+        {"correction_ms": 1e9, "correction_within_ms": 0.1},
+        {"correction_ms": "1", "correction_within_ms": None},
     ],
 )
 def test_settings_that_make_no_sense_are_as_if_nobody_had_asked(tmp_path, told):

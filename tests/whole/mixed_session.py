@@ -6,7 +6,7 @@ from pathlib import Path
 
 from benchapp.acquisition.recording import Recording
 from benchapp.acquisition.wishes import CloseSession, Confirm, Drive, NewSession, StartRun
-from benchapp.desk.software import software
+from benchapp.desk.software import recorder
 from benchapp.probe.link import Arrival, Link
 from benchapp.probe.opening import open_link
 from benchapp.procedures.gate import offered_lines
@@ -112,7 +112,7 @@ def record_mixed(
     person, clocks = _Person(parts=list(parts)), _BenchClocks()
     recording = Recording(
         lambda: _Watched(open_link(url, pace="flat"), person.look, clocks),
-        software=software(),
+        software=recorder(),
         draw=lambda: 0.5,
         patient=True,
         watched=False,

@@ -14,7 +14,7 @@ from benchapp.presentation.sections.hold_part import hold_tables
 from benchapp.presentation.sections.output_part import output_part
 from benchapp.presentation.sections.sweep_part import sweep_tables
 from benchapp.presentation.sections.table_making import number_cell, with_reasons
-from benchapp.presentation.wording import POINTS, budget_words, role_words
+from benchapp.presentation.wording import POINTS, PREDICTIONS, budget_words, role_words
 from benchapp.records.findings import BudgetLine, Interval, Latency, PointSummary, RunFindings, Stage
 
 _NO_POINT = "no flip gave this point: the step is too small beside the noise, or no flip counts"
@@ -155,12 +155,13 @@ def stages_table(stages: Iterable[Stage], places: int, *, key: str) -> Table:
         if predicted:
             cells.append(number_cell(stage.predicted_ms, places, "no prediction exists for this stage"))
         rows.append(cells)
-    note = (
-        "The prediction for a module fed by a pulse train: half a frame of waiting, the channel's place in the train, "
-        "and the rest of the frame (common practice, no source)."
-    )
-    caption = "Where the time goes"
-    return with_reasons(f"{key}stages", caption, columns, rows, notes=(note,) if predicted else ())
+    notes = [
+        f"Predicted, {role_words(stage.start)} to {role_words(stage.end)}: {PREDICTIONS[stage.covers]} (common "
+        "practice, no source); no computing, no air, no servo pulse is in it."
+        for stage in all_stages
+        if stage.covers in PREDICTIONS
+    ]
+    return with_reasons(f"{key}stages", "Where the time goes", columns, rows, notes=tuple(notes))
 
 
 def budget_table(lines: Sequence[BudgetLine], *, key: str, wide: Sequence[BudgetLine] = ()) -> Table:

@@ -10,6 +10,7 @@ from benchapp.presentation.numbers import (
     in_words,
     percent,
     sentence_start,
+    uncertainty_places,
 )
 from benchapp.presentation.page import Block, Bullets, Cell, Column, Heading, Paragraph, Table
 from benchapp.presentation.sections.table_making import number_cell, with_reasons
@@ -21,14 +22,14 @@ _PLACES = 3
 _FEW_ROWS = 12
 
 
-def trials_part(latency: Latency, *, key: str) -> tuple[Block, ...]:
-    """Return every flip that counts, in the order of time."""
+def trials_part(latency: Latency, *, key: str, width_u_us: float | None = None) -> tuple[Block, ...]:
+    """Return every flip that counts, in the order of time; width_u_us : how well one pulse's length is known."""
     if not latency.trials:
         return ()
-    return (trials_table(latency, key=key),)
+    return (trials_table(latency, key=key, width_u_us=width_u_us),)
 
 
-def trials_table(latency: Latency, *, key: str) -> Table:
+def trials_table(latency: Latency, *, key: str, width_u_us: float | None = None) -> Table:
     """Return one row a flip: when, which way, its delays, where in the frame it fell, and the pulses around it."""
     columns = [
         Column(title="Flip", unit="no.", numeric=True, share=0.7),
@@ -46,14 +47,15 @@ def trials_table(latency: Latency, *, key: str) -> Table:
     several = latency.switch_ons > 1
     if several:
         columns.append(Column(title="Switch-on", unit="no.", numeric=True, share=0.9))
-    rows = ((*_trial_row(t), Cell(text=str(t.block))) if several else tuple(_trial_row(t)) for t in latency.trials)
+    us_places = min(max(uncertainty_places(width_u_us, default=2) - 1, 0), 3)
+    rows = ((*_trial_row(t, us_places), *((Cell(text=str(t.block)),) if several else ())) for t in latency.trials)
     note = "Delays run from the flip to the end of the pulse; “pulse begins” to the beginning of the half-way pulse."
     return with_reasons(
         f"{key}trials", "All flips that count", columns, rows, notes=(note,), splits=len(latency.trials) > _FEW_ROWS
     )
 
 
-def _trial_row(trial: Trial) -> Iterable[Cell]:
+def _trial_row(trial: Trial, us_places: int) -> Iterable[Cell]:
     yield Cell(text=grouped(trial.flip))
     yield Cell(text=at_places(trial.at_ns / 1e9, 3))
     yield Cell(text=direction_words(trial.direction))
@@ -61,8 +63,8 @@ def _trial_row(trial: Trial) -> Iterable[Cell]:
         yield number_cell(value, _PLACES, _SMALL_STEP)
     yield number_cell(None if trial.phase is None else 100.0 * trial.phase, 0, "no pulse just before the flip")
     yield Cell(text=grouped(trial.missing_pulses))
-    yield number_cell(trial.before_us, 1, "not known")
-    yield number_cell(trial.after_us, 1, "not known")
+    yield number_cell(trial.before_us, us_places, "not known")
+    yield number_cell(trial.after_us, us_places, "not known")
 
 
 def left_out_part(latency: Latency, *, key: str) -> tuple[Block, ...]:

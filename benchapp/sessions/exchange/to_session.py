@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import Event, EventKind
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch, is_role
-from benchapp.records.run import Origin, Outcome, PickUp, Polarity
+from benchapp.records.run import Origin, Outcome, PickUp, Polarity, RunSettings
 from benchapp.records.stream import Gap, Record
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, RunNote
 from benchapp.sessions.exchange.choose import find_lead, inverted, lead_names
@@ -43,12 +43,15 @@ def capture_to_session(
     invert: Sequence[str],
     test: str,
     pick_up: PickUp | None = None,
+    *,
+    corrected: RunSettings | None = None,
 ) -> ImportedSession:
     """Return a capture as one stretch with every lead in it, and its run of a test over the whole of it.
 
     roles maps lead names to roles; a lead named like a role that nobody mentions has that role, unless another was
     given it. An export of ours brings the bounds, pauses, drops and settings of its own runs of that test.
     pick_up says how the flip reached the instrument; None leaves it as the capture tells it, usually not noted.
+    corrected holds a correction entered by hand, which takes the place of one that the capture tells.
     Raises WrongCall for unknown, ambiguous or contradictory names, and for roles the test needs and has not.
     """
     given = _given_roles(capture, roles)
@@ -58,7 +61,7 @@ def capture_to_session(
     _check_needs(capture, given, test)
     turned = frozenset(capture.leads[find_lead(capture, name)].name for name in invert)
     capture = inverted(capture, invert)
-    runs = tuple(replace(run, pick_up=pick_up or run.pick_up) for run in _runs(capture, test))
+    runs = tuple(_as_told(run, pick_up, corrected) for run in _runs(capture, test))
     return ImportedSession(
         stretch=_stretch(capture, given),
         records=_records(capture),
@@ -70,6 +73,15 @@ def capture_to_session(
         pick_up=runs[0].pick_up,
         remarks=tuple(remarks),
     )
+
+
+def _as_told(run: RunNote, pick_up: PickUp | None, corrected: RunSettings | None) -> RunNote:
+    settings = run.settings
+    if corrected is not None and corrected.correction_ms is not None:
+        settings = replace(
+            settings, correction_ms=corrected.correction_ms, correction_within_ms=corrected.correction_within_ms
+        )
+    return replace(run, pick_up=pick_up or run.pick_up, settings=settings)
 
 
 def _left_out(capture: Capture) -> list[str]:
