@@ -27,9 +27,12 @@ def one_application() -> Iterator[None]:
     """
     try:
         from PySide6.QtWidgets import QApplication  # noqa: PLC0415 - pure tests also run where Qt is not installed
+
+        from benchapp.ui.widgets.clipboard import close_clipboard  # noqa: PLC0415
     except ImportError:
         yield
         return
     kept = QApplication.instance() or QApplication(["tests"])
     yield
+    close_clipboard()
     del kept

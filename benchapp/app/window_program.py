@@ -19,6 +19,7 @@ from benchapp.presentation.messages import message_for
 from benchapp.ui.main_window import MainWindow
 from benchapp.ui.settings import SettingsStore
 from benchapp.ui.theme import Theme, begin_theme, use_style_sheet, wished_tokens
+from benchapp.ui.widgets.clipboard import close_clipboard
 
 _LOG = logging.getLogger(__name__)
 _LOOK_EVERY_MS = 250
@@ -65,6 +66,7 @@ class WindowProgram(QObject):
         QTimer.singleShot(_BEFORE_HEAVY_IMPORTS_MS, self._import_plots)
         status = self.app.exec()
         self._display.end()
+        close_clipboard()
         self._timer.stop()
         self._collector.stop()
         self._faults.remove()

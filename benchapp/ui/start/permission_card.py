@@ -3,12 +3,12 @@
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from benchapp.presentation.permission_words import GROUP, NEITHER, RULE, WATCHING, permission_title
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import BenchButton, Kind, button
+from benchapp.ui.widgets.clipboard import copy_text
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.wrap_row import WrapRow
 
@@ -62,11 +62,11 @@ class PermissionCard(QFrame):
 
     @Slot()
     def _copy_rule(self) -> None:
-        QGuiApplication.clipboard().setText(self.rule.text() + "\n")
+        copy_text(self.rule.text() + "\n")
 
     @Slot()
     def _copy_group(self) -> None:
-        QGuiApplication.clipboard().setText(self.group.text() + "\n")
+        copy_text(self.group.text() + "\n")
 
 
 def _lines(name: str) -> tuple[PlainLabel, BenchButton]:

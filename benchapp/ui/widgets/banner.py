@@ -4,12 +4,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from benchapp.presentation.messages import Message
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.clipboard import copy_text
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.wrap_row import WrapRow
 
@@ -108,4 +108,4 @@ class Banner(QFrame):
         if self.message is not None:
             message = self.message
             said = "\n".join((message.title, message.kept, message.do, message.details))
-            QGuiApplication.clipboard().setText(self._bug_details(said))
+            copy_text(self._bug_details(said))

@@ -3,13 +3,14 @@
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from PySide6.QtCore import QMimeData, Qt, Signal, Slot
-from PySide6.QtGui import QGuiApplication, QKeySequence, QResizeEvent, QShortcut
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
 
 from benchapp.presentation.page import Table
 from benchapp.ui.theme import font
 from benchapp.ui.tokens import Type
+from benchapp.ui.widgets.clipboard import copy_table
 
 _MOST_ROWS_AT_ONCE = 14
 _ROW_PX = 30
@@ -86,10 +87,8 @@ class PageTable(QTableWidget):
     def _copy(self, rows: Iterable[int]) -> None:
         """Put rows with their headings on the clipboard, as plain text with tabs and as an HTML table."""
         lines = [[self._text(row, column) for column in range(self.columnCount())] for row in rows]
-        data = QMimeData()
-        data.setText("\n".join("\t".join(cells) for cells in [self._titles, *lines]))
-        data.setHtml(f"<table>{_html_rows([self._titles], 'th')}{_html_rows(lines, 'td')}</table>")
-        QGuiApplication.clipboard().setMimeData(data)
+        text = "\n".join("\t".join(cells) for cells in [self._titles, *lines])
+        copy_table(text, f"<table>{_html_rows([self._titles], 'th')}{_html_rows(lines, 'td')}</table>")
 
     def choose_row(self, first: str) -> None:
         """Go to the row whose first cell reads so, without telling; clear the choice where there is none."""
