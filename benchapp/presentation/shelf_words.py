@@ -5,6 +5,9 @@ from benchapp.presentation.messages import Message
 from benchapp.presentation.numbers import when
 
 GONE = "The file is no longer there."
+NONE_LISTED = "No session is listed any more."
+COMES_HERE = "The next one you record or open is listed here."
+IN_THE_TRASH = "What you deleted can be taken back: “Deleted sessions…”, below."
 UNDO = "Undo"
 OPEN_IT = "Open it"
 SKIP = "Skip"

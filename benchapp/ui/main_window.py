@@ -235,7 +235,7 @@ class MainWindow(QMainWindow):
 
     @Slot()
     def _show_recent(self) -> None:
-        self.start.show_recent(self.shelf.recents())
+        self.start.show_recent(self.shelf.recents(), emptied=self.shelf.emptied)
 
     @Slot(str)
     def _show_opening(self, words: str) -> None:

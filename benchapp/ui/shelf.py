@@ -64,6 +64,11 @@ class Shelf(QObject):
             for recent in recent_sessions(self._memory.now.recent)
         ]
 
+    @property
+    def emptied(self) -> bool:
+        """Whether the list is empty and was not always so."""
+        return bool(self._memory.now.recent) and not recent_sessions(self._memory.now.recent)
+
     @Slot(object, object)
     def refused(self, path: Path, message: Message) -> None:
         """Strike a session that cannot be read out, with the reason, until the program ends or it can be read again."""

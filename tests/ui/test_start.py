@@ -182,7 +182,22 @@ def test_a_listed_session_whose_file_is_gone_says_so_and_can_be_taken_off_the_li
     assert not window.start.carry_on_button.isEnabled()
     window.start.recent_card.delete_button.click()
     assert window.start.recent.count() == 0
+    card = window.start.recent_card
+    assert card.isVisible()
+    assert card.nothing.isVisible()
+    assert "No session is listed any more" in card.nothing.text()
+    for part in (window.start.picture, card.list, card.open_button, card.delete_button, card.taken_back):
+        assert not part.isVisible()
+    window.close()
+    again = open_window()
+    assert again.start.recent_card.nothing.isVisible()  # a list that was emptied is not taken for a first start
+    assert not again.start.picture.isVisible()
+
+
+def test_at_the_first_start_of_all_the_drawing_invites(open_window):
+    window = open_window()
     assert window.start.picture.isVisible()
+    assert not window.start.recent_card.isVisible()
 
 
 def test_the_list_keeps_the_newest_first_and_each_file_once():

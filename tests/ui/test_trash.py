@@ -92,12 +92,15 @@ def test_enter_restores_the_one_that_is_marked_and_the_card_leaves_once_it_is_em
     assert list(trash_folder().iterdir()) == []
 
 
-def test_back_gives_the_recent_sessions_or_the_drawing_back(deleted):
+def test_back_gives_the_list_back_which_says_that_it_is_empty_and_where_the_deleted_ones_are(deleted):
     window, _ = deleted()
     window.start.trash_button.click()
     window.start.trash_card.back_button.click()
     assert not window.start.trash_card.isVisible()
-    assert window.start.picture.isVisible()
+    assert window.start.recent_card.nothing.isVisible()
+    assert "Deleted sessions…" in window.start.recent_card.taken_back.text()
+    assert window.start.recent_card.taken_back.isVisible()
+    assert not window.start.picture.isVisible()
     assert window.start.trash_button.isVisible()
 
 

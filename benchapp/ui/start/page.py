@@ -45,6 +45,7 @@ class StartPage(PageFrame):
             "How long from thumb to horn?",
             "Clip two leads on, flip a switch sixty times, and read how long the radio takes, with its give or take.",
         )
+        self._emptied = False
         self.note = PlainLabel("", Type.LEAD, wrap=True)
         self.note.hide()
         self.picture = card()
@@ -126,8 +127,12 @@ class StartPage(PageFrame):
         """Say where sessions are kept."""
         self.folder.show_path(folder)
 
-    def show_recent(self, sessions: Sequence[tuple[Recent, str]]) -> None:
-        """Show the sessions open lately, each with why it cannot be read, "" where it can."""
+    def show_recent(self, sessions: Sequence[tuple[Recent, str]], *, emptied: bool = False) -> None:
+        """Show the sessions open lately, each with why it cannot be read, "" where it can.
+
+        emptied : there is none, but there was one once: the list says that it is empty, and the drawing stays away
+        """
+        self._emptied = emptied
         self.recent_card.show_sessions(sessions)
         self._arrange_upper()
         self.carry_on_button.setEnabled(self.recent.readable() is not None)
@@ -135,6 +140,7 @@ class StartPage(PageFrame):
     def show_trash(self, found: "Sequence[Discarded]") -> None:
         """Take what lies in the trash; where there is something, the foot offers to show it."""
         self.trash_card.show_discarded(found)
+        self.recent_card.show_trash(some=not self.trash_card.empty)
         self.trash_button.setVisible(not self.trash_card.empty)
         if self.trash_card.empty and not self.trash_card.isHidden():
             self._leave_trash()
@@ -153,8 +159,8 @@ class StartPage(PageFrame):
         (self.recent if self.recent.count() else self.practise_button).setFocus()
 
     def _arrange_upper(self) -> None:
-        """Show the deleted sessions while they are asked for, else the recent ones, else the drawing."""
-        trash, recent = not self.trash_card.isHidden(), self.recent.count() > 0
+        """Show the deleted sessions while they are asked for, else the list, else, as at first, the drawing."""
+        trash, recent = not self.trash_card.isHidden(), self.recent.count() > 0 or self._emptied
         self.recent_card.setVisible(recent and not trash)
         for part in (self.picture, self.sentence):
             part.setVisible(not recent and not trash)

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
+from benchapp.presentation.shelf_words import COMES_HERE, IN_THE_TRASH, NONE_LISTED
 from benchapp.ui.recents import Recent
 from benchapp.ui.start.recent_list import RecentList
 from benchapp.ui.tokens import Space, Type
@@ -22,6 +23,7 @@ class RecentCard(QFrame):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setProperty("card", True)
+        self._trash = False
         self.list = RecentList()
         self.list.chosen.connect(self.open_session)
         self.list.delete_wanted.connect(self.delete_session)
@@ -37,13 +39,26 @@ class RecentCard(QFrame):
         column = QVBoxLayout(self)
         column.setContentsMargins(Space.LARGE, Space.SMALL, Space.LARGE, Space.LARGE)
         column.setSpacing(Space.SMALL)
+        self.nothing = PlainLabel(f"{NONE_LISTED} {COMES_HERE}", Type.BODY, wrap=True)
+        self.taken_back = PlainLabel(IN_THE_TRASH, Type.BODY, soft=True, wrap=True)
         column.addLayout(head)
+        column.addWidget(self.nothing)
+        column.addWidget(self.taken_back)
         column.addWidget(self.list, 1)
 
     def show_sessions(self, sessions: Sequence[tuple[Recent, str]]) -> None:
-        """Show these sessions, each with why it cannot be read."""
+        """Show these sessions, each with why it cannot be read; of an emptied list, that it is empty."""
         self.list.show_sessions(sessions)
+        for part in (self.list, self.open_button, self.delete_button):
+            part.setVisible(bool(sessions))
+        self.nothing.setVisible(not sessions)
+        self.taken_back.setVisible(not sessions and self._trash)
         self._name_buttons()
+
+    def show_trash(self, *, some: bool) -> None:
+        """Say where deleted sessions are while the list is empty, if there are some."""
+        self._trash = some
+        self.taken_back.setVisible(some and not self.list.count())
 
     @Slot()
     def _name_buttons(self) -> None:
