@@ -5,7 +5,7 @@ import logging
 import sys
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer, Slot
+from PySide6.QtCore import QLocale, QObject, QTimer, Slot
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
@@ -16,6 +16,7 @@ from benchapp.app.fault_net import FaultNet
 from benchapp.app.log_file import log_folder, start_log, stop_log
 from benchapp.assets import resource
 from benchapp.presentation.messages import message_for
+from benchapp.presentation.numbers import use_decimal_mark
 from benchapp.ui.main_window import MainWindow
 from benchapp.ui.settings import SettingsStore
 from benchapp.ui.theme import Theme, begin_theme, use_style_sheet, wished_tokens
@@ -24,6 +25,11 @@ from benchapp.ui.widgets.clipboard import close_clipboard
 _LOG = logging.getLogger(__name__)
 _LOOK_EVERY_MS = 250
 _BEFORE_HEAVY_IMPORTS_MS = 200
+
+
+def system_mark() -> str:
+    """Return the system's decimal mark: a comma, or else a point."""
+    return "," if QLocale.system().decimalPoint() == "," else "."
 
 
 class WindowProgram(QObject):
@@ -36,6 +42,7 @@ class WindowProgram(QObject):
         self.app.setApplicationName("benchapp")
         self.app.setApplicationDisplayName("Thumb to Horn")
         self.app.setDesktopFileName("benchapp")
+        use_decimal_mark(system_mark())
         self._log = start_log()
         self._faults = FaultNet()
         self._faults.install(log_folder() / "crash.txt")

@@ -7,6 +7,7 @@ from pathlib import Path
 from benchapp.desk.findings import page_of
 from benchapp.desk.folders import check_folder, write_folder
 from benchapp.desk.loading import Loaded, load
+from benchapp.presentation.numbers import written_with
 from benchapp.presentation.page import Page
 from benchapp.records.errors import SystemTrouble
 from benchapp.report.csv_table import trials_csv
@@ -27,8 +28,9 @@ def write_report(session: Path, folder: Path, *, pdf: bool = True, force: bool =
     """
     check_folder(folder, force=force)
     loaded = load(session)
-    page = page_of(loaded if photo else replace(loaded, facts=replace(loaded.facts, photo=None)))
-    write_folder(folder, _writers(loaded, page, pdf=pdf), force=force, stale=report_files)
+    with written_with("."):  # a file reads alike wherever it was made, and wherever it is read
+        page = page_of(loaded if photo else replace(loaded, facts=replace(loaded.facts, photo=None)))
+        write_folder(folder, _writers(loaded, page, pdf=pdf), force=force, stale=report_files)
     return loaded
 
 

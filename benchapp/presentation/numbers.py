@@ -1,6 +1,9 @@
 """Numbers as people read them: rounded by their uncertainty, with a unit, never a bare NaN."""
 
 import math
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import datetime
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import TypeGuard
@@ -13,9 +16,42 @@ THIN = "\u202f"
 NBSP = "\u00a0"
 """A no-break blank, between a value and its unit."""
 
+_DECIMAL_MARK: ContextVar[str] = ContextVar("decimal mark", default=".")
+"""Files are written with a point wherever they are made; a screen with its system's mark."""
+
 _LARGE = 1e9
 _MOST_PLACES = 9
 _WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def decimal_mark() -> str:
+    """Return what stands between whole numbers and their fractions where numbers are written now."""
+    return _DECIMAL_MARK.get()
+
+
+def use_decimal_mark(mark: str) -> None:
+    """Write numbers with this mark from now on: in this thread, and in the work it hands on."""
+    _DECIMAL_MARK.set(mark)
+
+
+@contextmanager
+def written_with(mark: str) -> Iterator[None]:
+    """Write numbers with this mark while the context lasts."""
+    before = _DECIMAL_MARK.set(mark)
+    try:
+        yield
+    finally:
+        _DECIMAL_MARK.reset(before)
+
+
+def marked(number: str) -> str:
+    """Return a number that was written with a point as numbers are written now."""
+    return number.replace(".", decimal_mark())
+
+
+def for_spreadsheet(text: str) -> str:
+    """Return a number as a spreadsheet of this system reads it: a plain minus, and its thousands not apart."""
+    return text.replace(MINUS, "-").replace(THIN, "")
 
 
 def exists(value: float | None) -> TypeGuard[float]:
@@ -50,11 +86,11 @@ def at_places(value: float | None, places: int) -> str:
     if not exists(value):
         return DASH
     if abs(value) >= _LARGE:
-        return f"{value:.4g}".replace("-", MINUS)
+        return marked(f"{value:.4g}".replace("-", MINUS))
     rounded = Decimal(repr(float(value))).quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_EVEN)
     if rounded == 0:
         rounded = abs(rounded)
-    return f"{rounded:f}".replace("-", MINUS)
+    return marked(f"{rounded:f}".replace("-", MINUS))
 
 
 def value_and_u(value: float | None, uncertainty: float | None) -> tuple[str, str]:
@@ -119,8 +155,8 @@ def digits(value: float | None, figures: int, unit: str) -> str:
 def plainly(value: float | None, figures: int, unit: str) -> str:
     """Return the value as `digits` does, without zeros at the end: "0.5 s", "22.5 ms"."""
     number, gap, tail = digits(value, figures, unit).partition(NBSP)
-    if "." in number:
-        number = number.rstrip("0").rstrip(".")
+    if decimal_mark() in number:
+        number = number.rstrip("0").rstrip(decimal_mark())
     return f"{number}{gap}{tail}"
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from benchapp.presentation.cleaning import clean
-from benchapp.presentation.numbers import counted
+from benchapp.presentation.numbers import at_places, counted
 from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
 from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep
@@ -127,7 +127,7 @@ def self_test_texts(test: SelfTest) -> tuple[str, ...]:
 
 def _microseconds(ns: float) -> str:
     # + 0.0: what rounds to nothing has no sign
-    return f"{round(ns / 1000, 2) + 0.0:.2f} µs"
+    return f"{at_places(ns / 1000, 2)} µs"
 
 
 def clock_progress_text(progress: ClockProgress) -> str:

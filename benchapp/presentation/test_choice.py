@@ -45,7 +45,7 @@ def plan_name(switch_ons: int, each: int) -> str:
 def proposed_text(frame_ms: float | None) -> str:
     """Return the give or take to propose as it is typed, "" where none can be."""
     target = proposed_target_ms(frame_ms)
-    return "" if target is None else f"{target:.2f}"
+    return "" if target is None else at_places(target, 2)
 
 
 def proposed_target(frame_ms: float | None) -> str:

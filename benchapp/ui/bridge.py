@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from concurrent.futures import Future, wait
+from contextvars import copy_context
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, Protocol
@@ -132,7 +133,7 @@ class Bridge(QObject):
         if self._shutting:
             return
         worker = self._ports if on_port else self._files
-        self._jobs.append(_Job(worker.submit(work), done, failed))
+        self._jobs.append(_Job(worker.submit(copy_context().run, work), done, failed))
 
     @property
     def busy(self) -> bool:

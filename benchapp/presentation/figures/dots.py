@@ -4,7 +4,7 @@ from benchapp.presentation.enough import has_figure
 from benchapp.presentation.figures.axes import Axis, axis, draw_x, draw_y, padded
 from benchapp.presentation.figures.canvas import SMALL_PX, Canvas, text_width_px
 from benchapp.presentation.figures.colours import ACTION, EDGE, INK, SOFT_INK, role_colour
-from benchapp.presentation.numbers import counted, exists, value_and_u
+from benchapp.presentation.numbers import at_places, counted, exists, value_and_u
 from benchapp.presentation.page import Figure
 from benchapp.presentation.switch_on_words import band_words, bands, beside_headline, figure_for
 from benchapp.records.findings import Latency
@@ -123,5 +123,5 @@ def _alt(latency: Latency) -> str:
     beside = beside_headline(latency)
     figure = f"{figure}, {beside}" if beside else figure
     told = f"the figure is {figure}" if has_figure(latency) else "too few for a figure"
-    spread = f"between {low:.2f} ms and {high:.2f} ms"
+    spread = f"between {at_places(low, 2)} ms and {at_places(high, 2)} ms"
     return f"{counted(len(latency.trials), 'flip')} as dots over time, {spread}; {told}."

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.definitions import definitions_of
-from benchapp.presentation.numbers import DASH, exists, when
+from benchapp.presentation.numbers import DASH, exists, marked, when
 from benchapp.presentation.page import Block, Bullets, Definitions, Facts, Heading, Paragraph, Row, Tone
 from benchapp.presentation.wording import TESTS
 from benchapp.records.findings import SessionFindings
@@ -89,7 +89,7 @@ def setting_words(name: str, value: float) -> str:
     """Return one setting of the reduction with its unit: "hold off 20 ms"."""
     match = _SETTING.fullmatch(name)
     unit = _UNITS.get(match["unit"]) if match else None
-    plain = f"{value:g}" if exists(value) else DASH
+    plain = marked(f"{value:g}") if exists(value) else DASH
     if match is None or unit is None:
         return f"{name.replace('_', ' ')} = {plain}"
     return f"{match['name'].replace('_', ' ')} {plain} {unit}"

@@ -95,7 +95,7 @@ def _correction_rows(latency: Latency) -> Iterable[Row]:
 
 
 def _p_words(p: float) -> str:
-    return "p below 0.001" if p < 0.001 else f"p = {p:.3f}"
+    return f"p below {at_places(0.001, 3)}" if p < 0.001 else f"p = {at_places(p, 3)}"
 
 
 def _clock_words(run: RunFindings) -> str:

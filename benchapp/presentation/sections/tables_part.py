@@ -197,5 +197,5 @@ def _standard_cell(value: float) -> Cell:
     if value == 0.0:
         return Cell(text="0")
     if exists(value) and 0 < value < 0.0001:
-        return Cell(text="below 0.0001")
+        return Cell(text=f"below {at_places(0.0001, 4)}")
     return number_cell(value, 4, "not known")

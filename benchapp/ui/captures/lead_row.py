@@ -3,7 +3,6 @@
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSize, Qt, Signal, Slot
-from PySide6.QtGui import QDoubleValidator
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 
 from benchapp.presentation.capture_words import QUIET, role_choices
@@ -13,6 +12,7 @@ from benchapp.ui.sights import lead_sight
 from benchapp.ui.theme import Theme, scaled
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.choice_box import ChoiceBox
+from benchapp.ui.widgets.decimal_validator import DecimalValidator
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.lane_trace import LaneTrace
 from benchapp.ui.widgets.page import card
@@ -59,7 +59,7 @@ class CaptureLeadRow(QWidget):
         self.threshold = QLineEdit()
         self.threshold.setPlaceholderText("on from … V")
         self.threshold.setAccessibleName(f"The voltage at which {lead.name} is on")
-        self.threshold.setValidator(QDoubleValidator(-1000.0, 1000.0, 4, self))
+        self.threshold.setValidator(DecimalValidator(-1000.0, 1000.0, places=4, parent=self))
         (self.turn if lead.volts else self.threshold).hide()
         self.threshold.editingFinished.connect(self._threshold_typed)
         self._typed = ""

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from benchapp.presentation.dot_words import excluded_sentence, latency_summary, trial_sentence
 from benchapp.presentation.enough import has_figure
 from benchapp.presentation.figures.dots import OPACITIES
+from benchapp.presentation.numbers import marked
 from benchapp.presentation.page import PRACTICE_MARK
 from benchapp.presentation.switch_on_words import bands, bands_sentence
 from benchapp.records.findings import Latency, Trial
@@ -29,6 +30,13 @@ _WIDEST_TICK = "100.5"
 _LOOK = "Click a dot, or walk along them with the arrow keys."
 
 
+class _MarkedAxis(pg.AxisItem):  # type: ignore[misc]  # the library has no types
+    """An axis whose numbers have the system's decimal mark."""
+
+    def tickStrings(self, values: Any, scale: float, spacing: float) -> list[str]:
+        return [marked(text) for text in super().tickStrings(values, scale, spacing)]
+
+
 class DotPlot(QWidget):
     """Draws one run's flips; a triangle up is a longer pulse after the flip, down a shorter one."""
 
@@ -39,7 +47,7 @@ class DotPlot(QWidget):
         self._theme = theme
         self._latency: Latency | None = None
         self._chosen: int | None = None
-        self.plot = pg.PlotWidget()
+        self.plot = pg.PlotWidget(axisItems={side: _MarkedAxis(side) for side in ("left", "bottom")})
         self._tame()
         self._band: Any = pg.LinearRegionItem(orientation="horizontal", movable=False)
         self._any: Any = pg.LinearRegionItem(orientation="horizontal", movable=False)

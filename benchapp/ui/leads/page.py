@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedLayout, QVBoxLay
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import ClipTo, PulseIs
 from benchapp.presentation.lead_sentences import SWAPPED, look_swapped
+from benchapp.presentation.numbers import marked
 from benchapp.presentation.pick_up_words import CARRIED_OVER, CHOICES, NOT_ANSWERED, QUESTION
 from benchapp.records.run import PickUp, Polarity
 from benchapp.ui.help.contents import wiring_page
@@ -82,7 +83,7 @@ class LeadsPage(PageFrame):
         self.head.addWidget(self.frozen_note)
         self.window_buttons: dict[float, BenchButton] = {}
         for seconds in WINDOWS_S:
-            made = button(f"{seconds:g} s", name=f"Show the last {seconds:g} seconds")
+            made = button(f"{marked(f'{seconds:g}')} s", name=f"Show the last {seconds:g} seconds")
             self.window_buttons[seconds] = made
             self.head.addWidget(made)
         self._windows = OneOf(list(self.window_buttons.values()), self)

@@ -1,7 +1,6 @@
 """What may be chosen for a run of flips: how many, to what give or take, over how many switch-ons, and who flips."""
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtGui import QDoubleValidator
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from benchapp.acquisition.wishes import StartRun
@@ -22,6 +21,7 @@ from benchapp.ui.sights import lead_sight
 from benchapp.ui.tests_page.option_grid import Option, OptionGrid
 from benchapp.ui.theme import use_lengths
 from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.decimal_validator import DecimalValidator
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.number_field import NumberField
 from benchapp.ui.widgets.one_of import OneOf
@@ -43,7 +43,7 @@ class FlipOptions(QWidget):
         use_lengths(self.flips, minimumWidth=_FIELD_PX, maximumWidth=_FIELD_PX)
         self.flips.setAccessibleName("How many flips")
         self.target = QLineEdit()
-        self.target.setValidator(QDoubleValidator(0.01, 1000.0, 3, self))
+        self.target.setValidator(DecimalValidator(0.01, 1000.0, places=3, parent=self))
         use_lengths(self.target, maximumWidth=_FIELD_PX)
         self.target.setPlaceholderText("none")
         self.target.setAccessibleName("Stop by itself at this give or take, in milliseconds")

@@ -3,12 +3,12 @@
 from pathlib import Path
 
 from PySide6.QtCore import Signal, Slot
-from PySide6.QtGui import QDoubleValidator
 from PySide6.QtWidgets import QFileDialog, QLineEdit, QVBoxLayout, QWidget
 
 from benchapp.acquisition.wishes import StartRun
 from benchapp.assets import resource
 from benchapp.presentation.messages import message_for
+from benchapp.presentation.numbers import marked
 from benchapp.presentation.stick_choice import (
     OFFERED_MARKS,
     USUAL_MARKS,
@@ -30,6 +30,7 @@ from benchapp.records.run import RunSettings
 from benchapp.ui.tests_page.option_grid import Option, OptionGrid
 from benchapp.ui.theme import use_lengths
 from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.decimal_validator import DecimalValidator
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.number_field import NumberField
 from benchapp.ui.widgets.one_of import OneOf
@@ -93,8 +94,8 @@ class SweepOptions(QWidget):
         self.percent_button = button("%", name="Positions are in percent of the travel")
         self._unit = OneOf([self.degrees_button, self.percent_button], self)
         self._unit.choose(0)
-        self.within = QLineEdit(f"{USUAL_WITHIN_DEG:g}")
-        self.within.setValidator(QDoubleValidator(0.0, 45.0, 3, self))
+        self.within = QLineEdit(marked(f"{USUAL_WITHIN_DEG:g}"))
+        self.within.setValidator(DecimalValidator(0.0, 45.0, places=3, parent=self))
         use_lengths(self.within, maximumWidth=_FIELD_PX)
         self.within.setAccessibleName("A mark is set right to within so many degrees")
         self.open_protractor = button("Open the protractor", Kind.QUIET, name="Open the protractor, to print it")

@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
 
+from benchapp.presentation.numbers import for_spreadsheet
 from benchapp.presentation.page import Table
 from benchapp.ui.theme import font
 from benchapp.ui.tokens import Type
@@ -25,6 +26,7 @@ class PageTable(QTableWidget):
     def __init__(self, table: Table, parent: QWidget | None = None) -> None:
         super().__init__(len(table.rows), len(table.columns), parent)
         self._titles = [f"{column.title} ({column.unit})" if column.unit else column.title for column in table.columns]
+        self._numeric = {place for place, column in enumerate(table.columns) if column.numeric}
         self._wide = len(table.columns) > _MOST_WIDE_COLUMNS
         self.setAccessibleName(table.caption)
         self.setFont(font(Type.CAPTION if self._wide else Type.BODY))
@@ -84,9 +86,19 @@ class PageTable(QTableWidget):
         """Copy every row."""
         self._copy(range(self.rowCount()))
 
-    def _copy(self, rows: Iterable[int]) -> None:
+    @Slot()
+    def copy_for_spreadsheet(self) -> None:
+        """Copy every row, with numbers as a spreadsheet of this system reads them."""
+        self._copy(range(self.rowCount()), spreadsheet=True)
+
+    def _copy(self, rows: Iterable[int], *, spreadsheet: bool = False) -> None:
         """Put rows with their headings on the clipboard, as plain text with tabs and as an HTML table."""
         lines = [[self._text(row, column) for column in range(self.columnCount())] for row in rows]
+        if spreadsheet:
+            lines = [
+                [for_spreadsheet(text) if column in self._numeric else text for column, text in enumerate(line)]
+                for line in lines
+            ]
         text = "\n".join("\t".join(cells) for cells in [self._titles, *lines])
         copy_table(text, f"<table>{_html_rows([self._titles], 'th')}{_html_rows(lines, 'td')}</table>")
 

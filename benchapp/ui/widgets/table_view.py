@@ -1,4 +1,4 @@
-"""A table with its caption, a button that copies it, and its notes."""
+"""A table with its caption, buttons that copy it, and its notes."""
 
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
@@ -18,10 +18,15 @@ class TableView(QWidget):
         self.rows = PageTable(table)
         self.copy = button("Copy table", Kind.QUIET, name=f"Copy the table: {table.caption}")
         self.copy.clicked.connect(self.rows.copy_all)
+        self.for_spreadsheet = button(
+            "Copy for my spreadsheet", Kind.QUIET, name=f"Copy the table for my spreadsheet: {table.caption}"
+        )
+        self.for_spreadsheet.clicked.connect(self.rows.copy_for_spreadsheet)
         head = QHBoxLayout()
         head.setSpacing(Space.LARGE)
         head.addWidget(PlainLabel(table.caption, Type.LEAD, bold=True, wrap=True), 1)
         head.addWidget(self.copy)
+        head.addWidget(self.for_spreadsheet)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(Space.SMALL)

@@ -6,7 +6,7 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from benchapp.presentation.numbers import MINUS, at_places
+from benchapp.presentation.numbers import MINUS, at_places, decimal_mark
 from benchapp.ui.theme import Theme, font
 from benchapp.ui.tokens import Space, Type
 
@@ -34,7 +34,8 @@ class TimeAxis(QWidget):
         marks = []
         for part in range(_PARTS):
             seconds = self._window_s * (_PARTS - part) / _PARTS
-            marks.append(f"{MINUS}{at_places(seconds, 3 if self._window_s < 1 else 2).rstrip('0').rstrip('.')} s")
+            number = at_places(seconds, 3 if self._window_s < 1 else 2)
+            marks.append(f"{MINUS}{number.rstrip('0').rstrip(decimal_mark())} s")
         return [*marks, "now"]
 
     def placed_labels(self) -> list[tuple[QRectF, str]]:
