@@ -2,7 +2,7 @@
 
 import pytest
 
-from benchapp.presentation.lead_sentences import SERIAL_OUTPUT, STROBING, LeadSight, Seen, lead_sentence
+from benchapp.presentation.lead_sentences import SERIAL_OUTPUT, STROBING, LeadSight, Seen, lead_sentence, look_swapped
 from benchapp.presentation.numbers import NBSP
 from benchapp.records.leads import LeadKind
 
@@ -52,3 +52,18 @@ def test_every_sight_has_a_sentence_even_where_nothing_is_known(seen: Seen) -> N
     assert sentence.endswith((".", "?"))
     assert "None" not in sentence
     assert "nan" not in said(seen, rate_hz=float("nan"), pulse_ms=float("nan"), volts=float("nan")).lower()
+
+
+def test_leads_look_swapped_only_where_the_switch_pulses_and_the_output_does_not() -> None:
+    def sights(switch: Seen, output: Seen) -> tuple[LeadSight, LeadSight]:
+        return (
+            LeadSight(kind=LeadKind.EDGE, role="switch", seen=switch),
+            LeadSight(kind=LeadKind.EDGE, role="output", seen=output),
+        )
+
+    swapped = {(switch, output) for switch in Seen for output in Seen if look_swapped(*sights(switch, output))}
+    assert swapped == {
+        (Seen.PULSES, Seen.CHANGES), (Seen.PULSES, Seen.STEADY), (Seen.TRAIN, Seen.CHANGES), (Seen.TRAIN, Seen.STEADY),
+    }  # fmt: skip
+    assert not look_swapped(None, sights(Seen.PULSES, Seen.STEADY)[1])
+    assert not look_swapped(sights(Seen.PULSES, Seen.STEADY)[0], None)

@@ -233,6 +233,15 @@ def test_leads_that_are_right_are_not_called_swapped(practising, settle):
     assert not window.pages.leads.swap_hint.isVisible()
 
 
+def test_pulses_on_both_leads_are_not_called_swapped(practising, settle):
+    window, recording = practising(FakeRecording(origin=Origin.PROBE))
+    for lead in (0, 1):
+        recording.feed.push(pulses(lead, from_ns=0, to_ns=2 * SECOND))
+    settle(window)
+    window.pages.leads.tell()
+    assert not window.pages.leads.swap_hint.isVisible()
+
+
 @pytest.mark.parametrize("pick_up", [PickUp.CONTACT, PickUp.TAPED, PickUp.LIGHT_GATE])
 def test_the_first_question_opened_or_closed_goes_into_the_run(practising, settle, pick_up):
     window, recording = practising(FakeRecording(origin=Origin.PROBE, leads=LEADS[:2]))  # nothing drives the switch
