@@ -1,5 +1,6 @@
 """A run as its page shows it: one instruction, counts, the last value, how sure, what is left."""
 
+from benchapp.presentation.enough import FEWEST_ANSWERED
 from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, value_and_u, with_unit
 from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState, RunView, short_prompt
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
@@ -15,7 +16,7 @@ def run_view(run: RunProgress, *, chosen: StickChoice | None = None) -> RunView:
     if run.stick is not None:
         return stick_view(run, run.stick, chosen or StickChoice())
     ended = bool(run.outcome)
-    figure, spread = value_and_u(run.value_ms, run.half_width_ms)
+    figure, give_or_take, beside = _figure(run)
     state = RunState.ENDED if ended else RunState.PAUSED if run.paused else RunState.GOING
     return RunView(
         state=state,
@@ -25,9 +26,9 @@ def run_view(run: RunProgress, *, chosen: StickChoice | None = None) -> RunView:
         count=_count(run),
         share=_share(run),
         last=_last(run),
-        figure=figure if figure == DASH else f"{figure}{NBSP}ms",
-        give_or_take="" if spread == DASH else f"give or take {spread}{NBSP}ms{_for(run)}",
-        beside=any_beside(run.value_ms, run.any_half_width_ms, run.stands_for),
+        figure=figure,
+        give_or_take=give_or_take,
+        beside=beside,
         left=_left(run),
         minutes="" if ended else _minutes(run),
         dropped=f"{counted(run.dropped, 'flip')} dropped by hand" if run.dropped else "",
@@ -35,6 +36,18 @@ def run_view(run: RunProgress, *, chosen: StickChoice | None = None) -> RunView:
         can_drop=not ended and run.flips > run.dropped,
         can_undrop=not ended and run.dropped > 0,
         titles=("Last flip", "The figure" if ended else "The figure so far", "Still to go"),
+    )
+
+
+def _figure(run: RunProgress) -> tuple[str, str, str]:
+    """Return the figure, what stands below it, and what stands beside it; a run ended with too few flips has none."""
+    if run.outcome and run.answered < FEWEST_ANSWERED:
+        return f"{run.answered}{NBSP}of{NBSP}{FEWEST_ANSWERED}", "flips that a figure needs", ""
+    figure, spread = value_and_u(run.value_ms, run.half_width_ms)
+    return (
+        figure if figure == DASH else f"{figure}{NBSP}ms",
+        "" if spread == DASH else f"give or take {spread}{NBSP}ms{_for(run)}",
+        any_beside(run.value_ms, run.any_half_width_ms, run.stands_for),
     )
 
 

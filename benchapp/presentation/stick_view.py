@@ -15,6 +15,7 @@ from benchapp.presentation.stick_words import (
     stick_share,
     stop_now,
 )
+from benchapp.presentation.sweep_verdict import FULL_CYCLES
 from benchapp.procedures.progress import Pace, PauseReason, Prompt, RunProgress, StickProgress
 
 NO_STROKE_DROPPED = (
@@ -105,7 +106,7 @@ def stick_view(run: RunProgress, stick: StickProgress, chosen: StickChoice) -> R
     ended = bool(run.outcome)
     state = RunState.ENDED if ended else RunState.PAUSED if run.paused else RunState.GOING
     by_stops, held = stick.marks is not None, stick.held_s is not None
-    last, figure, spread = _values(stick, chosen, by_stops=by_stops, held=held)
+    last, figure, spread = _values(stick, by_stops=by_stops, held=held, ended=ended)
     return RunView(
         state=state,
         prompt=_prompt(run, stick, chosen),
@@ -215,8 +216,8 @@ def _titles(*, by_stops: bool, held: bool, ended: bool) -> tuple[str, str, str]:
     return ("Last stop" if by_stops else f"From end to end{so_far}"), f"Straight to within{so_far}", "Still to go"
 
 
-def _values(stick: StickProgress, chosen: StickChoice, *, by_stops: bool, held: bool) -> tuple[str, str, str]:
-    """Return the last value, the figure, and what stands below it."""
+def _values(stick: StickProgress, *, by_stops: bool, held: bool, ended: bool) -> tuple[str, str, str]:
+    """Return the last value, the figure, and what stands below it; too few full cycles give none in the end."""
     if held:
         spread = "" if stick.sd_us is None else "standard deviation of the pulse"
         return with_unit(stick.peak_us, 2, "µs"), with_unit(stick.sd_us, 2, "µs"), spread
@@ -224,6 +225,8 @@ def _values(stick: StickProgress, chosen: StickChoice, *, by_stops: bool, held: 
     straight, give = value_and_u(stick.linearity_pct, stick.linearity_u_pct)
     if straight == DASH:
         return last, DASH, "told after one there-and-back"
+    if ended and stick.cycles < FULL_CYCLES:
+        return last, f"{stick.cycles}{NBSP}of{NBSP}{FULL_CYCLES}", "there-and-backs that a figure needs"
     within = "of the travel" if give == DASH else f"of the travel, give or take {give}{NBSP}%"
     return last, f"{straight}{NBSP}%", within
 

@@ -133,7 +133,7 @@ class Bridge(QObject):
         if self._shutting:
             return
         worker = self._ports if on_port else self._files
-        self._jobs.append(_Job(worker.submit(copy_context().run, work), done, failed))
+        self._jobs.append(_Job(worker.submit(partial(copy_context().run, work)), done, failed))
 
     @property
     def busy(self) -> bool:

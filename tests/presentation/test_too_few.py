@@ -79,3 +79,21 @@ def test_only_a_complete_run_is_called_done(reason, stick):
     assert run_view(run).prompt == ENDS.get(reason, "Stopped early")
     assert run_view(replace(run, outcome=Outcome.COMPLETE.value)).prompt == "Done"
     assert 1 <= len(short_prompt(run).split()) <= 4
+
+
+def ended(**facts):
+    return run_view(
+        RunProgress(run=1, test="", prompt=Prompt.DONE, wanted=60, outcome=Outcome.CUT_SHORT.value, **facts)
+    )
+
+
+def test_a_run_that_ended_with_too_few_says_how_many_and_shows_no_figure():
+    told = {"flips": 21, "value_ms": 24.06, "half_width_ms": 0.92, "any_half_width_ms": 13.0}
+    few, enough = (ended(answered=answered, **told) for answered in (19, 20))
+    assert (plain(few.figure), few.give_or_take, few.beside) == ("19 of 20", "flips that a figure needs", "")
+    assert plain(enough.figure) == "24.06 ms"
+    swept = {"flips": 0, "answered": 0}
+    straight = {"linearity_pct": 1.2, "linearity_u_pct": 0.3, "cycles_wanted": 3}
+    few, enough = (ended(stick=StickProgress(cycles=cycles, **straight), **swept) for cycles in (2, 3))
+    assert (plain(few.figure), few.give_or_take) == ("2 of 3", "there-and-backs that a figure needs")
+    assert plain(enough.figure) == "1.20 %"
