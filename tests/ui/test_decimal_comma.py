@@ -79,7 +79,8 @@ def test_what_the_worker_makes_has_the_window_s_mark(qapp, qtbot):
     own.run(bridge.submit, decimal_mark, done=made.append, failed=made.append)
     bridge.submit(decimal_mark, done=made.append, failed=made.append)
     qtbot.waitUntil(lambda: len(made) == 2)
-    bridge.close()
+    bridge.shut()
+    qtbot.waitUntil(lambda: bridge.gone)
     parent.deleteLater()
     assert made == [",", "."]
 

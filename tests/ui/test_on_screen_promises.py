@@ -40,7 +40,8 @@ def test_the_picture_changes_at_most_thirty_times_a_second_and_words_at_most_fou
     bridge.telling.connect(lambda: tellings_s.append(time.monotonic()))
     bridge.attach(recording)
     qtbot.waitUntil(lambda: len(tellings_s) >= 4, timeout=20000)
-    bridge.close()
+    bridge.shut()
+    qtbot.waitUntil(lambda: bridge.gone)
     parent.deleteLater()
     for moments, most_hz in ((frames_s, 30.5), (tellings_s, 4.05)):  # the timer counts whole milliseconds
         assert len(moments) >= 4
