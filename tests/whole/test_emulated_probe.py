@@ -85,7 +85,11 @@ def test_a_hand_on_the_switch_is_measured_as_it_was(tmp_path: Path) -> None:
         record(bench, session, "--test", "switch-flip", "--flips", 40)
         moves, answers = bench.truth(tmp_path)
     run = findings(session)
-    assert (run["latency"]["answered"], run["latency"]["flips"]) == (40, 40)
+    assert run["latency"]["flips"] == 40
+    # The hand flips on by the board's clock: on a busy computer the run begins in the midst of it.
+    left_out = [(flip["flip"], flip["code"]) for flip in run["latency"]["excluded"]]
+    assert left_out in ([], [(1, "no-level-before")])
+    assert run["latency"]["answered"] == 40 - len(left_out)
     check_flips(run, moves, answers, late_ms=LATE_MS)
 
 
