@@ -10,14 +10,19 @@ import termios
 from dataclasses import replace
 
 from benchapp.acquisition.status import LinkState
-from benchapp.acquisition.wishes import StartRun
+from benchapp.acquisition.wishes import NewSession, StartRun
 from benchapp.probe.backends.port_faults import open_trouble
+from benchapp.probe.link import Arrival
+from benchapp.probe.messages import Reply
 from benchapp.probe.opening import open_link
-from benchapp.records.run import Outcome, RunSettings
+from benchapp.probe.wire import Commands, Kind, Status, pack_reply
+from benchapp.records.errors import PortGone
+from benchapp.records.run import Origin, Outcome, RunSettings
 from benchapp.sessions.opening import open_session, verify
-from tests.acquisition.fakes import WatchedLink, ask_for_run, finish, opener, practice
+from tests.acquisition.fakes import WatchedLink, ask_for_run, finish, opener, plugs, practice
 from tests.acquisition.test_recording import ALDER, wait_for
 from tests.probe.crowded_port import CrowdedPort, crowded, wait_until
+from tests.probe.scripted_probe import ScriptedProbe
 
 STALL_NS = 5_000_000_000
 
@@ -120,3 +125,52 @@ def check_told(session, port: CrowdedPort) -> None:
     assert len(times) < len(sent)
     for missing in sent - times:
         assert any(gap.from_ns <= missing <= gap.to_ns for gap in gaps)
+
+
+class FarReplyLink:
+    """A probe of 1,000 ticks a second that answers start a second time, a hundred million years from now."""
+
+    name = "a probe with a far reply"
+    origin = Origin.PROBE
+
+    def __init__(self) -> None:
+        self._probe = ScriptedProbe(hz=1_000)
+        self._waiting = b""
+        self._reads = 0
+
+    def host_ns(self) -> int:
+        return self._reads * 20_000_000
+
+    def read(self) -> Arrival:
+        self._reads += 1
+        probe, data, self._waiting = self._probe, self._waiting, b""
+        probe.tick = 20 * self._reads
+        if probe.started:
+            data += probe.edges((0, self._reads & 1, probe.tick - 5), (1, 0, probe.tick - 1))
+        if self._reads % 5 == 0:
+            data += probe.heartbeat()
+        if self._reads == 40:
+            reply = Reply(command=Commands.START, token=200, status=Status.DONE, tick=(1 << 63) - 1)
+            data += b"\x05\x05\x05\x00" + probe.frame(Kind.REPLY, pack_reply(reply))
+        if self._reads > 100:
+            raise PortGone("the plug was pulled")
+        return Arrival(data=data, host_ns=self.host_ns())
+
+    def write(self, data: bytes) -> None:
+        self._waiting += self._probe.hear(data)
+
+    def close(self) -> None:
+        pass
+
+
+def test_a_far_reply_costs_no_session_its_gaps(tmp_path):
+    recording = practice(plugs(FarReplyLink), patient=True)
+    recording.wish(NewSession(path=tmp_path / "a.t2h", name="far"))
+    recording.start()
+    wait_for(recording, lambda status: status.link is LinkState.LOST)
+    recording.close()
+    assert verify(tmp_path / "a.t2h").ok
+    session = open_session(tmp_path / "a.t2h")
+    assert not session.damage
+    assert session.edges(1, 0).count > 60
+    assert all(gap.to_ns < 10**10 for gap in session.gaps(1))

@@ -164,6 +164,14 @@ def test_only_light_crosses_is_said_with_its_condition():
     assert "Only light crosses" in drawing("wiring-flip")
 
 
+def test_the_horn_s_potentiometer_draws_half_a_milliampere_and_loses_a_hundredth_at_its_end():
+    track = 10_000.0
+    assert v.BOARD_V / (track + v.FUSE_OHM) * 1000 == pytest.approx(0.5, abs=0.01)
+    assert 100 * v.FUSE_OHM / (track + v.FUSE_OHM) == pytest.approx(1.0, abs=0.02)
+    assert "half a milliampere" in page("wiring-horn")
+    assert "take 1 % off the upper end" in page("wiring-horn")
+
+
 @pytest.mark.parametrize("lead", ["horn", "gate", "stick", "current"])
 def test_no_bare_5_volts_leave_the_board(lead):
     assert f"{v.FUSE_OHM:g} Ω" in drawing(f"wiring-{lead}")
