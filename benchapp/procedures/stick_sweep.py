@@ -22,6 +22,10 @@ from benchapp.waveforms.volts import volts
 REST_NS = 600_000_000
 """A rest at an end that is long enough; it begins when the stick came to stand still, 0.3 s before that is seen."""
 STILL_SEEN_NS = 300_000_000
+KEPT_NS = 600_000_000_000
+"""The cycles of the last ten minutes are counted anew at each rest, as the reduction does it; those before stand."""
+MOST_PARTS = 20_000
+"""Of a stick that never comes to rest no more blocks of samples are kept, 20 minutes at 250 samples a second."""
 USUAL_CYCLES = 3
 _FULL_SCALE_V = 3.0
 
@@ -99,7 +103,7 @@ class StickSweep(StickRun[SweepState]):
         self._levels: list[Levels] = []
         self._holes_ns: list[tuple[int, int]] = []
         self._rested_at_ns: int | None = None
-        self._cycles = 0
+        self._cycles = self._up = self._down = 0
 
     @property
     def waiting(self) -> bool:
@@ -141,6 +145,9 @@ class StickSweep(StickRun[SweepState]):
         lead = self.plan.leads["stick"].index
         if isinstance(record, Levels) and record.lead == lead:
             self._levels.append(record)
+            if len(self._levels) > MOST_PARTS:
+                held = joined_levels(self._levels)
+                self._levels = [_since(held, int(held.times_ns[-1]) - KEPT_NS)]
         elif isinstance(record, Gap) and (not record.leads or lead in record.leads):
             self._holes_ns.append((record.from_ns, record.to_ns))
 
@@ -190,8 +197,29 @@ class StickSweep(StickRun[SweepState]):
         track = stick_track(held.times_ns[inside], volts(held, lead)[inside], holes_ns=holes)
         if track is not None:
             moves = find_moves(track, full_scale_v=lead.full_scale_v)
-            self._cycles = replace(moves, strokes=tuple(s for s in moves.strokes if not _broken(s, holes))).cycles
+            whole = [s for s in moves.strokes if s.whole and not _broken(s, holes)]
+            up = self._up + sum(stroke.rising for stroke in whole)
+            down = self._down + sum(not stroke.rising for stroke in whole)
+            self._cycles = min(up, down)
+            self._seal(whole, held, now_ns)
+
+    def _seal(self, whole: list[Stroke], held: Levels, now_ns: int) -> None:
+        """Count the older half of what is kept for good, and let go of its samples, once there is much of it."""
+        if not held.count or now_ns - int(held.times_ns[0]) < KEPT_NS:
+            return
+        over = [stroke for stroke in whole if stroke.to_ns <= now_ns - KEPT_NS // 2]
+        from_ns = over[-1].to_ns if over else now_ns - KEPT_NS // 2
+        self._up += sum(stroke.rising for stroke in over)
+        self._down += sum(not stroke.rising for stroke in over)
+        self._levels = [_since(held, from_ns)]
+        self._holes_ns = [hole for hole in self._holes_ns if hole[1] > from_ns]
 
 
 def _broken(stroke: Stroke, holes_ns: Sequence[tuple[int, int]]) -> bool:
     return any(begin < stroke.to_ns and end > stroke.from_ns for begin, end in holes_ns)
+
+
+def _since(levels: Levels, from_ns: int) -> Levels:
+    kept = slice(int(np.searchsorted(levels.times_ns, from_ns)), None)
+    # a copy: a part of the old samples would keep all of them
+    return Levels(lead=levels.lead, times_ns=levels.times_ns[kept].copy(), values=levels.values[kept].copy())

@@ -14,6 +14,8 @@ LEAST_TRAVEL = 0.1
 """Less than this part of the full scale is noise or a stick at rest, not a flick."""
 KEPT_NS = 1_000_000_000
 """This much before the last flick is kept, so that both ends of the travel stay in view."""
+LONGEST_NS = 60_000_000_000
+"""Without a flick no more than the last minute is looked at: one takes less than a second."""
 SAME_FLICK_NS = 20_000_000
 """Seen again with more samples, a flick may lie a little elsewhere."""
 
@@ -33,6 +35,8 @@ class StickWatch:
             return []
         self._parts.append(levels)
         held = joined_levels(self._parts)
+        if held.times_ns[-1] - held.times_ns[0] > LONGEST_NS:
+            held = _since(held, int(held.times_ns[-1]) - LONGEST_NS // 2)
         self._parts = [held]
         samples = volts(held, self.lead)
         if np.ptp(samples) < LEAST_TRAVEL * (self.lead.full_scale_v or 0.0):

@@ -3,7 +3,10 @@
 import pytest
 
 from benchapp.probe.messages import LevelTicks
-from benchapp.probe.practice.answers import Answers, Flip
+from benchapp.probe.practice import hand
+from benchapp.probe.practice.answers import Answers, Flip, FlipRows
+from benchapp.probe.practice.bench import Bench
+from benchapp.probe.practice.url import parse_practice_url
 from tests.probe.practice_reading import TICK_MS, naive_answers, record
 
 # A stamp is the last whole tick: a difference of two is off by less than one tick (62.5 ns); 1 ns for rounding.
@@ -131,3 +134,47 @@ def test_a_stick_s_mid_travel_is_where_the_truth_says(tmp_path):
     for truth in truths[:-1]:
         n = int(truth["at_s"] * 1000)  # the sample at or before mid-travel; the first was at 0 s
         assert (counts[n - 1] - middle) * (counts[n + 2] - middle) < 0
+
+
+def test_a_flip_that_is_over_is_remembered_as_it_was():
+    told = [
+        Flip(at_ns=5, thrown=True, up=False, switch_on=2, from_us=1100.5),
+        Flip(
+            at_ns=7_000_000_000_001, thrown=False, up=True, switch_on=1, dead=True, deadline_ns=9, from_us=1.25,
+            to_us=1900.0, module_ns=3, opening_ns=4, pulses_to_mid=2, leading_ns=[1, 2, None], trailing_ns=[3, None, 5],
+        ),
+    ]  # fmt: skip
+    rows = FlipRows()
+    for flip in told:
+        rows.append(flip)
+    assert list(rows) == told
+
+
+def flips_of(*, remember: bool) -> list[Flip]:
+    bench = Bench(parse_practice_url("practice://alder?seed=5").options, remember=remember)
+    bench.begin_flipping()
+    for second in range(1, 60):
+        bench.advance(second * 1_000_000_000)
+    return bench.answers.flips
+
+
+def test_a_bench_that_nobody_asks_for_the_truth_remembers_only_the_newest_flips():
+    told = flips_of(remember=True)
+    assert len(told) > 30
+    newest = flips_of(remember=False)
+    assert 1 <= len(newest) <= 3
+    assert newest == told[-len(newest) :]
+
+
+def test_a_hand_that_nobody_asks_for_the_truth_moves_as_one_that_remembers(monkeypatch):
+    monkeypatch.setattr(hand, "RECENT_MOVES", 4)
+    hands = [hand.Hand(hand.Habits(), 3, 0.0, remember=remember) for remember in (True, False)]
+    for one in hands:
+        one.begin(hand.Motion.SWEEP, 0)
+    places = [[one.place_at(tenth * 100_000_000) for tenth in range(3000)] for one in hands]
+    assert places[0] == places[1]
+    for one in hands:
+        one.begin(hand.Motion.SWEEP, 300_000_000_000)
+    assert hands[0].place_at(320_000_000_000) == hands[1].place_at(320_000_000_000)
+    assert len(hands[1].moves) <= 8
+    assert len(hands[0].moves) > 50

@@ -4,6 +4,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
+from benchapp.procedures import stick_watch
 from benchapp.procedures.flip_watch import FlipWatch
 from benchapp.procedures.stick_watch import StickWatch
 from benchapp.records.leads import Lead, LeadKind
@@ -90,3 +91,15 @@ def test_a_stick_at_rest_with_noise_is_never_flicked():
     values = (500 + rng.integers(-2, 3, 2000)).astype(np.uint16)
     watch = StickWatch(lead=STICK, from_ns=0)
     assert watch.feed(Levels(lead=8, times_ns=np.arange(2000, dtype=np.int64) * 4 * MS, values=values)) == []
+
+
+def test_a_stick_that_is_left_alone_for_long_is_not_looked_at_from_the_beginning_on_and_on(monkeypatch):
+    monkeypatch.setattr(stick_watch, "LONGEST_NS", 4 * S)
+    watch, whole = StickWatch(lead=STICK, from_ns=0), flicked(40.0, [1.0, 33.0])
+    found, kept = [], []
+    for start in range(0, whole.count, 16):
+        part = slice(start, start + 16)
+        found += watch.feed(Levels(lead=3, times_ns=whole.times_ns[part], values=whole.values[part]))
+        kept.append(sum(levels.times_ns[-1] - levels.times_ns[0] for levels in watch._parts))
+    assert [round(time / S, 1) for time in found] == [1.0, 33.0]
+    assert max(kept) <= 4.1 * S

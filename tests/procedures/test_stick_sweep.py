@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from benchapp.procedures import stick_sweep
 from benchapp.procedures.progress import Pace, PauseReason, Prompt, StopReason
 from benchapp.procedures.stick_sweep import NEXT, OPEN, StickSweep, SweepState
 from benchapp.procedures.transitions import Seen
@@ -288,3 +289,21 @@ def test_it_ends_at_once_when_told_and_keeps_the_reason():
     assert run.drop(6 * S) == []
     assert run.undrop(6 * S) == []
     assert run.flip_request() is None
+
+
+def test_the_cycles_of_a_long_sweep_are_counted_from_its_last_minutes_alone(monkeypatch):
+    stick, counted, kept = swept(16), [], []
+    play(started(RunSettings(cycles=8)), stick, seen=lambda run, _: counted.append(run.progress().stick.cycles))
+    monkeypatch.setattr(stick_sweep, "KEPT_NS", 20 * S)
+    again = []
+    run = started(RunSettings(cycles=8))
+
+    def seen(run, _now):
+        again.append(run.progress().stick.cycles)
+        kept.append(sum(part.count for part in run._levels))
+
+    play(run, stick, seen=seen)
+    assert counted[-1] == 8
+    assert again == counted
+    # The last 20 s, and a stroke or two until the next rest, at 250 samples a second.
+    assert max(kept) <= 250 * 35

@@ -1,6 +1,9 @@
 """What the bench knows of each flip: when it was, and which output pulse answered it."""
 
+import math
+import struct
 from collections import deque
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from benchapp.probe.practice.law import POINTS
@@ -56,23 +59,91 @@ def _note(flip: Flip, share: float, leading_ns: int, trailing_ns: int) -> None:
             flip.leading_ns[n], flip.trailing_ns[n] = leading_ns, trailing_ns
 
 
-class Answers:
-    """The flips in order, each told of the output pulses that follow it."""
+_NONE = -(1 << 63)
+_ROW = struct.Struct("<q??i?qddqqi6q")
 
-    def __init__(self, frame_ns: int) -> None:
-        self.flips: list[Flip] = []
+
+class FlipRows:
+    """Flips of which nothing more can be learnt, 111 bytes each: a bench that runs all day knows them still."""
+
+    def __init__(self) -> None:
+        self._rows = bytearray()
+
+    def append(self, flip: Flip) -> None:
+        """Keep a flip."""
+        edges = [_NONE if ns is None else ns for ns in (*flip.leading_ns, *flip.trailing_ns)]
+        self._rows += _ROW.pack(
+            flip.at_ns,
+            flip.thrown,
+            flip.up,
+            flip.switch_on,
+            flip.dead,
+            flip.deadline_ns,
+            flip.from_us,
+            float("nan") if flip.to_us is None else flip.to_us,
+            _NONE if flip.module_ns is None else flip.module_ns,
+            _NONE if flip.opening_ns is None else flip.opening_ns,
+            flip.pulses_to_mid,
+            *edges,
+        )
+
+    def __iter__(self) -> Iterator[Flip]:
+        for row in _ROW.iter_unpack(bytes(self._rows)):
+            at_ns, thrown, up, switch_on, dead, deadline_ns, from_us, to_us, module_ns, opening_ns, pulses, *edges = row
+            ends = [None if ns == _NONE else ns for ns in edges]
+            yield Flip(
+                at_ns=at_ns,
+                thrown=thrown,
+                up=up,
+                switch_on=switch_on,
+                dead=dead,
+                deadline_ns=deadline_ns,
+                from_us=from_us,
+                to_us=None if math.isnan(to_us) else to_us,
+                module_ns=None if module_ns == _NONE else module_ns,
+                opening_ns=None if opening_ns == _NONE else opening_ns,
+                pulses_to_mid=pulses,
+                leading_ns=ends[:3],
+                trailing_ns=ends[3:],
+            )
+
+
+class Answers:
+    """The flips in order, each told of the output pulses that follow it.
+
+    remember : keep those that are over, for the truth
+    """
+
+    def __init__(self, frame_ns: int, *, remember: bool = True) -> None:
+        self._over = FlipRows()
+        self._recent: deque[Flip] = deque()
+        self._remember = remember
         self._open: list[Flip] = []
         self._begun: deque[int] = deque(maxlen=4)
         self._window_ns = max(_LEAST_WINDOW_NS, _WINDOW_FRAMES * frame_ns)
 
+    @property
+    def flips(self) -> list[Flip]:
+        """Every flip that is remembered, in order."""
+        return [*self._over, *self._recent]
+
+    @property
+    def last(self) -> Flip | None:
+        """The newest flip, None before any."""
+        return self._recent[-1] if self._recent else None
+
     def open(self, flip: Flip) -> None:
         """Add a flip; those before it can be answered only until it."""
-        for earlier in self.flips[-1:]:
-            earlier.deadline_ns = min(earlier.deadline_ns, flip.at_ns)
+        if self.last is not None:
+            self.last.deadline_ns = min(self.last.deadline_ns, flip.at_ns)
         flip.deadline_ns = flip.at_ns + self._window_ns
         flip.opening_ns = max((ns for ns in self._begun if ns <= flip.at_ns), default=None)
-        self.flips.append(flip)
+        self._recent.append(flip)
         self._open.append(flip)
+        while self._recent[0] is not self._open[0]:  # nothing more will be learnt of it
+            over = self._recent.popleft()
+            if self._remember:
+                self._over.append(over)
 
     def waiting(self, now_ns: int) -> bool:
         """Return whether a pulse still to come could answer a flip."""

@@ -45,20 +45,22 @@ class Bench:
     levels      : the level of every line now
     stick       : where the stick stands, if that is what is flicked
     hand        : what moves the stick slowly; whichever control was moved last has the channel
-    answers     : the flips so far and what the bench knows of them
+    answers     : the flips so far and what the bench knows of them; without remember only the newest, as of the hand
     switch_ons  : every switching-on of the transmitter so far
     """
 
-    def __init__(self, options: BenchOptions) -> None:
+    def __init__(self, options: BenchOptions, *, remember: bool = True) -> None:
         self._options = options
         radio = options.radio
         self.now_ns = 0
         self.stick = Stick()
         self._by_stick = options.control is Control.STICK
-        self.hand = Hand(options.habits, options.seed, options.place if options.motion is Motion.STILL else 0.0)
+        self.hand = Hand(
+            options.habits, options.seed, options.place if options.motion is Motion.STILL else 0.0, remember=remember
+        )
         self._reader = StickReader(options, self.hand.place_at)
         self._stick_leads = options.motion is not None  # until the switch is flipped
-        self.answers = Answers(radio.frame_ns)
+        self.answers = Answers(radio.frame_ns, remember=remember)
         self.switch_ons: list[SwitchOn] = []
         rest_us = options.pulse_us(False)
         self._output = Output(options, self.answers, rest_us)
@@ -246,7 +248,7 @@ class Bench:
         if self._next_flip_ns is not None:
             self._next_flip_ns = None
             self.stick.forget_planned(self.now_ns)
-            last = self.answers.flips[-1].at_ns if self.answers.flips else 0
+            last = 0 if self.answers.last is None else self.answers.last.at_ns
             if self.now_ns > last + 20_000_000:  # spikes planned for later; a bounce under way runs out
                 self._drop_switch_edges(settle=True)
 

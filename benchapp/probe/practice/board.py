@@ -43,8 +43,8 @@ class Board:
     recordings holds (first, last) true ns of each span between start and stop; last is None while it lasts.
     """
 
-    def __init__(self, options: BenchOptions) -> None:
-        self.bench = Bench(options)
+    def __init__(self, options: BenchOptions, *, remember: bool = True) -> None:
+        self.bench = Bench(options, remember=remember)
         self.recordings: list[tuple[int, int | None]] = []
         self._options = options
         self._rng = Random(f"board {options.seed}")

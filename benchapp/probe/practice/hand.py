@@ -16,6 +16,7 @@ _GLIDE_S = 0.6
 _TO_A_STOP_S = 0.7
 FAST_S = 0.4
 """The time of a full travel where a person places the stick from outside."""
+RECENT_MOVES = 64
 LEAST_S = 0.06
 """A person who leads it from place to place moves it smoothly: it is never there sooner than the next place comes."""
 
@@ -88,9 +89,14 @@ def even_places(count: int) -> tuple[float, ...]:
 
 
 class Hand:
-    """Moves the stick by its habits; `place_at` may be asked for any instant up to a little after now."""
+    """Moves the stick by its habits; `place_at` may be asked for any instant up to a little after now.
 
-    def __init__(self, habits: Habits, seed: int, place: float) -> None:
+    Without remember it forgets where it was long ago.
+    """
+
+    def __init__(self, habits: Habits, seed: int, place: float, *, remember: bool = True) -> None:
+        self._remember = remember
+        self._forgotten = 0
         self._habits = habits
         self._seed = seed
         self._moves = [Move(from_ns=0, to_ns=0, start=place, end=place)]
@@ -111,7 +117,7 @@ class Hand:
     def begin(self, motion: Motion, at_ns: int, *, stops: int | None = None) -> None:
         """Take up a motion now, from where the stick stands."""
         self._cut(at_ns)
-        rng = Random(f"hand {motion} {len(self._moves)} {self._seed}")
+        rng = Random(f"hand {motion} {self._forgotten + len(self._moves)} {self._seed}")
         if motion is Motion.SWEEP:
             self._plan = self._sweep(rng)
         elif motion is Motion.STOPS:
@@ -151,6 +157,9 @@ class Hand:
         until_ns = last.to_ns + max(1, round(lasts_s * 1e9))
         self._moves.append(Move(from_ns=last.to_ns, to_ns=until_ns, start=last.end, end=end, sway=sway))
         self._begins.append(last.to_ns)
+        if not self._remember and len(self._moves) > 2 * RECENT_MOVES:
+            self._forgotten += len(self._moves) - RECENT_MOVES
+            del self._moves[:-RECENT_MOVES], self._begins[:-RECENT_MOVES]
 
     def _sweep(self, rng: Random) -> Iterator[tuple[float, float, float | None]]:
         """Yield (seconds, place, sway): cycles from the low end and back, each stroke at a speed of its own."""

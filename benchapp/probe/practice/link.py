@@ -30,7 +30,7 @@ class PracticeLink:
 
     def __init__(self, options: BenchOptions, pacer: Pacer, truth: Path | None) -> None:
         self._options = options
-        self._board = Board(options)
+        self._board = Board(options, remember=truth is not None)
         self._pacer = pacer
         self._truth = truth
         self._waiting = b""
