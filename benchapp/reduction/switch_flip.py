@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from benchapp.records.errors import NotEnoughData
+from benchapp.records.errors import NotEnoughData, WrongInput
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.findings import (
     ANY_SWITCH_ON,
@@ -52,6 +52,8 @@ from benchapp.waveforms.volts import volts
 CAPTURE_TOLERANCE_PPM = 100.0
 """Bound for the clock of a capture, which states none: instruments run on crystals, sold as 10 to 50 ppm."""
 RAMP_FRAMES = 3
+MOST_FLIPS = 100_000
+"""Flips that one run can have: a flip a second for more than a day. More is no switch."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -156,10 +158,17 @@ def switch_ons(measured: Measured) -> int:
 
 def _flips(control: LeadEvidence, evidence: RunEvidence) -> Flips:
     if control.edges is not None:
-        return contact_flips(control.edges, hold_off_ns=evidence.settings.hold_off_ns)
-    if control.levels is None:
+        flips = contact_flips(control.edges, hold_off_ns=evidence.settings.hold_off_ns)
+    elif control.levels is not None:
+        flips = stick_flips(control.levels.times_ns, volts(control.levels, control.lead))
+    else:
         raise NotEnoughData(f"the lead clipped to the {control.role} recorded nothing")
-    return stick_flips(control.levels.times_ns, volts(control.levels, control.lead))
+    if flips.count > MOST_FLIPS:
+        raise WrongInput(
+            f"run {evidence.run} holds {flips.count:,} flips of its {control.role}; wanted up to {MOST_FLIPS:,}. "
+            "Clip that lead to a switch, or record shorter runs."
+        )
+    return flips
 
 
 def _lost(edges: Edges | None) -> list[Gap]:

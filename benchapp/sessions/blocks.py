@@ -23,7 +23,8 @@ NO_LEAD = -1
 """The lead of blocks that belong to none: clock pairs and gaps."""
 MOST_GAPS_IN_A_BLOCK = 1024
 """Gaps of one block; each commit's gaps make a block of their own."""
-_MOST_GAP_TEXT = 1 << 22
+MOST_GAP_TEXT = 1 << 22
+"""Bytes of the lines of one block of gaps."""
 _LAST_STAMP_NS = (1 << 63) - 1
 _SEPARATOR = b"\x1f"
 _ONE, _TWO = np.uint8(1), np.uint8(2)
@@ -169,7 +170,14 @@ _KIND_TYPES = {
 
 
 def unpack_block(block: Block) -> Series:
-    """Return what a block of edges, samples or clock pairs holds. Raises BadBlock when it contradicts its header."""
+    """Return what a block of edges, samples or clock pairs holds. Raises BadBlock when it contradicts its header.
+
+    It holds no more than a writer puts into one, neither in records nor in time: a few bytes could say much more.
+    """
+    if block.count > MOST_IN_A_BLOCK:
+        raise BadBlock(f"a block holds up to {MOST_IN_A_BLOCK} records, not {block.count}")
+    if block.last_ns - block.first_ns > LONGEST_BLOCK_NS:
+        raise BadBlock(f"a block spans up to {LONGEST_BLOCK_NS / 1e9:g} s")
     times, values = unpack_series(block.data, block.count)
     if values.dtype.name not in _KIND_TYPES[block.place.kind]:
         raise BadBlock(f"a block of {block.place.kind} holds something else")
@@ -214,11 +222,18 @@ def _gap_from(line: str) -> Gap:
     return Gap(leads=tuple(leads), from_ns=from_ns, to_ns=to_ns, cause=cause, count=count)
 
 
+def gap_text_bytes(block: Block) -> int:
+    """Return how long the lines of a block of gaps say they are, unpacked, [bytes]."""
+    return int.from_bytes(block.data[:4], "little")
+
+
 def unpack_gaps(block: Block) -> tuple[Gap, ...]:
     """Return the gaps of a block. Raises BadBlock when it contradicts its header."""
-    size = int.from_bytes(block.data[:4], "little")
-    if size > _MOST_GAP_TEXT:
-        raise BadBlock(f"gaps of {size} bytes are more than the {_MOST_GAP_TEXT} a block may hold")
+    if block.count > MOST_GAPS_IN_A_BLOCK:
+        raise BadBlock(f"a block holds up to {MOST_GAPS_IN_A_BLOCK} gaps, not {block.count}")
+    size = gap_text_bytes(block)
+    if size > MOST_GAP_TEXT:
+        raise BadBlock(f"gaps of {size} bytes are more than the {MOST_GAP_TEXT} a block may hold")
     try:
         lines = inflate(block.data[4:], size).decode("ascii").splitlines()
     except UnicodeDecodeError as error:

@@ -104,17 +104,28 @@ def stretch_of(start: RunStart, stretches: Sequence[Stretch]) -> Stretch | None:
 
 
 def missing_stops(events: Sequence[Event], source: Source) -> list[Event]:
-    """Return a stop for every run that has none: cut short at the last stamp of its stretch."""
+    """Return a stop for every run that has none: cut short at the last stamp of its stretch.
+
+    Where another run was started after it, it ended by then: runs follow one another.
+    """
     stops = []
-    for fold in _folds(events):
+    folds = _folds(events)
+    for place, fold in enumerate(folds):
         if fold.stop is None:
             stretch = stretch_of(fold.start, source.stretches)
             last_ns = None if stretch is None else source.last_ns(stretch.number)
+            following = [later.start.at_ns for later in folds[place + 1 : place + 2]]
             seen = [fold.start.at_ns, *(entry.at_ns for entry in fold.entries if entry.kind in _PAUSES)]
-            at_ns = max([*seen, *([] if last_ns is None else [last_ns])])
+            end_ns = min([*([] if last_ns is None else [last_ns]), *following], default=fold.start.at_ns)
+            at_ns = max([*seen, end_ns])
             stop = run_stop_event(run=fold.start.run, at_ns=at_ns, outcome=Outcome.CUT_SHORT, reason=STOPPED_EARLY)
             stops.append(stop)
     return stops
+
+
+def run_spans_ns(events: Sequence[Event]) -> list[tuple[int, int]]:
+    """Return the first and last moment of each run that says when it stopped, [ns]."""
+    return [(fold.start.at_ns, fold.start.at_ns if fold.stop is None else fold.stop.at_ns) for fold in _folds(events)]
 
 
 def _pauses(entries: Sequence[Event], stop_ns: int) -> tuple[Pause, ...]:

@@ -11,6 +11,8 @@ from benchapp.records.leads import Stretch
 from benchapp.records.run import Origin
 from benchapp.records.stream import Gap
 from benchapp.sessions.blocks import Block, Place, row_check
+from benchapp.sessions.content_limits import refuse_overfull, refuse_too_many_runs
+from benchapp.sessions.evidence import run_spans_ns
 from benchapp.sessions.hashing import PlaceDigest
 from benchapp.sessions.naming import shown_name
 from benchapp.sessions.reading import Row, StoredRows
@@ -106,16 +108,22 @@ def _scan_events(rows: StoredRows, damage: list[str]) -> tuple[Event, ...]:
 
 
 def scan(rows: StoredRows, path: Path) -> Scan:
-    """Return what of the rows is whole. Raises DamagedEvidence where not even the session's own row can be read."""
+    """Return what of the rows is whole.
+
+    Raises DamagedEvidence where not even the session's own row can be read, or where the rows say they hold more than
+    a session can.
+    """
     damage = [f"The file's structure is damaged: {rows.structure[:300]}."] if rows.structure else []
     head, origin = _scan_head(rows, path, damage)
     stretches = _scan_stretches(rows, damage)
     events = _scan_events(rows, damage)
     damage += [f"Parts of its table {table} cannot be read." for table in sorted(rows.unreadable)]
+    refuse_overfull(rows.block, path)
     shelves = Shelves(rows, stretches)
     if shelves.damage:
         damage.append(shelves.damage)
     end_ns = max((event.at_ns for event in events), default=-(1 << 62))
+    refuse_too_many_runs(run_spans_ns(events), path)
     return Scan(
         head=head,
         origin=origin,
