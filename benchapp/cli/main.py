@@ -24,7 +24,7 @@ from benchapp.cli.report_command import run_report
 from benchapp.cli.share_command import run_share
 from benchapp.desk.tidying import tidy
 from benchapp.presentation.shelf_words import tidied_sentence
-from benchapp.records.errors import BenchError, DiskTrouble, WrongCall
+from benchapp.records.errors import BenchError, DiskTrouble, OutOfMemory, WrongCall
 
 INTERRUPTED = 130
 UNEXPECTED = 3
@@ -57,6 +57,9 @@ def guarded(work: Callable[[], int]) -> int:
     except BenchError as error:
         say_error(error)
         return error.status
+    except MemoryError:
+        say_error(OutOfMemory("There is not enough memory for that. Close other programs, or take a shorter session."))
+        return OutOfMemory.status
     except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:

@@ -8,6 +8,7 @@ from benchapp.desk.importing import ImportOrder, read_capture
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch, is_role
 from benchapp.records.stream import Edges, Levels, Record
 from benchapp.sessions.exchange.capture import Capture, CaptureLead
+from benchapp.sessions.exchange.time_unit import unit_doubts
 from benchapp.waveforms.line_kind import LineKind, line_kind
 
 SHOWN_NS = 3_000_000_000
@@ -64,7 +65,7 @@ def preview_capture(order: ImportOrder) -> CapturePreview:
         from_ns=from_ns,
         to_ns=to_ns,
         seconds=(capture.stop_ns - capture.start_ns) / 1e9,
-        remarks=capture.remarks,
+        remarks=(*unit_doubts(capture), *capture.remarks),
     )
 
 

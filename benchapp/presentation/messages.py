@@ -16,6 +16,7 @@ from benchapp.records.errors import (
     NotOurProbe,
     OldProbeProgram,
     OtherProbe,
+    OutOfMemory,
     OutputExists,
     PortBusy,
     PortGone,
@@ -171,6 +172,11 @@ CATALOGUE: Mapping[type[BenchError], Entry] = {
         kept=_NOTHING_OPEN,
         do="Install what is named below, then try again.",
     ),
+    OutOfMemory: Entry(
+        title="There is not enough memory for that",
+        kept="Nothing was changed.",
+        do="Close other programs and try again, or take a shorter session.",
+    ),
     SafetyRefused: Entry(
         title="Make it safe is not confirmed to its end",
         kept="No run was started.",
@@ -195,6 +201,9 @@ def message_for(error: BaseException) -> Message:
         where = f": {error.filename}" if error.filename else ""
         entry, details = CATALOGUE[DiskTrouble], message_line(f"{error.strerror}{where}", limit=600)
         return Message(title=entry.title, kept=entry.kept, do=entry.do, details=details)
+    if isinstance(error, MemoryError):
+        entry = CATALOGUE[OutOfMemory]
+        return Message(title=entry.title, kept=entry.kept, do=entry.do, details="")
     if not isinstance(error, BenchError):
         details = message_line(f"{type(error).__name__}: {error}", limit=600)
         return Message(title=UNEXPECTED.title, kept=UNEXPECTED.kept, do=UNEXPECTED.do, details=details)

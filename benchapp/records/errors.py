@@ -116,5 +116,11 @@ class SystemTrouble(BenchError):
     status = 3
 
 
+class OutOfMemory(BenchError):
+    """The computer's memory did not suffice: close other programs, or take a shorter session."""
+
+    status = 3
+
+
 class SafetyRefused(BenchError):
     """The bench was not confirmed safe: answer every line first."""

@@ -21,7 +21,7 @@ from benchapp.reduction.output_pulses import (
 from benchapp.reduction.straight_line import LeastSquares, least_squares
 from benchapp.reduction.summary import standard_deviation
 from benchapp.waveforms.pulses import missing_between
-from benchapp.waveforms.stick_track import stick_track
+from benchapp.waveforms.stick_track import LONGEST_TRACK_NS, stick_track
 from benchapp.waveforms.strokes import find_moves
 from benchapp.waveforms.volts import volts
 
@@ -202,6 +202,15 @@ def _stick_at(stick: LeadEvidence | None, spans: list[Span]) -> float | None:
     return float(np.median(together)) if together.size else None
 
 
+def _pieces(spans: list[Span]) -> list[Span]:
+    """Return the spans, those too long for one track of the stick cut into pieces that are not."""
+    return [
+        (at, min(at + LONGEST_TRACK_NS, end))
+        for begin, end in spans
+        for at in range(begin, max(end, begin + 1), LONGEST_TRACK_NS)
+    ]
+
+
 def _stick_moved(stick: LeadEvidence | None, positions: list[list[Span]]) -> bool | None:
     """Return whether the stick moved while it was held, None without a lead on it."""
     if stick is None or stick.levels is None or not stick.levels.count:
@@ -210,7 +219,7 @@ def _stick_moved(stick: LeadEvidence | None, positions: list[list[Span]]) -> boo
     holes = [*((end, begin) for (_, end), (begin, _) in pairwise(spans)), *((g.from_ns, g.to_ns) for g in stick.gaps)]
     keep = slice(*np.searchsorted(stick.levels.times_ns, [spans[0][0], spans[-1][1]]))
     values = volts(stick.levels, stick.lead)[keep]
-    for begin, end in spans:
+    for begin, end in _pieces(spans):
         inside = slice(*np.searchsorted(stick.levels.times_ns[keep], [begin, end]))
         track = stick_track(stick.levels.times_ns[keep][inside], values[inside], holes_ns=holes)
         if track is not None and find_moves(track, full_scale_v=stick.lead.full_scale_v).strokes:

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from benchapp.records.errors import NotEnoughData
+from benchapp.records.errors import NotEnoughData, WrongInput
 from benchapp.records.findings import RunFindings
 from benchapp.records.run import LeadEvidence, Outcome, RunEvidence
 from benchapp.records.sweep_findings import BY_STOPS, SPEED_NOT_VARIED, Linearity
@@ -21,11 +21,13 @@ from benchapp.reduction.output_pulses import (
     shared_flags,
 )
 from benchapp.reduction.stops import FEWEST_POSITIONS, stop_curve, stop_readings
-from benchapp.waveforms.stick_track import Track, stick_track
+from benchapp.waveforms.stick_track import LONGEST_TRACK_NS, Track, stick_track
 from benchapp.waveforms.strokes import find_moves
 from benchapp.waveforms.volts import volts
 
 ENOUGH_CYCLES = 3
+MOST_STROKES = 10_000
+"""Strokes that one run can have: one every four seconds for eleven hours. More is no stick."""
 VOLTAGE, ANGLE = "stick-voltage", "angle"
 
 
@@ -68,11 +70,22 @@ def _moving(evidence: RunEvidence, output: OutputPulses, stick: LeadEvidence | N
             "a stick-sweep needs a lead in volts clipped to the stick, or positions typed at stops; "
             "this run has neither"
         )
+    span_ns = evidence.stop_ns - evidence.start_ns
+    if span_ns > LONGEST_TRACK_NS:
+        raise WrongInput(
+            f"run {evidence.run} lasts {span_ns / 3.6e12:,.0f} hours; a sweep lasts up to "
+            f"{LONGEST_TRACK_NS / 3.6e12:.0f}. If it is a capture, is its time axis in another unit?"
+        )
     track = _track(evidence, stick)
     nothing = Linearity(against=VOLTAGE, x_unit="V", cycles=0, positions=0)
     if track is None:
         return _Told(linearity=nothing, notes=("no-stick-samples",))
     moves = find_moves(track, full_scale_v=stick.lead.full_scale_v)
+    if len(moves.strokes) > MOST_STROKES:
+        raise WrongInput(
+            f"run {evidence.run} holds {len(moves.strokes):,} strokes of its stick; wanted up to {MOST_STROKES:,}. "
+            "Clip that lead to a stick, or record shorter runs."
+        )
     if not moves.strokes:
         return _Told(linearity=nothing, notes=("stick-never-moved",))
     begun = Linearity(against=VOLTAGE, x_unit="V", cycles=moves.cycles, positions=0)

@@ -12,6 +12,10 @@ CELL_NS = 20_000_000
 while a hand moves no farther than a straight line describes."""
 _LONGEST_HOLE_NS = 60_000_000
 _FILL_NS = 1_000_000
+_MOST_FILLED = 4_000_000
+"""Points filled in where only changes were written: more than an hour of them, a millisecond apart."""
+LONGEST_TRACK_NS = 12 * 3_600_000_000_000
+"""A track is a point every 10 ms over the whole of its span; nobody moves a stick for longer than this."""
 
 Array = NDArray[np.float64]
 
@@ -44,14 +48,14 @@ class Track:
 def stick_track(
     times_ns: NDArray[np.int64], volts: NDArray[np.float64], *, holes_ns: Sequence[tuple[int, int]] = ()
 ) -> Track | None:
-    """Return the stick's track, or None below two instants of samples.
+    """Return the stick's track, or None below two instants of samples and above LONGEST_TRACK_NS.
 
     holes_ns : (from, to) spans without samples that can be trusted (gaps, pauses). A span of more than 60 ms, and of
     four usual spacings, without samples is a hole too. Samples between which the lead must have stood still, since
     only changes were written down, are filled in; single samples that stick out are taken back to their neighbours.
     """
     times, values = _one_an_instant(times_ns, volts)
-    if times.size < 2:
+    if times.size < 2 or int(times[-1]) - int(times[0]) > LONGEST_TRACK_NS:
         return None
     lsb = _lead_step(values)
     times, values = _with_held(times, values, lsb)
@@ -107,12 +111,13 @@ def _with_held(times: NDArray[np.int64], values: Array, lsb: float) -> tuple[NDA
     usual = float(np.percentile(steps, 90))
     long = spans > (_FILL_NS if single else 3 * float(np.median(spans)))
     held = long & (steps <= max(2.0 * usual, 2.0 * lsb))
-    counts = np.where(held, (spans - 1) // _FILL_NS, 0)
+    fill_ns = max(_FILL_NS, int(spans[held].sum()) // _MOST_FILLED)
+    counts = np.where(held, (spans - 1) // fill_ns, 0)
     if not counts.any():
         return times, values
     source = np.repeat(np.arange(times.size), np.append(counts, 0) + 1)
     first = np.cumsum(np.append(counts, 0) + 1) - np.append(counts, 0) - 1
-    return times[source] + (np.arange(source.size) - first[source]) * _FILL_NS, values[source]
+    return times[source] + (np.arange(source.size) - first[source]) * fill_ns, values[source]
 
 
 def _without_spikes(values: Array) -> Array:

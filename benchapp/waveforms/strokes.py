@@ -105,12 +105,23 @@ def _turns(volts: NDArray[np.float64], back: float) -> list[int]:
 
 def _plateau(volts: NDArray[np.float64], turn: int, still: float) -> tuple[int, int]:
     """Return the first and last point around a turn at which the stick stood still."""
-    away = np.abs(volts - volts[turn]) > still
-    before = np.flatnonzero(away[:turn])
-    after = np.flatnonzero(away[turn:])
-    first = int(before[-1]) + 1 if before.size else 0
-    last = turn + int(after[0]) - 1 if after.size else volts.size - 1
-    return first, last
+    before = _first_away(volts[turn::-1], still)
+    after = _first_away(volts[turn:], still)
+    return turn + 1 - before, turn + after - 1
+
+
+def _first_away(volts: NDArray[np.float64], still: float) -> int:
+    """Return the number of points, from the first on, that stay with it; all of them where none leaves it.
+
+    Looked at in stretches of growing length: a track of many turns is not read whole for each of them.
+    """
+    start, length = 0, 256
+    while start < volts.size:
+        away = np.flatnonzero(np.abs(volts[start : start + length] - volts[0]) > still)
+        if away.size:
+            return start + int(away[0])
+        start, length = start + length, 2 * length
+    return int(volts.size)
 
 
 def _stroke(track: Track, first: int, last: int, *, low: float, high: float) -> Stroke | None:

@@ -11,6 +11,7 @@ from benchapp.records.stream import Gap, Record
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, RunNote
 from benchapp.sessions.exchange.choose import find_lead, inverted, lead_names
 from benchapp.sessions.exchange.refusal import listed, shown
+from benchapp.sessions.exchange.time_unit import unit_doubts
 from benchapp.sessions.runs import run_start_event, run_stop_event, stop_taken_event
 
 STRETCH = 1
@@ -55,7 +56,7 @@ def capture_to_session(
     Raises WrongCall for unknown, ambiguous or contradictory names, and for roles the test needs and has not.
     """
     given = _given_roles(capture, roles)
-    remarks = [*capture.remarks, *_left_out(capture)]
+    remarks = [*unit_doubts(capture), *capture.remarks, *_left_out(capture)]
     given |= _implied_roles(capture, given, remarks)
     _check_kinds(capture, given)
     _check_needs(capture, given, test)
