@@ -385,3 +385,14 @@ def test_what_a_killed_call_left_is_removed_a_day_later_and_said_once(call, sess
     assert f"One unfinished file that an earlier start left in {tmp_path} was removed" in first.err
     assert not left.exists()
     assert "unfinished" not in call("export", session, "--to", "csv", "--out", tmp_path / "b.csv").err
+
+
+def test_a_memory_that_does_not_suffice_is_one_plain_line_and_status_3(monkeypatch, capsys, tmp_path):
+    def fail(asked: object) -> int:
+        raise MemoryError
+
+    monkeypatch.setitem(benchapp.cli.main._COMMANDS, "check", fail)
+    assert benchapp.cli.main.main(["check", str(tmp_path / "a.t2h")]) == 3
+    said = capsys.readouterr().err
+    assert one_plain_line(said)
+    assert "not enough memory" in said

@@ -50,6 +50,12 @@ def test_the_unexpected_keeps_its_name_for_a_bug_report() -> None:
     assert "division" not in message.title
 
 
+def test_a_memory_that_did_not_suffice_is_said_as_that() -> None:
+    message = message_for(MemoryError())
+    assert message.title == CATALOGUE[errors.OutOfMemory].title
+    assert "shorter session" in message.do
+
+
 def test_hostile_details_are_one_clipped_line() -> None:
     details = message_for(WrongInput("a\nb\u202e" + "x" * 10_000)).details
     assert "\n" not in details

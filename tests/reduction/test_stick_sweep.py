@@ -9,7 +9,7 @@ from scipy.stats import t as student
 
 from benchapp.presentation.sweep_verdict import sweep_verdict
 from benchapp.presentation.wording import note_sentence
-from benchapp.records.errors import NotEnoughData
+from benchapp.records.errors import NotEnoughData, WrongInput
 from benchapp.records.run import Origin, Outcome, Pause
 from benchapp.records.stream import Gap, Levels
 from benchapp.records.sweep_findings import SPEED_NOT_VARIED, TOO_FEW_STROKES
@@ -391,3 +391,11 @@ def test_a_level_lead_that_states_no_bend_is_taken_at_half_a_step():
     assert share_of(None) == pytest.approx(0.5 * step_pct / 3**0.5, rel=0.02)
     assert share_of(0.5) == share_of(None)
     assert share_of(1.0) == pytest.approx(2 * share_of(None))
+
+
+def test_a_sweep_that_lasts_for_days_is_asked_about_its_time_axis():
+    """A time axis in the wrong unit: every stamp ten thousand times as far as it was."""
+    evidence = MadeStick(seed=1, noise_us=0.06).run()
+    days = replace(evidence, stop_ns=evidence.start_ns + 10_000 * (evidence.stop_ns - evidence.start_ns))
+    with pytest.raises(WrongInput, match=r"lasts [0-9]+ hours; a sweep lasts up to 12\. .*another unit"):
+        reduce_run(days)

@@ -286,3 +286,15 @@ def test_a_bus_that_nobody_asks_for_is_left_out_and_that_is_said():
     session = capture_to_session(capture, {}, (), "switch-flip")
     assert [lead.label for lead in session.stretch.leads] == ["switch", "output"]
     assert session.remarks == ("'bus' was left out: it is 8 bits wide; a lead is one wire, or a real in volts.",)
+
+
+@pytest.mark.parametrize(("hours", "asked"), [(5.9, False), (166.7, True)])
+def test_a_capture_that_lasts_for_days_is_asked_about_its_unit(hours, asked):
+    rows = "".join(f"{at * hours * 3600 / 9:.3f},{at % 2},{at % 2}\n" for at in range(10))
+    capture = read_csv(f"time_s,switch,output\n{rows}".encode(), file="long.csv")
+    remarks = capture_to_session(capture, {}, (), "switch-flip").remarks
+    questions = [remark for remark in remarks if "Are its times in another unit?" in remark]
+    assert bool(questions) is asked
+    if asked:
+        assert questions[0].startswith("This capture lasts 166 h 42 min.")
+        assert "--time time_s:ms" in questions[0]
