@@ -1,6 +1,7 @@
 """`benchapp reduce`, `check`, `export`, `import` and `ports`."""
 
 import json
+import sqlite3
 
 import pytest
 
@@ -43,6 +44,35 @@ def test_strict_ends_with_one_where_findings_are_flagged(call, tmp_path):
 def test_strict_ends_with_zero_where_nothing_is_flagged(call, session):
     assert not FLAGGED & set(load(session).findings.runs[0].flags)
     assert call("reduce", session, "--strict").status == 0
+
+
+def test_strict_ends_with_one_where_evidence_is_damaged_and_nothing_else_is_wrong(call, session):
+    assert call("reduce", session, "--strict").status == 0
+    connection = sqlite3.connect(session)
+    connection.execute("UPDATE block SET data = x'00' WHERE kind = 'levels'")  # the supply's voltage: no flip needs it
+    connection.commit()
+    connection.close()
+    (run,) = load(session).findings.runs
+    assert FLAGGED & set(run.flags) == {"damaged-evidence"}
+    assert len(run.latency.trials) == 22
+    assert call("reduce", session).status == 0
+    assert call("reduce", session, "--strict").status == 1
+    assert call("reduce", session, "--strict", "--json").status == 1
+
+
+@pytest.mark.parametrize(("answered", "status"), [(19, 1), (20, 0)])
+def test_fewer_than_20_answered_flips_are_too_few_everywhere_and_20_are_not(call, tmp_path, answered, status):
+    out = tmp_path / "few.t2h"
+    words = ("--probe", "practice://alder?seed=31", "--test", "switch-flip", "--flips", answered, "--yes-safe")
+    assert call("record", *words, "--out", out).status == 0
+    (run,) = load(out).findings.runs
+    assert len(run.latency.trials) == answered
+    strict = call("reduce", out, "--strict")
+    assert strict.status == status
+    told = strict.out.replace("\u00a0", " ")
+    assert ("Not enough data: 19 of the 20 flips" in told) == (status == 1)
+    (document,) = json.loads(call("reduce", out, "--json").out)["runs"]
+    assert ("insufficient" in document["flags"]) == (status == 1)
 
 
 def test_a_check_names_the_evidence_code(call, session):
