@@ -87,7 +87,7 @@ NOTES: Mapping[str, str] = {
 EXCLUSIONS: Mapping[str, str] = {
     "dropped": "dropped by hand",
     "paused": "the run was paused",
-    "probe-gap": "the probe missed records during this flip",
+    "probe-gap": "records are missing during this flip",
     "no-level-before": "fewer than 5 servo pulses before the flip",
     "next-flip-too-soon": "fewer than 5 servo pulses after it before the next flip",
     "run-ended": "fewer than 5 servo pulses after it before the run ended",

@@ -87,4 +87,11 @@ class Gap:
     count: int | None = None
 
 
+LOST_BLOCK = "lost-block"
+"""The cause of a gap where a damaged block was."""
+LOST_END = "lost-end"
+"""The cause of the gap that a copy keeps where the end of its original was missing."""
+FILE_CAUSES = frozenset({LOST_BLOCK, LOST_END})
+"""What a file lost, not the probe."""
+
 Record = Edges | Levels | ClockPairs | Gap

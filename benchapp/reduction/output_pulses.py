@@ -13,6 +13,7 @@ from benchapp.records.run import LeadEvidence, Origin, RunEvidence
 from benchapp.records.stream import frozen_array
 from benchapp.records.sweep_findings import DistinctValues
 from benchapp.reduction.clock import fit_clock
+from benchapp.reduction.probe_gaps import missed_by_probe
 from benchapp.reduction.resolution import OutputStep
 from benchapp.reduction.switch_flip import CAPTURE_TOLERANCE_PPM
 from benchapp.waveforms.line_kind import LineKind, line_kind
@@ -85,7 +86,7 @@ def shared_flags(evidence: RunEvidence, output: OutputPulses, *, others: Sequenc
     told = {
         "polarity-guessed": output.pulses.guessed and output.pulses.count > 0,
         "coarse-stamps": bool(np.any((coarse >= evidence.start_ns) & (coarse <= evidence.stop_ns))),
-        "probe-gap": any(g.to_ns >= evidence.start_ns and g.from_ns <= evidence.stop_ns for g in gaps),
+        "probe-gap": missed_by_probe(gaps, evidence.start_ns, evidence.stop_ns),
         "damaged-evidence": evidence.damaged,
         "practice": evidence.origin is Origin.PRACTICE,
     }

@@ -37,6 +37,7 @@ from benchapp.reduction.latency import (
     phase_facts,
     summaries,
 )
+from benchapp.reduction.probe_gaps import missed_by_probe
 from benchapp.reduction.stages import channel_place_ms, following_channel, stage_ends, stages
 from benchapp.reduction.stragglers import Split, split_stragglers, straggler_facts
 from benchapp.reduction.switch_ons import FEWEST_SWITCH_ONS
@@ -368,7 +369,7 @@ def _flags(evidence: RunEvidence, lines: Lines, measured: Measured, facts: Phase
         "polarity-guessed": lines.pulses.guessed and lines.pulses.count > 0,
         "ramp": bool(rises) and float(np.median(rises)) > RAMP_FRAMES,
         "coarse-stamps": _coarse(lines, measured),
-        "probe-gap": any(g.to_ns >= evidence.start_ns and g.from_ns <= evidence.stop_ns for g in gaps),
+        "probe-gap": missed_by_probe(gaps, evidence.start_ns, evidence.stop_ns),
         "damaged-evidence": evidence.damaged,
         "practice": evidence.origin is Origin.PRACTICE,
     }

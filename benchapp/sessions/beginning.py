@@ -9,7 +9,7 @@ from benchapp.sessions.connecting import connect_writing, disk_trouble
 from benchapp.sessions.drafts import draft_beside
 from benchapp.sessions.lock import Saved, SessionLock
 from benchapp.sessions.making_way import check_way, put_in_place
-from benchapp.sessions.naming import shown_name, sidecars
+from benchapp.sessions.naming import reason, shown_name, sidecars
 from benchapp.sessions.rows import Head, put_head, transaction
 from benchapp.sessions.schema import create_tables
 
@@ -64,10 +64,8 @@ def check_target(path: Path, *, force: bool) -> None:
         there = _is_there(path)
         folder = path.parent.is_dir()
     except (OSError, ValueError) as error:
-        reason = (error.strerror or "").lower() if isinstance(error, OSError) else str(error)
-        raise WrongCall(
-            f"No file can have the name {shown_name(path)}: {reason}. Choose a shorter, plain one."
-        ) from error
+        why = reason(error).lower() if isinstance(error, OSError) else "a sign in it stands in no name"
+        raise WrongCall(f"No file can have the name {shown_name(path)}: {why}. Choose a shorter, plain one.") from error
     if path.is_dir():
         raise WrongCall(f"{shown_name(path)} is a folder. Give the name of a file in it.")
     if not folder:
@@ -96,6 +94,6 @@ def begin_session(path: Path, head: Head, lock: SessionLock) -> sqlite3.Connecti
         raise disk_trouble(error, path, kept="Nothing was recorded yet.", needed_bytes=LEAST_ROOM) from error
     except OSError as error:
         raise DiskTrouble(
-            f"Cannot write {shown_name(path)}: {error.strerror or error}. Choose a folder that you may write to."
+            f"Cannot write {shown_name(path)}: {reason(error)}. Choose a folder that you may write to."
         ) from error
     return connection

@@ -83,5 +83,5 @@ def disk_trouble(error: sqlite3.Error, path: Path, *, kept: str, needed_bytes: i
     elif error_name(error).startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
         what = f"{name} is in use by another program and cannot be written. Close it there, then try again."
     else:
-        what = f"The disk failed while {name} was being written ({error}). Check the disk, or choose another one."
+        what = f"The disk failed while {name} was being written. Check the disk, or choose another one."
     return DiskTrouble(f"{what} {kept}".strip(), kept=kept)

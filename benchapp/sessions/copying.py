@@ -8,15 +8,14 @@ from pathlib import Path
 
 from benchapp.records.errors import DamagedEvidence, DiskTrouble
 from benchapp.records.events import Event, EventKind
-from benchapp.records.stream import Gap
+from benchapp.records.stream import LOST_END, Gap
 from benchapp.sessions.beginning import LEAST_ROOM, check_target, draft_session
 from benchapp.sessions.blocks import NO_LEAD, Block, BlockKind, Place, pack_gaps
 from benchapp.sessions.connecting import connect_writing, disk_trouble
 from benchapp.sessions.evidence import missing_stops
 from benchapp.sessions.lock import take_lock
 from benchapp.sessions.making_way import put_in_place
-from benchapp.sessions.missing import LOST_END
-from benchapp.sessions.naming import shown_name, sidecars
+from benchapp.sessions.naming import reason, shown_name, sidecars
 from benchapp.sessions.opening import SessionReader, open_session
 from benchapp.sessions.rows import put_block, put_event, put_head, put_stretch, transaction
 
@@ -57,9 +56,7 @@ def _write_copy(session: SessionReader, out: Path, *, without_private: bool) -> 
     except sqlite3.Error as error:
         raise disk_trouble(error, out, kept="No copy was made.", needed_bytes=LEAST_ROOM) from error
     except OSError as error:
-        raise DiskTrouble(
-            f"Cannot write {shown_name(out)}: {error.strerror or error}. Choose another folder."
-        ) from error
+        raise DiskTrouble(f"Cannot write {shown_name(out)}: {reason(error)}. Choose another folder.") from error
     return session.evidence_hash if session.missing is None else code
 
 

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from benchapp.records.errors import DiskTrouble, SessionBusy
 from benchapp.sessions.flushing import sync_folder
-from benchapp.sessions.naming import shown_name
+from benchapp.sessions.naming import reason, shown_name
 
 _TRIES = 5
 _PAUSE_S = 0.01  # whoever only asks whether a session is held has it locked for microseconds
@@ -118,7 +118,7 @@ def take_lock(session: Path) -> SessionLock:
             handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
         except OSError as error:
             raise DiskTrouble(
-                f"Cannot write beside {shown_name(session)}: {error.strerror}. "
+                f"Cannot write beside {shown_name(session)}: {reason(error)}. "
                 "Choose a folder that exists and that you may write to."
             ) from error
         if _try_lock(handle, shared=False) and _is_still(handle, path):

@@ -7,8 +7,6 @@ from benchapp.sessions.lock import Saved
 from benchapp.sessions.naming import shown_name, sidecars
 from benchapp.sessions.reading import StoredRows
 
-LOST_END = "lost-end"
-"""The cause of the gap that a copy keeps where the end of its original was missing."""
 _COMMIT_S = 0.25
 
 

@@ -22,6 +22,11 @@ def _cleaned(text: str) -> str:
     return "".join("\N{REPLACEMENT CHARACTER}" if unicodedata.category(sign)[0] == "C" else sign for sign in text)
 
 
+def reason(error: OSError) -> str:
+    """Return why the system refused something, in its words without a number; where it has none, that it gave none."""
+    return error.strerror or "the system gave no reason"
+
+
 def shown_name(path: Path) -> str:
     """Return the last part of a path for a message: control and direction characters replaced, long names clipped."""
     name = _cleaned(path.name)

@@ -13,12 +13,12 @@ from benchapp.records.events import Event, EventKind
 from benchapp.records.leads import Stretch
 from benchapp.records.photo import PHOTO, photo_of
 from benchapp.records.run import PickUp, RunEvidence, SessionFacts
-from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
+from benchapp.records.stream import LOST_END, ClockPairs, Edges, Gap, Levels
 from benchapp.sessions.blocks import NO_LEAD, Block, BlockKind, Place, Series, joined, record_of, unpack_block
 from benchapp.sessions.evidence import fold_runs, missing_stops
 from benchapp.sessions.hashing import evidence_hash
 from benchapp.sessions.lock import Saved, saved_note
-from benchapp.sessions.missing import LOST_END, Missing, missing_end
+from benchapp.sessions.missing import Missing, missing_end
 from benchapp.sessions.naming import shown_name, sidecars
 from benchapp.sessions.packing import Values
 from benchapp.sessions.reading import StoredRows, read_beyond, read_rows

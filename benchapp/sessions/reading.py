@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from benchapp.records.errors import BenchError, DamagedEvidence, NewerSession, SessionBusy, WrongInput
+from benchapp.records.errors import BenchError, DamagedEvidence, DiskTrouble, NewerSession, SessionBusy, WrongInput
 from benchapp.sessions.connecting import connect_untrusting, error_name
 from benchapp.sessions.lock import is_held
-from benchapp.sessions.naming import shown_name, sidecars
+from benchapp.sessions.naming import reason, shown_folder, shown_name, sidecars
 from benchapp.sessions.schema import APPLICATION_ID, VERSION, stray_objects
 from benchapp.sessions.write_ahead import WHOLE, WriteAhead, look_ahead
 
@@ -22,10 +22,12 @@ _SUPER_JOURNAL = bytes.fromhex("d9d505f920a163d7")
 _LEAST_LIMIT_S = 20.0
 _SLOWEST_BYTES_PER_S = 4_000_000
 _LARGEST_FILE = 2 << 30
+_NOT_TOGETHER = "its tables do not hang together"
 _MOST_MISSES = 4096  # rows that cannot be read in a row before the rest of a table is given up
 # SQLite's message may quote bytes of a damaged schema, which Python then fails to decode.
 _UNREADABLE = (sqlite3.DatabaseError, UnicodeDecodeError, MemoryError)
-_COPY_INSTEAD = ("SQLITE_CANTOPEN", "SQLITE_READONLY")
+_COPY_INSTEAD = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_FULL", "SQLITE_IOERR_SHM", "SQLITE_IOERR_WRITE")
+_OF_THE_FILE = ("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_IOERR_SHORT_READ")
 
 Row = tuple[Any, ...]
 
@@ -64,8 +66,8 @@ def _size_of(path: Path) -> int:
     except FileNotFoundError as error:
         raise _refuse(path, "is not there.") from error
     except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "no name of a file"
-        raise _refuse(path, f"cannot be opened: {reason}.") from error
+        why = reason(error) if isinstance(error, OSError) else "no name of a file"
+        raise _refuse(path, f"cannot be opened: {why}.") from error
     if not stat.S_ISREG(facts.st_mode):
         raise _refuse(path, "is a folder, not a file." if stat.S_ISDIR(facts.st_mode) else "is no ordinary file.")
     if facts.st_size == 0:
@@ -100,7 +102,7 @@ def _check_header(path: Path, size: int) -> _Header:
         with path.open("rb") as file:
             header = file.read(100)
     except OSError as error:
-        raise _refuse(path, f"cannot be read: {error.strerror}.") from error
+        raise _refuse(path, f"cannot be read: {reason(error)}.") from error
     if header[:16] != _MAGIC[: len(header)]:
         raise _refuse(path, f"is no session: it begins with {_first_bytes(header)}.")
     if len(header) < 100:
@@ -139,26 +141,41 @@ def refuse_foreign_journal(path: Path) -> None:
     try:
         foreign = journal.is_file() and journal.read_bytes()[-8:] == _SUPER_JOURNAL
     except OSError as error:
-        raise _refuse(journal, f"cannot be read: {error.strerror}.") from error
+        raise _refuse(journal, f"cannot be read: {reason(error)}.") from error
     if foreign:
         raise _refuse(journal, "names another database, which no session does: nothing was opened.")
 
 
 def _trouble(error: Exception, path: Path) -> BenchError:
-    name = error_name(error)
+    """Return what to tell a person; SQLite's own words, which quote the file, stay out of it."""
+    session, folder = shown_name(path), shown_folder(path)
     if not isinstance(error, sqlite3.Error):
-        return DamagedEvidence(
-            f"{shown_name(path)} is damaged and cannot be read: its tables are not described in text."
-        )
-    if name.startswith("SQLITE_NOTADB"):
-        return _refuse(path, f"is no session ({error}).")
-    if name.startswith("SQLITE_INTERRUPT"):
-        return _refuse(path, "took too long to read and was left: it is not made as a session is.")
-    if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
-        return SessionBusy(f"{shown_name(path)} is being written by another program. Try again when it has ended.")
-    if name.startswith(("SQLITE_CORRUPT", "SQLITE_IOERR")):
-        return DamagedEvidence(f"{shown_name(path)} is damaged and cannot be read ({error}).")
-    return _refuse(path, f"cannot be read as a session ({error}).")
+        return DamagedEvidence(f"{session} is damaged and cannot be read: its tables are not described in text.")
+    told: list[tuple[tuple[str, ...], BenchError]] = [
+        (("SQLITE_NOTADB",), _refuse(path, "is no session: what lies in it is not a database of one.")),
+        (("SQLITE_INTERRUPT",), _refuse(path, "took too long to read and was left: it is not made as a session is.")),
+        (
+            ("SQLITE_BUSY", "SQLITE_LOCKED"),
+            SessionBusy(f"{session} is being written by another program. Try again when it has ended."),
+        ),
+        (_OF_THE_FILE, DamagedEvidence(f"{session} is damaged and cannot be read: {_NOT_TOGETHER}.")),
+        (
+            ("SQLITE_FULL",),
+            DiskTrouble(
+                f"There is no room on the disk to read {session}. Make room in {folder}, or copy it to another."
+            ),
+        ),
+        (
+            ("SQLITE_IOERR", "SQLITE_CANTOPEN", "SQLITE_READONLY"),
+            DiskTrouble(
+                f"The disk failed while {session} in {folder} was being read: the session may be whole. Copy it to "
+                "another disk and try again."
+            ),
+        ),
+    ]
+    name = error_name(error)
+    other = _refuse(path, "cannot be read as a session: its tables are not as a session has them.")
+    return next((trouble for names, trouble in told if name.startswith(names)), other)
 
 
 @contextmanager
@@ -172,7 +189,10 @@ def _private_copy(path: Path) -> Iterator[Path]:
                 if source.exists():
                     shutil.copyfile(source, copy.with_name(copy.name + ending))
         except OSError as error:
-            raise _refuse(path, f"could not be copied to read it: {error.strerror}.") from error
+            raise DiskTrouble(
+                f"{shown_name(path)} could not be copied into {folder} to read it: {reason(error)}. Make room there; "
+                "the session itself is as it was."
+            ) from error
         yield copy
 
 
@@ -218,7 +238,7 @@ def _ahead(wal: Path, header: _Header) -> WriteAhead:
     try:
         return look_ahead(wal, size)
     except OSError as error:
-        raise _refuse(wal, f"cannot be read: {error.strerror}.") from error
+        raise _refuse(wal, f"cannot be read: {reason(error)}.") from error
 
 
 def read_beyond(path: Path, rows: StoredRows) -> StoredRows | None:
@@ -293,10 +313,16 @@ def _structure(connection: sqlite3.Connection) -> str:
     try:
         lines = [str(row[0]) for row in connection.execute("PRAGMA quick_check").fetchmany(3)]
     except _UNREADABLE as error:
-        if error_name(error).startswith("SQLITE_INTERRUPT"):
+        if _is_of_the_disk(error):
             raise
-        return str(error)
-    return "" if lines == ["ok"] else "; ".join(lines)
+        return _NOT_TOGETHER
+    return "" if lines == ["ok"] else _NOT_TOGETHER
+
+
+def _is_of_the_disk(error: Exception) -> bool:
+    """Return whether an error says nothing of the file: time ran out, or the disk refused."""
+    name = error_name(error)
+    return name.startswith(("SQLITE_INTERRUPT", "SQLITE_FULL", "SQLITE_IOERR")) and not name.startswith(_OF_THE_FILE)
 
 
 class _Budget:
@@ -326,7 +352,7 @@ def _table_rows(connection: sqlite3.Connection, table: str, budget: _Budget) -> 
                 after, misses = row[0], 0
             return rows, whole
         except _UNREADABLE as error:
-            if error_name(error).startswith("SQLITE_INTERRUPT"):
+            if _is_of_the_disk(error):
                 raise
             after, misses, whole = after + 1, misses + 1, False
     return rows, False

@@ -82,7 +82,8 @@ def _scan_stretches(rows: StoredRows, damage: list[str]) -> tuple[Stretch, ...]:
             if (stretch.board.start_id, stretch.board.tick_hz) != (start_id, tick_hz):
                 raise BadText("contradicts itself")
         except BadText as error:
-            damage.append(f"Stretch {number}: its description {error}; what it recorded is left out.")
+            which = f"Stretch {number}" if is_int(number) else "A stretch without a number"
+            damage.append(f"{which}: its description {error}; what it recorded is left out.")
             continue
         stretches.append(stretch)
     return tuple(stretches)
@@ -113,7 +114,7 @@ def scan(rows: StoredRows, path: Path) -> Scan:
     Raises DamagedEvidence where not even the session's own row can be read, or where the rows say they hold more than
     a session can.
     """
-    damage = [f"The file's structure is damaged: {rows.structure[:300]}."] if rows.structure else []
+    damage = [f"The file's structure is damaged: {rows.structure}."] if rows.structure else []
     head, origin = _scan_head(rows, path, damage)
     stretches = _scan_stretches(rows, damage)
     events = _scan_events(rows, damage)

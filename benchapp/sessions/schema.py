@@ -79,6 +79,7 @@ def stray_objects(connection: sqlite3.Connection) -> list[str]:
     wanted = {("table", name, name, statement) for name, statement in _TABLES.items()}
     rows = connection.execute("SELECT type, name, tbl_name, sql FROM sqlite_schema").fetchmany(len(wanted) + 8)
     found = set(rows)
-    strays = [f"a {kind} that no session has" for kind, _, _, _ in found - wanted]
+    known = ("table", "index", "view", "trigger")
+    strays = [f"a {kind if kind in known else 'thing'} that no session has" for kind, _, _, _ in found - wanted]
     strays += [f"no table {name} as a session has it" for _, name, _, _ in sorted(wanted - found)]
     return strays

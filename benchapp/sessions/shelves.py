@@ -3,14 +3,12 @@
 from collections.abc import Sequence
 
 from benchapp.records.leads import LeadKind, Stretch
-from benchapp.records.stream import Gap
+from benchapp.records.stream import LOST_BLOCK, Gap
 from benchapp.sessions.blocks import NO_LEAD, Block, BlockKind, Place, row_check, unpack_block, unpack_gaps
 from benchapp.sessions.hashing import PlaceDigest, place_order
 from benchapp.sessions.packing import BadBlock
 from benchapp.sessions.reading import Row, StoredRows
 
-LOST_BLOCK = "lost-block"
-"""The cause of a gap where a damaged block was."""
 _MOST_NAMED = 10
 _KIND_OF_LEAD = {LeadKind.LEVEL: BlockKind.LEVELS}
 _KINDS = {kind.value: kind for kind in BlockKind}

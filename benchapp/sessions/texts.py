@@ -29,9 +29,9 @@ def _object(text: str) -> dict[str, Json]:
     try:
         value = json.loads(text, parse_constant=_refuse_constant)
     except (ValueError, RecursionError) as error:
-        raise BadText(f"not JSON: {error}") from error
+        raise BadText("is no text of a session") from error
     if not isinstance(value, dict):
-        raise BadText("not a JSON object")
+        raise BadText("is no text of a session")
     return cast("dict[str, Json]", value)
 
 

@@ -155,7 +155,7 @@ def test_left_out_flips_are_counted_in_words_and_listed_with_reasons() -> None:
     text = whole_text(page)
     assert "58 of 61 flips, and why three were left out." in text
     reasons = [row[2].text.replace("\u00a0", " ") for row in tables(page)["left-out"].rows]
-    assert reasons == ["no answer within 0.5 s", "no answer within 0.5 s", "the probe missed records during this flip"]
+    assert reasons == ["no answer within 0.5 s", "no answer within 0.5 s", "records are missing during this flip"]
     assert "None: 60 of 60 flips count." in whole_text(page_of(latency=builders.latency(60, ())))
     assert "and why one was left out." in whole_text(page_of(latency=builders.latency(60, ("paused",))))
 

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from benchapp.records.errors import BenchError, DamagedEvidence
+from benchapp.reduction.recipes import reduce_run
 from benchapp.sessions.blocks import row_check
 from benchapp.sessions.opening import open_session, verify
 from tests.sessions.session_builder import (
@@ -258,3 +259,83 @@ def test_check_counts_blocks_and_names_the_code(tmp_path):
     checked = verify(tmp_path / "b.t2h")
     assert (checked.ok, checked.damaged, checked.evidence_hash, checked.kept) == (True, (), code, "")
     assert checked.blocks == 7
+
+
+# Words ---------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_no_message_of_a_damaged_file_holds_what_only_a_program_understands(tmp_path, whole, seed):
+    data, _, _ = whole
+    path = tmp_path / "a.t2h"
+    chance = random.Random(seed)
+    spoilt = bytearray(data)
+    begin = chance.choice((0, 100, 2048, 4096, 6144))
+    for _ in range(chance.randrange(1, 30)):
+        spoilt[begin + chance.randrange(2048)] = chance.randrange(256)
+    path.write_bytes(bytes(spoilt))
+    try:
+        session = open_session(path)
+    except BenchError as refusal:
+        said = [refusal.message]
+    else:
+        said = [*session.damage, session.kept]
+    for line in said:
+        for word in ("CREATE", "TABLE ", "sqlite", "None", "Errno", "btree", "Tree ", "main ***", "malformed", "JSON"):
+            assert word not in line, line
+
+
+def test_a_damaged_file_does_not_also_say_that_the_probe_missed_records(session):
+    spoil(session, "UPDATE block SET data = zeroblob(40) WHERE kind = 'edges' AND lead = 0 AND number = 1")
+    spoil(session, "DELETE FROM block WHERE kind = 'gaps'")
+    (run,) = open_session(session).runs()
+    assert any(gap.cause == "lost-block" for lead in run.leads.values() for gap in lead.gaps)
+    findings = reduce_run(run)
+    assert "damaged-evidence" in findings.flags
+    assert "probe-gap" not in findings.flags
+
+
+def test_in_whatever_order_its_rows_lie_a_session_is_the_same(session):
+    code = open_session(session).evidence_hash
+    connection = sqlite3.connect(session)
+    ids = [row[0] for row in connection.execute("SELECT id FROM block ORDER BY id")]
+    connection.execute("UPDATE block SET id = id + 1000")
+    for old, new in zip(ids, reversed(ids), strict=True):
+        connection.execute("UPDATE block SET id = ? WHERE id = ?", (new, old + 1000))
+    connection.commit()
+    connection.close()
+    turned = open_session(session)
+    assert (turned.evidence_hash, turned.damage) == (code, ())
+
+
+def test_blocks_whose_numbers_were_exchanged_are_never_read_in_the_wrong_order(session):
+    before = open_session(session).edges(1, OUTPUT).times_ns
+    connection = sqlite3.connect(session)
+    where = "kind = 'edges' AND lead = 0 AND number"
+    rows = connection.execute(f"SELECT * FROM block WHERE {where} IN (0, 1) ORDER BY number").fetchall()
+    for row, number in zip(rows, (1, 0), strict=True):
+        cells = (*row[1:4], number, *row[5:9])
+        connection.execute("DELETE FROM block WHERE id = ?", (row[0],))
+        connection.execute(
+            "INSERT INTO block VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", (row[0], *cells, row_check(*cells), row[10])
+        )
+    connection.commit()
+    connection.close()
+    session_now = open_session(session)
+    assert session_now.damage
+    times = session_now.edges(1, OUTPUT).times_ns
+    assert np.all(np.diff(times) >= 0)
+    assert np.isin(times, before).all()
+
+
+@pytest.mark.parametrize("ending", ["", "-wal"])
+def test_a_file_of_more_than_two_gigabytes_is_refused_unread(session, ending):
+    large = session.with_name(session.name + ending)
+    with large.open("ab") as file:
+        file.truncate((2 << 30) + 1)
+    try:
+        with pytest.raises(BenchError, match="is larger than 2 GB") as caught:
+            open_session(session)
+        assert large.name in caught.value.message
+    finally:
+        large.unlink()

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from benchapp.records.errors import BenchError, NewerSession, WrongInput
+from benchapp.records.errors import BenchError, DiskTrouble, NewerSession, WrongInput
 from benchapp.sessions.blocks import row_check
 from benchapp.sessions.connecting import connect_untrusting
 from benchapp.sessions.opening import open_session
@@ -338,3 +338,49 @@ def test_a_writer_killed_while_it_begins_leaves_no_half_made_session(tmp_path, m
     with pytest.raises(KeyboardInterrupt):
         new_writer(tmp_path / "a.t2h")
     assert list(tmp_path.iterdir()) == []
+
+
+FULL_FOR_READING = """
+import sys
+from pathlib import Path
+from benchapp.sessions.opening import open_session
+from tests.sessions.session_builder import fill, new_writer
+folder = Path(sys.argv[1])
+writer = new_writer(folder / "dying.t2h")
+fill(writer, seconds=2)
+for ending in ("", "-wal"):
+    (folder / ("open.t2h" + ending)).write_bytes((folder / ("dying.t2h" + ending)).read_bytes())
+writer.abandon()
+try:
+    with (folder / "ballast").open("wb") as ballast:
+        while True:
+            ballast.write(bytes(4096))
+            ballast.flush()
+except OSError:
+    pass
+session = open_session(folder / "open.t2h")
+assert session.damage == (), session.damage
+print(session.kept)
+"""
+
+
+def test_an_intact_session_on_a_full_disk_is_not_called_damaged(tmp_path):
+    (tmp_path / "disk").mkdir()
+    done = run_in_own_mounts(FULL_FOR_READING, tmp_path / "disk", "true")
+    assert done.returncode == 0, done.stderr
+    assert done.stdout == "was stopped early; 4 of 4 blocks good\n"
+
+
+@pytest.mark.parametrize("name", ["SQLITE_IOERR_READ", "SQLITE_FULL", "SQLITE_IOERR_SHMSIZE", "SQLITE_CANTOPEN"])
+def test_a_disk_that_fails_while_it_is_read_is_called_that(session, monkeypatch, name):
+    def fail(*_: object, **__: object) -> None:
+        error = sqlite3.OperationalError("disk I/O error CREATE TABLE session")
+        error.sqlite_errorname = name
+        raise error
+
+    monkeypatch.setattr("benchapp.sessions.reading._read", fail)
+    with pytest.raises(DiskTrouble) as caught:
+        open_session(session)
+    assert str(session.parent) in caught.value.message
+    assert "CREATE" not in caught.value.message
+    assert "damaged" not in caught.value.message
