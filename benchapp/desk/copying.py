@@ -1,5 +1,6 @@
 """A copy of a session in another folder, for one that lies where nothing can be written."""
 
+import os
 import shutil
 from contextlib import suppress
 from pathlib import Path
@@ -7,7 +8,9 @@ from pathlib import Path
 from benchapp.desk.names import shown
 from benchapp.desk.recovering import recover_session
 from benchapp.records.errors import BenchError, DiskTrouble, SessionBusy, WrongInput
-from benchapp.sessions.lock import is_held
+from benchapp.sessions.drafts import draft_beside
+from benchapp.sessions.flushing import sync_folder
+from benchapp.sessions.lock import is_held, lock_path
 from benchapp.sessions.naming import sidecars
 
 _OWNER_MAY_WRITE = 0o600
@@ -24,29 +27,41 @@ def copy_session(session: Path, folder: Path) -> Path:
     if not session.is_file():
         raise WrongInput(f"There is no file {shown(session)} any more.")
     copy = _free(folder, session)
+    # the main file last: before it has its name, nothing there is a session
+    parts = [(part, there) for part, there in zip(_files(session), _files(copy), strict=True) if part.exists()]
     made: list[Path] = []
     try:
-        for part, there in zip((session, *sidecars(session)), (copy, *sidecars(copy)), strict=True):
-            if part.exists():
-                made.append(there)
-                shutil.copyfile(part, there)
-                there.chmod(there.stat().st_mode | _OWNER_MAY_WRITE)
+        for part, there in parts:
+            draft = draft_beside(there)
+            made += (draft, there)
+            shutil.copyfile(part, draft)
+            draft.chmod(draft.stat().st_mode | _OWNER_MAY_WRITE)
+            with draft.open("rb") as copied:
+                os.fsync(copied.fileno())
+            draft.rename(there)
+        sync_folder(copy.parent)
     except OSError as error:
         for part in made:
-            part.unlink(missing_ok=True)
+            with suppress(OSError):
+                part.unlink(missing_ok=True)
         reason = error.strerror or type(error).__name__
         raise DiskTrouble(
             f"No copy could be written into {shown(folder)}: {reason}.", kept="Nothing changed."
         ) from error
-    if len(made) > 1:
+    if len(parts) > 1:
         with suppress(BenchError):  # one that is damaged is copied as it is
             recover_session(copy)
     return copy
 
 
+def _files(session: Path) -> tuple[Path, ...]:
+    """Return the names of a session's files, the note of how far it was saved among them, its own last."""
+    return (*sidecars(session), lock_path(session), session)
+
+
 def _free(folder: Path, session: Path) -> Path:
     path, number = folder / session.name, 2
-    while path.exists():
+    while any(os.path.lexists(part) for part in _files(path)):
         path = folder / f"{session.stem} {number}{session.suffix}"
         number += 1
     return path

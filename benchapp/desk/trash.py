@@ -13,7 +13,7 @@ from benchapp.desk.names import shown
 from benchapp.desk.recovering import recover_session
 from benchapp.desk.trash_days import count_days
 from benchapp.records.errors import BenchError, DiskTrouble, OutputExists, SessionBusy, WrongInput
-from benchapp.sessions.lock import is_held
+from benchapp.sessions.lock import is_held, lock_path
 from benchapp.sessions.naming import sidecars
 from benchapp.sessions.opening import open_session
 
@@ -109,7 +109,7 @@ def _discarded(folder: Path, home: Path) -> Discarded | None:
     except OSError:
         return None
     inside.pop(_WHENCE, None)
-    beside = {part.name for path in inside.values() for part in sidecars(path)}
+    beside = {part.name for path in inside.values() for part in (*sidecars(path), lock_path(path))}
     names = [name for name in inside if name not in beside]
     if len(names) != 1:
         return None
@@ -148,7 +148,7 @@ def _since(name: str) -> datetime | None:
 
 def _parts(path: Path) -> list[Path]:
     """Return the files of a session, its own last."""
-    return [*(part for part in sidecars(path) if part.exists()), path]
+    return [*(part for part in (*sidecars(path), lock_path(path)) if part.exists()), path]
 
 
 def _move(parts: list[Path], folder: Path, *, what: Path) -> None:

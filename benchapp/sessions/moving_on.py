@@ -23,6 +23,20 @@ def place_of(path: Path) -> Place | None:
     return facts.st_dev, facts.st_ino
 
 
+def has_left(path: Path, place: Place | None) -> bool:
+    """Return whether the file that was at a path is not there any more.
+
+    A file system that cannot say, or says something else each time it is asked, is no reason to think so.
+    """
+    try:
+        now = [(facts.st_dev, facts.st_ino) for facts in (path.stat(), path.stat())]
+    except (FileNotFoundError, NotADirectoryError):
+        return True
+    except OSError:
+        return False
+    return now[0] == now[1] != place
+
+
 def free_name(path: Path) -> Path:
     """Return an unused name beside a session, or in the nearest folder above that is still there."""
     folder = path.absolute().parent

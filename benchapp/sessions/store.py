@@ -25,7 +25,7 @@ from benchapp.sessions.connecting import disk_trouble
 from benchapp.sessions.hashing import PlaceDigest, evidence_hash
 from benchapp.sessions.lock import Saved, SessionLock, take_lock
 from benchapp.sessions.moving_on import Place as FilePlace
-from benchapp.sessions.moving_on import carry_on, let_go, place_of
+from benchapp.sessions.moving_on import carry_on, has_left, let_go, place_of
 from benchapp.sessions.naming import shown_folder, shown_name, sidecars
 from benchapp.sessions.opening import open_session
 from benchapp.sessions.rows import Head, put_block, put_event, put_head, put_stretch, transaction
@@ -169,7 +169,7 @@ class SessionWriter:
 
         A second file that was taken away is made anew: all of it goes into the first one before.
         """
-        if place_of(self._path) != self._place:
+        if has_left(self._path, self._place):
             self._move()
         wal = place_of(sidecars(self._path)[0])
         if self._wal_place is not None and wal != self._wal_place:

@@ -114,3 +114,14 @@ def test_ports_are_listed(call, monkeypatch):
     called = call("ports")
     assert called.status == 0
     assert "practice://alder" in called.out
+
+
+def test_among_several_files_a_refusal_names_the_one_it_means_with_its_folder(call, session, tmp_path):
+    (tmp_path / "other").mkdir()
+    twin = tmp_path / "other" / session.name
+    twin.write_bytes(b"no session")
+    called = call("reduce", session, twin)
+    assert called.status == 2
+    assert str(twin) in called.err
+    assert str(session) not in called.err.replace(str(twin), "")
+    assert str(twin) not in call("reduce", twin).err

@@ -1,16 +1,20 @@
 """A session that lies where nothing can be written is copied to where something can."""
 
 import shutil
+from pathlib import Path
 
 import pytest
 
 from benchapp.desk.copying import copy_session
 from benchapp.desk.loading import load
 from benchapp.desk.noting import note_bench
+from benchapp.desk.trash import discard, discarded_sessions, take_back
 from benchapp.records.errors import DiskTrouble, SessionBusy, WrongInput
 from benchapp.sessions.lock import take_lock
 from benchapp.sessions.opening import open_session, verify
 from tests.desk.stopped_session import stopped_early
+from tests.desk.test_trash import NOW
+from tests.sessions.session_builder import fill, new_writer
 
 
 @pytest.fixture
@@ -60,3 +64,35 @@ def test_where_no_copy_can_be_written_nothing_of_it_is_left(session, tmp_path):
     with pytest.raises(DiskTrouble, match="No copy could be written") as caught:
         copy_session(session, tmp_path / "no such folder")
     assert caught.value.kept == "Nothing changed."
+
+
+def test_a_copy_of_one_whose_second_file_is_cut_off_is_not_closed_as_if_it_were_whole(tmp_path):
+    writer = new_writer(tmp_path / "dying.t2h")
+    fill(writer, seconds=4)
+    for ending in ("", "-wal", ".lock"):
+        data = (tmp_path / f"dying.t2h{ending}").read_bytes()
+        (tmp_path / f"a.t2h{ending}").write_bytes(data[: len(data) // 2] if ending == "-wal" else data)
+    writer.abandon()
+    (tmp_path / "copies").mkdir()
+    copy = copy_session(tmp_path / "a.t2h", tmp_path / "copies")
+    for path in (tmp_path / "a.t2h", copy):
+        assert not open_session(path).closed
+        assert "is missing" in open_session(path).kept
+    discarded = discard(tmp_path / "a.t2h", tmp_path / "trash", now=NOW)
+    assert [path.name for path in tmp_path.iterdir() if path.name.startswith("a.t2h")] == []
+    assert len(discarded_sessions(tmp_path / "trash", home=tmp_path)) == 1
+    assert "is missing" in open_session(take_back(discarded)).kept
+
+
+def test_a_copy_that_a_kill_cut_short_has_no_session_s_name(tmp_path, session, monkeypatch):
+    class Killed(BaseException):
+        pass
+
+    def killed(source, target):
+        Path(target).write_bytes(Path(source).read_bytes()[:3000])
+        raise Killed
+
+    monkeypatch.setattr(shutil, "copyfile", killed)
+    with pytest.raises(Killed):
+        copy_session(session, tmp_path)
+    assert not list(tmp_path.glob("*.t2h"))

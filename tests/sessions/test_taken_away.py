@@ -1,6 +1,8 @@
 """The file of a session is taken away or replaced while it is written: noticed at the next commit, and carried on."""
 
+import os
 import shutil
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -134,3 +136,26 @@ def test_what_is_replaced_between_the_last_commit_and_the_end_is_not_called_kept
     with pytest.raises(SessionTakenAway, match="not what was written"):
         writer.close()
     writer.abandon()
+
+
+@pytest.mark.parametrize("answers", ["fails", "changes"])
+def test_a_file_system_that_cannot_say_where_a_file_is_does_not_move_the_session(tmp_path, monkeypatch, answers):
+    path = tmp_path / "a.t2h"
+    writer = begun(path)
+    real = Path.stat
+    asked = iter(range(1_000_000))
+
+    def stat(self, **words):
+        facts = real(self, **words)
+        if self != path:
+            return facts
+        if answers == "fails":
+            raise OSError(5, "Input/output error")
+        return os.stat_result((facts.st_mode, next(asked), *tuple(facts)[2:]))
+
+    monkeypatch.setattr(Path, "stat", stat)
+    go_on(writer, 6, 8)
+    monkeypatch.setattr(Path, "stat", real)
+    assert writer.path == path
+    writer.close()
+    assert open_session(path).edges(1, SWITCH).count == 8
