@@ -29,6 +29,8 @@ def page_pictures(camera) -> None:
         window.grab().save(str(photo))
         window.go(Step.BENCH)
         window.pages.bench.form.photo.take(photo)
+        while window.pages.bench.form.photo.busy:
+            QTest.qWait(_LOOKED_AROUND_MS)
         down(camera, window, window.pages.bench.scroller, "bench-photo")
         window.go(Step.START)
         QTest.qWait(_LOOKED_AROUND_MS)

@@ -2,6 +2,7 @@
 
 import re
 import struct
+import threading
 import zlib
 
 import pytest
@@ -11,7 +12,7 @@ from PySide6.QtGui import QColor, QDropEvent, QImage, QImageWriter
 from benchapp.acquisition.wishes import Describe, NewSession
 from benchapp.records.photo import MOST_BYTES, PHOTO, jpeg_size_px, photo_of, photo_text
 from benchapp.records.run import Origin
-from benchapp.ui.bench.photo_file import LONGEST_SIDE_PX, read_photo
+from benchapp.ui.bench.photo_file import LONGEST_SIDE_PX, PhotoRead, read_photo
 from benchapp.ui.steps import Step
 from benchapp.ui.widgets.photo_view import PhotoView, image_of
 from tests.ui.fake_bench import FakeRecording
@@ -142,13 +143,58 @@ def test_a_photo_goes_into_the_text_and_back(qapp, photo):
     assert photo_of(photo_text(jpeg)) == jpeg
 
 
+def segments(jpeg):
+    """Return a JPEG's bytes up to its first scan, that scan with its data, and what follows."""
+    scan = jpeg.index(b"\xff\xda")
+    return jpeg[:scan], jpeg[scan:-2], jpeg[-2:]
+
+
+def many_scans(jpeg, count):
+    head, scan, end = segments(jpeg)
+    return head + scan * count + end
+
+
+def test_a_session_s_picture_of_many_scans_is_never_decoded(qapp, photo):
+    jpeg = read_photo(photo()).jpeg
+    assert many_scans(jpeg, 1) == jpeg
+    for count in (2, 3, 500):
+        bomb = many_scans(jpeg, count)
+        assert jpeg_size_px(bomb) is None
+        assert photo_of(photo_text(bomb)) is None
+        assert image_of(bomb).isNull()
+
+
+def test_a_session_s_progressive_picture_is_never_decoded(qapp, tmp_path):
+    writer = QImageWriter(str(tmp_path / "p.jpg"), b"jpeg")
+    writer.setProgressiveScanWrite(True)
+    assert writer.write(picture())
+    progressive = (tmp_path / "p.jpg").read_bytes()
+    assert b"\xff\xc2" in progressive
+    assert jpeg_size_px(progressive) is None
+    assert image_of(progressive).isNull()
+    # what a person chooses may be one: it is made anew, with one scan
+    assert jpeg_size_px(read_photo(tmp_path / "p.jpg").jpeg) == (64, 48)
+
+
+def test_a_chosen_picture_of_thousands_of_scans_is_refused_before_it_is_decoded(qapp, photo, tmp_path):
+    (tmp_path / "bomb.jpg").write_bytes(many_scans(photo().read_bytes(), 10_000))
+    assert "more passes than a camera makes" in read_photo(tmp_path / "bomb.jpg").refusal
+
+
+def test_a_session_s_picture_that_is_larger_than_any_kept_is_not_decoded(qapp, photo):
+    jpeg = bytearray(read_photo(photo()).jpeg)
+    frame = jpeg.index(b"\xff\xc0")
+    jpeg[frame + 5 : frame + 9] = struct.pack(">HH", 2049, 48)
+    assert jpeg_size_px(bytes(jpeg)) is None
+
+
 # On the page -------------------------------------------------------------------------------------------------------
 
 
-def test_a_photo_goes_into_the_session_when_it_begins_and_no_other_session_gets_it(practising, settle, photo):
+def test_a_photo_goes_into_the_session_when_it_begins_and_no_other_session_gets_it(practising, qtbot, settle, photo):
     window, recording = practising()
     window.go(Step.BENCH)
-    window.pages.bench.photo.take(photo())
+    take(qtbot, window.pages.bench.photo, photo())
     assert window.pages.bench.photo.picture.isVisible()
     assert not any(isinstance(wish, Describe) for wish in recording.wishes)
     window.workbench.confirm("practice", yes=True)
@@ -166,25 +212,57 @@ def test_a_photo_goes_into_the_session_when_it_begins_and_no_other_session_gets_
     assert window.pages.bench.photo.jpeg is None
 
 
-def test_a_photo_may_come_while_the_session_is_being_recorded_and_be_taken_away(practising, settle, photo):
+def test_a_photo_may_come_while_the_session_is_being_recorded_and_be_taken_away(practising, qtbot, settle, photo):
     window, recording = practising(FakeRecording(Origin.PROBE))
     recording.tell(session="/somewhere/a.t2h")
     settle(window)
-    window.pages.bench.photo.take(photo())
+    take(qtbot, window.pages.bench.photo, photo())
     assert photo_of(recording.wishes[-1].bench[PHOTO]) is not None
     window.pages.bench.photo.remove_button.click()
     assert recording.wishes[-1] == Describe(bench={PHOTO: ""})
 
 
-def test_a_photo_that_is_refused_leaves_the_one_that_is_there(practising, photo, tmp_path):
+def test_a_photo_that_is_refused_leaves_the_one_that_is_there(practising, qtbot, photo, tmp_path):
     window, _ = practising()
     window.go(Step.BENCH)
-    window.pages.bench.photo.take(photo())
+    take(qtbot, window.pages.bench.photo, photo())
     kept = window.pages.bench.photo.jpeg
     (tmp_path / "bad.jpg").write_bytes(b"nothing")
-    window.pages.bench.photo.take(tmp_path / "bad.jpg")
+    take(qtbot, window.pages.bench.photo, tmp_path / "bad.jpg")
     assert window.pages.bench.photo.jpeg == kept
     assert "no JPEG" in window.pages.bench.photo.said.text()
+
+
+def take(qtbot, card, path):
+    """Take a file and wait until it is read."""
+    card.take(path)
+    qtbot.waitUntil(lambda: not card.busy)
+
+
+def test_a_photo_that_takes_too_long_is_left_and_the_window_goes_on(practising, photo, qtbot, monkeypatch):
+    """A decoder that never ends is held until the test is over; the window's thread is never in it."""
+    window, _ = practising()
+    window.go(Step.BENCH)
+    card, free, held_by = window.pages.bench.photo, threading.Event(), []
+
+    def hang(path):
+        held_by.append(threading.current_thread())
+        free.wait(60)
+        return PhotoRead(jpeg=b"late")
+
+    monkeypatch.setattr("benchapp.ui.bench.photo_reading.read_photo", hang)
+    monkeypatch.setattr("benchapp.ui.bench.photo_reading.LONGEST_S", 0.2)
+    try:
+        card.take(photo())
+        assert card.busy
+        assert "Looking at the photo" in card.said.text()
+        qtbot.waitUntil(lambda: not card.busy)
+        assert held_by[0] is not threading.main_thread()
+        assert "takes longer than 0 s" in card.said.text()
+        assert card.jpeg is None
+    finally:
+        free.set()
+        held_by[0].join(60)
 
 
 def dropped(widget, path):
@@ -195,10 +273,11 @@ def dropped(widget, path):
     widget.dropEvent(event)
 
 
-def test_a_photo_dropped_on_the_page_is_taken(practising, photo):
+def test_a_photo_dropped_on_the_page_is_taken(practising, qtbot, photo):
     window, _ = practising()
     window.go(Step.BENCH)
     dropped(window.pages.bench, photo())
+    qtbot.waitUntil(lambda: not window.pages.bench.photo.busy)
     assert window.pages.bench.photo.jpeg is not None
 
 

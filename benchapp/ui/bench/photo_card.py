@@ -6,7 +6,8 @@ from PySide6.QtCore import Signal, Slot
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QFileDialog, QFrame, QVBoxLayout, QWidget
 
-from benchapp.ui.bench.photo_file import ENDINGS, read_photo
+from benchapp.ui.bench.photo_file import ENDINGS, PhotoRead
+from benchapp.ui.bench.photo_reading import PhotoReading
 from benchapp.ui.tokens import Space, Type
 from benchapp.ui.widgets.buttons import button
 from benchapp.ui.widgets.labels import PlainLabel
@@ -15,6 +16,7 @@ from benchapp.ui.widgets.wrap_row import WrapRow
 
 _HIGHEST_PX = 240
 _NONE = "Not noted. A photo shows at one look what was clipped to what; drop one here."
+_READING = "Looking at the photo…"
 _KEPT = "Made smaller, and without what cameras write into pictures: no place, no time. Mind what can be read in it."
 
 
@@ -33,6 +35,8 @@ class PhotoCard(QFrame):
         super().__init__(parent)
         self.setProperty("card", True)
         self.jpeg: bytes | None = None
+        self._reading = PhotoReading(self)
+        self._reading.ended.connect(self._take_read)
         self.picture = Picture(image_of(b""), highest_px=_HIGHEST_PX)
         self.picture.setAccessibleName("The photo of the bench")
         self.said = PlainLabel(_NONE, Type.BODY, soft=True, wrap=True)
@@ -61,8 +65,17 @@ class PhotoCard(QFrame):
             self.take(Path(chosen))
 
     def take(self, path: Path) -> None:
-        """Take a file's photo, or say why it cannot be taken; the one that is there stays then."""
-        found = read_photo(path)
+        """Have a file's photo read beside the window, and take it or say why not; until then the old one stays."""
+        self._reading.begin(path)
+        self.said.show_text(_READING)
+
+    @property
+    def busy(self) -> bool:
+        """Whether a photo is being read."""
+        return self._reading.busy
+
+    @Slot(object)
+    def _take_read(self, found: PhotoRead) -> None:
         if found.jpeg is None:
             self._show(found.refusal)
             return
@@ -72,12 +85,13 @@ class PhotoCard(QFrame):
 
     @Slot()
     def remove(self) -> None:
-        """Have no photo any more."""
+        """Have no photo any more, nor one that is still being read."""
         self.show_photo(None)
         self.changed.emit()
 
     def show_photo(self, jpeg: bytes | None) -> None:
-        """Show a photo or none, telling nobody."""
+        """Show a photo or none, telling nobody; one that is still being read is let go."""
+        self._reading.let_go()
         self.jpeg = jpeg
         self._show("")
 

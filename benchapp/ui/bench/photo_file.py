@@ -7,13 +7,15 @@ from PySide6.QtCore import QBuffer, QByteArray, QFile, QIODevice, QSize, Qt
 from PySide6.QtGui import QColorSpace, QImage, QImageReader, QImageWriter, QPainter
 
 from benchapp.presentation.cleaning import clean
-from benchapp.records.photo import MOST_BYTES
+from benchapp.records.photo import MOST_BYTES, scans_of
 
 KINDS = frozenset({b"jpeg", b"png"})
 ENDINGS = (".jpg", ".jpeg", ".png")
 LONGEST_SIDE_PX = 1600
 MOST_FILE_BYTES = 60_000_000
 MOST_PIXELS = 200_000_000
+MOST_SCANS = 40
+"""A progressive picture of a camera or an editor has about ten scans; a thumbnail inside adds its own."""
 _MOST_MEMORY_MB = 900
 _QUALITIES = (82, 70, 55, 40)
 _TAKE_ANOTHER = "Choose a photo as JPEG or PNG."
@@ -54,6 +56,8 @@ def _unfit(reader: QImageReader, file_bytes: int) -> str:
         return f"is larger than {MOST_FILE_BYTES // 1_000_000} MB."
     if bytes(reader.format().data()) not in KINDS:
         return "is no JPEG and no PNG, whatever its name says."
+    if bytes(reader.format().data()) == b"jpeg" and _scans(reader) > MOST_SCANS:
+        return "is made of more passes than a camera makes."
     size = reader.size()
     if not size.isValid() or size.isEmpty():
         return "does not say how large its picture is."
@@ -62,18 +66,25 @@ def _unfit(reader: QImageReader, file_bytes: int) -> str:
     return ""
 
 
+def _scans(reader: QImageReader) -> int:
+    """Return how many scans a JPEG begins; the device stands afterwards where it stood."""
+    device = reader.device()
+    at = device.pos()
+    device.seek(0)
+    count = scans_of(bytes(device.readAll().data()))
+    device.seek(at)
+    return count
+
+
 def _picture(reader: QImageReader) -> QImage:
     """Return the picture, upright and small enough; an empty one where it cannot be read."""
     size, longest = reader.size(), QSize(LONGEST_SIDE_PX, LONGEST_SIDE_PX)
     reader.setAutoTransform(True)
     if max(size.width(), size.height()) > LONGEST_SIDE_PX:
         reader.setScaledSize(size.scaled(longest, Qt.AspectRatioMode.KeepAspectRatio))
-    before = QImageReader.allocationLimit()
+    # For the whole program and for good: this runs beside the window's thread, and nothing else reads large pictures.
     QImageReader.setAllocationLimit(_MOST_MEMORY_MB)
-    try:
-        return reader.read()
-    finally:
-        QImageReader.setAllocationLimit(before)
+    return reader.read()
 
 
 def _refused(why: str) -> PhotoRead:
