@@ -6,8 +6,9 @@
 #include <avr/io.h>
 #include <avr/wdt.h>
 
-/* An oscillator of its own counts it, which may be a quarter off (data sheet). A quarter of this would do: neither mixing
- * the start id nor a turn of the loop under the worst storm takes longer. */
+/* An oscillator of its own counts it, whose rate moves by a tenth with supply and warmth (data sheet, from memory; a quarter
+ * is allowed for). A quarter of this would do: neither mixing the start id nor a turn of the loop under the worst storm
+ * takes longer. */
 #ifndef WATCHDOG_PATIENCE
 #define WATCHDOG_PATIENCE WDTO_120MS
 #endif
