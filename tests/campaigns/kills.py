@@ -7,18 +7,21 @@ import argparse
 import os
 import random
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
 import time
 import traceback
+import warnings
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from tests.campaigns.acts import ACTS, judged
 from tests.campaigns.telling import Tally, tell
-from tests.sessions.test_kills import check_batches, killed_after
+from tests.sessions.dying_writer import write
+from tests.sessions.test_kills import check_batches
 
 CALLS = (
     "rename", "renameat", "renameat2", "unlink", "unlinkat", "link", "linkat", "mkdir", "rmdir", "pwrite64", "write",
@@ -35,20 +38,52 @@ def can_trace() -> bool:
         return traced(lambda: os.fsync(os.open("/tmp", os.O_RDONLY)), Path(log.name), "-e", "trace=fsync") == 0
 
 
+def forked(work: Callable[[], object]) -> int:
+    """Return the process id of a copy of this process that carries out the work and ends."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # that a thread waits elsewhere does not matter here
+        child = os.fork()
+    if child:
+        return child
+    try:
+        work()
+    except BaseException:  # noqa: BLE001 - nothing of the parent may run in the child
+        traceback.print_exc()
+        os._exit(9)
+    os._exit(0)
+
+
+def killed_writer(path: Path, seed: int, *, batches: int, extra_s: float) -> tuple[int, int]:
+    """Kill a writer a moment after it acknowledged some batches; return (batches, records) it acknowledged at least."""
+    hear, say = os.pipe()
+
+    def telling() -> None:
+        os.dup2(say, 1)
+        write(path, seed)
+
+    child = forked(telling)
+    os.close(say)
+    with os.fdopen(hear) as told:
+        lines = [told.readline() for _ in range(batches)]
+        time.sleep(extra_s)  # the moment is part of the try: nothing is waited for
+        os.kill(child, signal.SIGKILL)
+        lines += list(told)
+    os.waitpid(child, 0)
+    whole = [line.split() for line in lines if line.endswith("\n")]
+    return int(whole[-1][0]) + 1, int(whole[-1][1])
+
+
 def traced(work: Callable[[], object], log: Path, *options: str) -> int:
     """Carry out work in a forked process under strace; return how that ended, as waitpid says, or -1."""
     hear, say = os.pipe()
-    child = os.fork()
-    if child == 0:
+
+    def once_traced() -> None:
         os.close(say)
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-        os.read(hear, 1)  # until it is traced
-        try:
-            work()
-        except BaseException:  # noqa: BLE001 - nothing of the parent may run in the child
-            traceback.print_exc()
-            os._exit(9)
-        os._exit(0)
+        os.read(hear, 1)  # comes when it is traced
+        work()
+
+    child = forked(once_traced)
     os.close(hear)
     command = ["strace", "-f", "-o", str(log), *options, "-p", str(child)]
     with subprocess.Popen(command, stderr=subprocess.PIPE, text=True) as tracer:
@@ -118,7 +153,7 @@ def at_random_moments(kills: int, chance: random.Random, work: Path, tally: Tall
         seed = chance.randrange(1 << 30)
         with tally.counted(f"recording: seed {seed}"):
             batches, extra_s = chance.randrange(1, 40), chance.uniform(0, 0.05)
-            acknowledged, records = killed_after(folder / "a.t2h", seed, batches=batches, extra_s=extra_s)
+            acknowledged, records = killed_writer(folder / "a.t2h", seed, batches=batches, extra_s=extra_s)
             check_batches(folder / "a.t2h", seed, acknowledged, records)
         shutil.rmtree(folder)
 

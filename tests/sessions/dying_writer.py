@@ -6,6 +6,7 @@ Each batch is a random number of edges and samples that can be told from nothing
 "batch records last_ns" follows its commit. It writes faster than a recording, so that commits are what it mostly does.
 """
 
+import os
 import sys
 from pathlib import Path
 
@@ -27,8 +28,8 @@ def batch(seed: int, number: int) -> tuple[Edges, Edges, int]:
     return edges(OUTPUT, output, first_level=1), switch, int(random.integers(1, 400))
 
 
-def main() -> None:
-    path, seed = Path(sys.argv[1]), int(sys.argv[2])
+def write(path: Path, seed: int) -> None:
+    """Write batch after batch until killed, telling of each on the standard output."""
     writer = new_writer(path)
     writer.add_stretch(stretch())
     writer.add_event(start(at_ns=0))
@@ -38,9 +39,8 @@ def main() -> None:
         writer.add_record(1, switch)
         writer.add_record(1, samples(number * BATCH_NS, count, step_ns=BATCH_NS // 400))
         acknowledged = writer.commit()
-        sys.stdout.write(f"{number} {acknowledged} {STICK}\n")
-        sys.stdout.flush()
+        os.write(1, f"{number} {acknowledged} {STICK}\n".encode())
 
 
 if __name__ == "__main__":
-    main()
+    write(Path(sys.argv[1]), int(sys.argv[2]))

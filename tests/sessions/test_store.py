@@ -238,7 +238,10 @@ def test_the_remains_of_another_session_are_not_played_into_a_new_one(tmp_path):
     victim.abandon()
     (tmp_path / "a.t2h").unlink()
     (tmp_path / "a.t2h-wal").write_bytes(stale)
-    new_writer(tmp_path / "a.t2h").close()
+    with pytest.raises(OutputExists, match=r"a\.t2h-wal is there already"):
+        new_writer(tmp_path / "a.t2h")
+    assert (tmp_path / "a.t2h-wal").read_bytes() == stale
+    new_writer(tmp_path / "a.t2h", force=True).close()
     assert open_session(tmp_path / "a.t2h").stretches == ()
 
 
