@@ -19,7 +19,7 @@ GOLDEN = (5**0.5 - 1) / 2
 RESEND_MS = 200.0
 """How much later a straggler comes (from the definition of stragglers: lost packets, retries)."""
 MOST_LOST = 40
-_TRUTH_FLIPS, _TRUTH_OFFSETS = 4000, 300
+_TRUTH_FLIPS, _TRUTH_OFFSETS = 4000, 100
 
 
 @dataclass(frozen=True, kw_only=True)
