@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from benchapp.records.leads import ClockKind
 from benchapp.records.run import Outcome
 from benchapp.records.sweep_findings import Linearity, Steadiness
 
@@ -256,11 +257,15 @@ class TrainFacts:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ClockFit:
-    """The probe's rate against the computer's. applied: durations in the findings were scaled by it."""
+    """The probe's rate against the computer's. applied: durations in the findings were scaled by it.
+
+    error_ppm None: never compared     kind : what the probe's tick comes from
+    """
 
     error_ppm: float | None
     standard_ppm: float
     applied: bool
+    kind: ClockKind = ClockKind.UNKNOWN
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
 
-from benchapp.records.leads import Lead
+from benchapp.records.leads import ClockKind, Lead
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
 
 TESTS = ("switch-flip", "stick-sweep", "hold-still")
@@ -125,6 +125,7 @@ class RunEvidence:
     drops_ns: tuple[int, ...] = ()
     clock: ClockPairs | None = None
     clock_tolerance_ppm: float | None = None
+    clock_kind: ClockKind = ClockKind.UNKNOWN
     settings: RunSettings = RunSettings()
     stopped_itself: bool = False
     damaged: bool = False

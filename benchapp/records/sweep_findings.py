@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
+LINES = ("independent", "terminal", "zero_based")
+"""The straight lines through an averaged curve: the best one, the one from end to end, the one from the low end."""
 SPEED_NOT_VARIED = "speed not varied"
 """Why delay and hysteresis were not told apart: the strokes were too much alike in speed for the noise there is."""
 TOO_FEW_STROKES = "too few strokes"
@@ -25,6 +27,7 @@ class CurveLine:
 
     slope is µs a volt or a degree. deviation_us keeps its sign (curve less line) for the terminal-based line and is
     half the band's width, above 0, for the others; deviation_pct is its size. at_x is where it lies.
+    expanded_u_pct : the line's own expanded uncertainty, with its factor k; None where it could not be worked out
     """
 
     slope: float
@@ -32,6 +35,8 @@ class CurveLine:
     deviation_us: float
     deviation_pct: float
     at_x: float
+    expanded_u_pct: float | None = None
+    k: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -123,12 +128,22 @@ class StepLinearity:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ShareLine:
-    """One source of a linearity's uncertainty, in % of output span. kind: type of evaluation; dof None: infinite."""
+    """One source of a linearity's uncertainty: what it adds to each line's standard uncertainty, in % of output span.
+
+    standard_pct is the best line's     kind : type of evaluation     dof None : infinite
+    """
 
     source: str
     standard_pct: float
+    terminal_pct: float
+    zero_based_pct: float
     kind: str
     dof: float | None
+
+    @property
+    def shares_pct(self) -> Mapping[str, float]:
+        """What it adds to each line, by the line's name."""
+        return dict(zip(LINES, (self.standard_pct, self.terminal_pct, self.zero_based_pct), strict=True))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -147,12 +162,18 @@ class Linearity:
     delay_u_ms, fitted_hysteresis_u… : standard uncertainties, one stroke left out at a time; intervals with fit_dof
     speed_spread     : half the width of the middle nine tenths of the speed, over its mean
     lines            : "independent", "zero_based", "terminal"
-    hysteresis_…     : largest difference up to down, dead band included; resolved: at least 2.5 times difference_u_us
-    repeatability_…  : largest spread of readings of one direction
+    cubic_pct        : greatest deviation from the best cubic     smooth_curve : that is what an expo setting gives
+    hysteresis_…     : largest difference up to down, dead band included; resolved: at least 3.7 times difference_u_us
+    repeatability_…  : standard deviation of readings of one direction at one position, less what the pulses' own
+                       scatter (share_us) accounts for; ci95: by chi-squared, with dof degrees of freedom
+    spread_us        : the largest difference between readings of one direction at one position
+    dead_band_u_pct, centre_flat_u_pct : expanded uncertainties, % of input     …_resolved: not chance, nor the curve
+    repeated_values  : pulses that said the same again, of repeated_of before which the stick had moved by over a step
     symmetry_pct     : upper half of the output's way less the lower half     bow_pct : parabola's share at mid-travel
     step_us          : the output's step     refresh_ms : between new values while moving     noise_us : SD at rest
     railed_low, railed_high : the level lead stood at its end while the output went on
-    uncertainty      : lines of the linearity's own budget; expanded_uncertainty_pct with its factor k
+    low_u_us, high_u_us, centre_u_us, span_u_us : expanded, the clock's share in them
+    uncertainty      : lines of the linearity's own budget; expanded_uncertainty_pct is the best line's, with factor k
     """
 
     against: str
@@ -185,14 +206,34 @@ class Linearity:
     hysteresis_pct: float | None = None
     hysteresis_at_x: float | None = None
     hysteresis_resolved: bool | None = None
+    cubic_us: float | None = None
+    cubic_pct: float | None = None
+    smooth_curve: bool | None = None
     repeatability_us: float | None = None
     repeatability_pct: float | None = None
+    repeatability_ci95_us: tuple[float, float] | None = None
+    repeatability_ci95_pct: tuple[float, float] | None = None
+    repeatability_share_us: float | None = None
+    repeatability_dof: float | None = None
     repeatability_resolved: bool | None = None
+    spread_us: float | None = None
+    spread_pct: float | None = None
+    spread_at_x: float | None = None
+    repeated_values: int | None = None
+    repeated_of: int | None = None
+    low_u_us: float | None = None
+    high_u_us: float | None = None
+    centre_u_us: float | None = None
+    span_u_us: float | None = None
     difference_u_us: float | None = None
     dead_band_x: float | None = None
     dead_band_pct_of_input: float | None = None
+    dead_band_u_pct_of_input: float | None = None
+    dead_band_resolved: bool | None = None
     centre_flat_x: float | None = None
     centre_flat_pct_of_input: float | None = None
+    centre_flat_u_pct_of_input: float | None = None
+    centre_flat_resolved: bool | None = None
     centre_us: float | None = None
     centre_offset_us: float | None = None
     symmetry_us: float | None = None
@@ -219,7 +260,7 @@ class Linearity:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class HeldPosition:
-    """One position of a hold: its span, and its pulses' median, SD, peak to peak and count; from_ns to to_ns."""
+    """One position of a hold: its span, the time held in it, and its pulses' median, SD, peak to peak and drift."""
 
     from_ns: int
     to_ns: int
@@ -228,8 +269,10 @@ class HeldPosition:
     sd_us: float | None
     peak_to_peak_us: float
     pulses: int
+    held_s: float
     drift_us_per_min: float | None
     drift_u_us_per_min: float | None
+    drift_resolved: bool | None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -237,6 +280,9 @@ class Steadiness:
     """Everything a hold-still says.
 
     With several positions sd_us and drift are pooled over them, peak_to_peak_us is the largest, and values are all.
+    sd_ci95_us   : interval of sd_us by chi-squared, with sd_dof degrees of freedom
+    floor_us     : the spread the probe shows of pulses that are all alike; told_from_probe: sd_us is twice that or more
+    drift_u_…    : standard uncertainty; drift_half_…: of the 95 % interval; resolved: the drift lies beyond that
     frame_period_ms, frame_sd_us : mean and SD of intervals that miss no pulse
     longest_gap_ms : the longest time between the starts of pulses that follow each other
     at_s, off_us : the strip, (n,): seconds since the run's start, and each pulse less its position's median
@@ -246,14 +292,21 @@ class Steadiness:
     pulses: int
     held_s: float
     sd_us: float | None = None
+    sd_ci95_us: tuple[float | None, float | None] = (None, None)
+    sd_dof: float | None = None
+    floor_us: float | None = None
+    told_from_probe: bool | None = None
     peak_to_peak_us: float | None = None
     median_us: float | None = None
+    median_u_us: float | None = None
     frame_period_ms: float | None = None
     frame_sd_us: float | None = None
     longest_gap_ms: float | None = None
     missing_pulses: int = 0
     drift_us_per_min: float | None = None
     drift_u_us_per_min: float | None = None
+    drift_half_us_per_min: float | None = None
+    drift_resolved: bool | None = None
     positions: tuple[HeldPosition, ...] = ()
     values: DistinctValues | None = None
     at_s: Array | None = None

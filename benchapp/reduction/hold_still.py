@@ -10,15 +10,18 @@ from benchapp.records.findings import RunFindings
 from benchapp.records.run import LeadEvidence, RunEvidence
 from benchapp.records.stream import frozen_array
 from benchapp.records.sweep_findings import HeldPosition, Steadiness
+from benchapp.reduction.hold_drift import Drift, drift, pooled
+from benchapp.reduction.hold_spread import floor_us, spread_interval, told_from_probe
 from benchapp.reduction.output_pulses import (
     OutputPulses,
+    clock_notes,
     distinct_values,
+    duration_u_us,
     frame_of,
     line_notes,
     output_pulses,
     shared_flags,
 )
-from benchapp.reduction.straight_line import LeastSquares, least_squares
 from benchapp.reduction.summary import standard_deviation
 from benchapp.waveforms.pulses import missing_between
 from benchapp.waveforms.stick_track import LONGEST_TRACK_NS, stick_track
@@ -33,7 +36,6 @@ SEEN_LATE_NS = 200_000_000
 """A touch begins up to this long before it is seen: what lies between a pause and a touch this soon was not held."""
 FEWEST_PULSES = 100
 """Below so many pulses a spread is known to no better than 7 % (1/√2n), and the run is flagged as too short."""
-_MS_A_MIN = 60_000.0
 
 Array = NDArray[np.float64]
 Span = tuple[int, int]
@@ -49,7 +51,7 @@ def reduce_hold_still(evidence: RunEvidence) -> RunFindings:
     spans = held_spans(evidence)
     steadiness = _steadiness(evidence, output, spans, stick)
     flags = shared_flags(evidence, output, others=() if stick is None else (stick,))
-    notes = line_notes(output)
+    notes = [*line_notes(output), *(clock_notes(output) if steadiness.pulses else [])]
     if steadiness.pulses < FEWEST_PULSES:
         flags.insert(0, "insufficient")
     if steadiness.stick_moved:
@@ -94,8 +96,13 @@ def _steadiness(
     everything = np.concatenate([held for _, held in filled]) if filled else np.empty(0, np.intp)
     held_s = sum(end - begin for spans in positions for begin, end in spans) / 1e9
     if not everything.size:
-        return Steadiness(pulses=0, held_s=held_s)
-    parts = [_position(output, spans, held, stick) for spans, held in filled]
+        return Steadiness(pulses=0, held_s=held_s, floor_us=floor_us(output.lead.lead))
+    told = [_position(output, spans, held, stick) for spans, held in filled]
+    parts, whole_drift = [part for part, _ in told], pooled([slope for _, slope in told])
+    own = [output.us[held] - float(np.mean(output.us[held])) for _, held in filled]
+    middle_us = float(np.median(output.us[everything]))
+    sd_us, floor = _pooled_sd(parts), floor_us(output.lead.lead)
+    interval, dof = spread_interval(sd_us, own)
     off = np.concatenate([output.us[held] - part.median_us for (_, held), part in zip(filled, parts, strict=True)])
     intervals = _intervals_ns(output, positions)
     period, missing = (None, 0) if output.frame is None else (output.frame.period_ns, 0)
@@ -104,19 +111,25 @@ def _steadiness(
         missing = missing_between(intervals, period)
         whole = intervals[np.rint(intervals / period) == 1]
     period_sd_ns = standard_deviation(whole)
-    drift = _pooled([(p.drift_us_per_min, p.drift_u_us_per_min) for p in parts])
     return Steadiness(
         pulses=int(everything.size),
         held_s=held_s,
-        sd_us=_pooled_sd(parts),
+        sd_us=sd_us,
+        sd_ci95_us=interval,
+        sd_dof=dof,
+        floor_us=floor,
+        told_from_probe=told_from_probe(sd_us, floor),
         peak_to_peak_us=max(part.peak_to_peak_us for part in parts),
-        median_us=float(np.median(output.us[everything])),
+        median_us=middle_us,
+        median_u_us=duration_u_us(output, middle_us, _median_u_us(sd_us, everything.size)),
         frame_period_ms=float(np.mean(whole)) * output.scale / 1e6 if whole.size else None,
         frame_sd_us=None if period_sd_ns is None else period_sd_ns * output.scale / 1e3,
         longest_gap_ms=float(intervals.max()) * output.scale / 1e6 if intervals.size else None,
         missing_pulses=missing,
-        drift_us_per_min=drift[0],
-        drift_u_us_per_min=drift[1],
+        drift_us_per_min=None if whole_drift is None else whole_drift.slope,
+        drift_u_us_per_min=None if whole_drift is None else whole_drift.u,
+        drift_half_us_per_min=None if whole_drift is None else whole_drift.half_width,
+        drift_resolved=None if whole_drift is None else whole_drift.resolved,
         positions=tuple(parts),
         values=distinct_values(output, everything, None),
         at_s=frozen_array((output.pulses.leading_ns[everything] - evidence.start_ns) / 1e9),
@@ -140,10 +153,11 @@ def _held(output: OutputPulses, spans: list[Span]) -> NDArray[np.intp]:
 
 def _position(
     output: OutputPulses, spans: list[Span], held: NDArray[np.intp], stick: LeadEvidence | None
-) -> HeldPosition:
+) -> tuple[HeldPosition, Drift | None]:
+    """Return one position held, with its drift."""
     us = output.us[held]
-    line = _drift(output.pulses.leading_ns[held], us)
-    return HeldPosition(
+    slope = drift(output.pulses.leading_ns[held], us)
+    part = HeldPosition(
         from_ns=spans[0][0],
         to_ns=spans[-1][1],
         at_x=_stick_at(stick, spans),
@@ -151,15 +165,17 @@ def _position(
         sd_us=standard_deviation(us),
         peak_to_peak_us=float(np.ptp(us)),
         pulses=int(us.size),
-        drift_us_per_min=None if line is None else line.slope,
-        drift_u_us_per_min=None if line is None else line.slope_u,
+        held_s=sum(end - begin for begin, end in spans) / 1e9,
+        drift_us_per_min=None if slope is None else slope.slope,
+        drift_u_us_per_min=None if slope is None else slope.u,
+        drift_resolved=None if slope is None else slope.resolved,
     )
+    return part, slope
 
 
-def _drift(leading_ns: NDArray[np.int64], us: Array) -> LeastSquares | None:
-    """Return the line of least squares of the durations over the minutes; None below three pulses."""
-    minutes = (leading_ns - leading_ns[0]) / 1e6 / _MS_A_MIN
-    return least_squares(minutes, us) if us.size >= 3 and np.ptp(minutes) > 0 else None
+def _median_u_us(sd_us: float | None, pulses: int) -> float:
+    """Return the standard uncertainty of a median from the spread: √(π/2)·SD/√n of a normal law."""
+    return math.sqrt(math.pi / 2 / pulses) * (sd_us or 0.0)
 
 
 def _pooled_sd(parts: list[HeldPosition]) -> float | None:
@@ -167,19 +183,6 @@ def _pooled_sd(parts: list[HeldPosition]) -> float | None:
     known = [(part.sd_us, part.pulses - 1) for part in parts if part.sd_us is not None]
     dof = sum(count for _, count in known)
     return math.sqrt(sum(sd * sd * count for sd, count in known) / dof) if dof else None
-
-
-def _pooled(drifts: list[tuple[float | None, float | None]]) -> tuple[float | None, float | None]:
-    """Return the mean drift weighted by what each position knows of it, with its standard uncertainty."""
-    known = [(drift, u) for drift, u in drifts if drift is not None and u is not None]
-    exact = [drift for drift, u in known if u == 0]
-    if exact:
-        return float(np.mean(exact)), 0.0
-    if not known:
-        return None, None
-    weights = [1 / (u * u) for _, u in known]
-    total = sum(weights)
-    return sum(w * drift for w, (drift, _) in zip(weights, known, strict=True)) / total, 1 / math.sqrt(total)
 
 
 def _intervals_ns(output: OutputPulses, positions: list[list[Span]]) -> NDArray[np.int64]:

@@ -9,14 +9,22 @@ from numpy.typing import NDArray
 
 from benchapp.records.stream import frozen_array
 from benchapp.records.sweep_findings import CurveLeastSquares, CurveLine, TransferCurve
+from benchapp.reduction.closest_cubic import cubic_deviation
 from benchapp.reduction.closest_line import Line, independent_line, terminal_line, zero_based_line
+from benchapp.reduction.repeatability import Repeatability
 from benchapp.reduction.straight_line import least_squares, parabola
 from benchapp.reduction.transfer_curve import Curve
 
-RESOLVED = 2.5
-"""A largest-of figure below so many standard uncertainties of one up-down difference may be noise alone."""
+RESOLVED = 3.7
+"""A largest-of figure below so many standard uncertainties of one up-down difference may be noise alone: of 51
+differences of a perfect stick the largest lay above 2.5 of them in 53 to 64 % of simulated sweeps."""
 NOMINAL_CENTRE_US = 1500.0
 """Neutral of a servo pulse (common practice, no source)."""
+
+SMOOTH_SHARE = 1.0 / 3.0
+"""A curve is called smooth where the best cubic leaves less than this share of the best line's deviation."""
+FEWEST_FOR_SMOOTH = 8
+"""Twice the numbers a cubic is free in: through fewer positions one passes closely whatever they say."""
 
 Array = NDArray[np.float64]
 
@@ -39,7 +47,9 @@ class Figures:
     lines: Mapping[str, CurveLine]
     least_squares: CurveLeastSquares
     hysteresis: Largest | None
-    repeatability: Largest | None
+    repeatability: Repeatability | None
+    spread: Largest | None
+    cubic_us: float | None
     monotonic: bool
     bow_us: float | None
     shown: TransferCurve
@@ -48,9 +58,9 @@ class Figures:
 def figures(curve: Curve, *, step_us: float | None) -> Figures | None:
     """Return the figures of a curve, or None below two positions or without any span.
 
-    Lines are laid through the averaged curve. Hysteresis is the largest difference up to down, repeatability the
-    largest spread of single readings of one direction, both with the dead band in them. The curve counts as monotonic
-    unless it goes back by more than half a step and 2.5 standard uncertainties.
+    Lines, and the best cubic, are laid through the averaged curve. Hysteresis is the largest difference up to down,
+    spread the largest of single readings of one direction, both with the dead band in them. The curve counts as
+    monotonic unless it goes back by more than half a step and 3.7 standard uncertainties.
     """
     known = np.isfinite(curve.mean_us)
     x, y = curve.x[known], curve.mean_us[known]
@@ -77,11 +87,24 @@ def figures(curve: Curve, *, step_us: float | None) -> Figures | None:
             n=fitted.n,
         ),
         hysteresis=_largest(curve, np.abs(curve.up_us - curve.down_us)),
-        repeatability=_largest(curve, curve.spread_us),
+        repeatability=curve.repeats,
+        spread=_largest(curve, curve.spread_us),
+        cubic_us=cubic_deviation(x, y),
         monotonic=bool(np.all(back >= -max(noise_us, (step_us or 0.0) / 2))),
         bow_us=_bow_us(x, y),
         shown=_shown(curve, independent),
     )
+
+
+def is_smooth_curve(line: CurveLine, cubic_us: float | None, *, positions: int) -> bool | None:
+    """Return whether a curve is bent as an expo setting bends it; None where positions are too few to tell.
+
+    The best line's deviation must stand above its own uncertainty, and the best cubic leave less than a third of it.
+    """
+    if cubic_us is None or positions < FEWEST_FOR_SMOOTH:
+        return None
+    bent = line.expanded_u_pct is None or line.deviation_pct > line.expanded_u_pct
+    return bent and cubic_us < SMOOTH_SHARE * abs(line.deviation_us)
 
 
 def value_at(curve: Curve, x: float) -> float | None:

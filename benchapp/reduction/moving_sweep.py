@@ -1,5 +1,6 @@
 """A continuous sweep measured: delay and hysteresis, the ends, and the curve in between."""
 
+import math
 from dataclasses import dataclass
 from functools import partial
 
@@ -12,6 +13,7 @@ from benchapp.reduction.sweep_ends import AtRest, SweepEnd, at_rest, sweep_end
 from benchapp.reduction.sweep_fit import SweepFit, fit_sweep
 from benchapp.reduction.sweep_pulses import Motion, Placed, motion, place, steady
 from benchapp.reduction.transfer_curve import POSITIONS, Curve, averaged, curve_of_readings, stroke_readings
+from benchapp.reduction.uncertainty import one_step
 from benchapp.waveforms.stick_track import Track
 from benchapp.waveforms.strokes import Moves
 
@@ -39,7 +41,8 @@ class MovingSweep:
     ends_v : low and high end of the curve     rests : what was read there while the stick rested
     placed : the curve's pulses, z from end to end     loose : all moving pulses, z over the stick's whole travel
     travel_v : (low, high) of the stick's travel     strays : pulses left out because they lie far off every curve
-    delay_ns : the delay the curve was drawn with
+    delay_ns : the delay the curve was drawn with     end_u_us : standard uncertainty of one end's pulse
+    tread : the share of travel that one step takes, or one stamp interval where no step shows
     """
 
     moved: Motion
@@ -55,6 +58,8 @@ class MovingSweep:
     placed: Placed
     loose: Placed
     strays: int
+    end_u_us: float
+    tread: float
 
     @property
     def allowed_us(self) -> float:
@@ -83,6 +88,7 @@ def measure_sweep(track: Track, moves: Moves, output: OutputPulses, *, tick_ns: 
     rough = place(moved, steady(moved, guard_ns=_CURVE_GUARD_NS), leading, us, delay_ns=delay_ns, ends_v=whole_v)
     step = output_step(raw[rough.number[_inside(rough.us)]], tick_ns=tick_ns)
     step_us = 0.0 if step is None else step.step_ns * output.scale / 1e3
+    tick_us = tick_ns * output.scale / 1e3
     span_us = float(np.ptp(fit.knots_us))
     travel = _CURVE_TRAVEL + _PLAY_TAKEN_UP * loop_us / span_us
     allowed = steady(moved, guard_ns=_CURVE_GUARD_NS, travel=travel)
@@ -110,10 +116,12 @@ def measure_sweep(track: Track, moves: Moves, output: OutputPulses, *, tick_ns: 
         rests=(rests[0], rests[1]),
         ends=(low, high),
         travel_v=travel_v,
-        curve=_curve(placed, low, high, strokes=moved.strokes),
+        curve=_curve(placed, low, high, strokes=moved.strokes, step_us=max(step_us, tick_us)),
         placed=placed,
         loose=beginnings.only(kept[beginnings.number]),
         strays=int(np.count_nonzero(strays)),
+        tread=max(step_us, tick_us) / span_us,
+        end_u_us=math.hypot(one_step(max(step_us, tick_us)), *(rest.u_us for rest in rests if rest is not None)),
     )
 
 
@@ -186,9 +194,10 @@ def _travel_end(end: SweepEnd, rest: AtRest | None) -> float:
     return end.volts if rest is None else rest.volts
 
 
-def _curve(placed: Placed, low: SweepEnd, high: SweepEnd, *, strokes: int) -> Curve:
+def _curve(placed: Placed, low: SweepEnd, high: SweepEnd, *, strokes: int, step_us: float) -> Curve:
     """Return the curve at even positions; its two ends are those of the sweep, alike for both ways."""
-    up, down, single = stroke_readings(placed, strokes=strokes)
+    read = stroke_readings(placed, strokes=strokes)
+    up, down, single = read.up_us, read.down_us, read.single_us
     ways = np.zeros(strokes)
     ways[placed.stroke] = placed.way
     for place_, end in ((0, low), (-1, high)):
@@ -196,4 +205,4 @@ def _curve(placed: Placed, low: SweepEnd, high: SweepEnd, *, strokes: int) -> Cu
         up[place_] = down[place_] = both
         single[:, place_] = np.nan
     x = np.linspace(low.volts, high.volts, POSITIONS)
-    return curve_of_readings(x, single, ways, up=up, down=down)
+    return curve_of_readings(x, single, ways, up=up, down=down, share_us=read.share_us, step_us=step_us)

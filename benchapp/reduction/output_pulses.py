@@ -1,7 +1,8 @@
 """The output's pulses of a stick test: inside the run, outside its pauses, with the frame they keep."""
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -16,8 +17,12 @@ from benchapp.reduction.clock import fit_clock
 from benchapp.reduction.probe_gaps import missed_by_probe
 from benchapp.reduction.resolution import OutputStep
 from benchapp.reduction.switch_flip import CAPTURE_TOLERANCE_PPM
+from benchapp.reduction.uncertainty import rectangular
 from benchapp.waveforms.line_kind import LineKind, line_kind
 from benchapp.waveforms.pulses import FrameFacts, Pulses, frame_facts, servo_pulses, within
+
+COARSE_CLOCK_PPM = 1000.0
+"""A clock known no better than 0.1 % is spoken of wherever lengths in µs stand."""
 
 Array = NDArray[np.float64]
 
@@ -46,7 +51,7 @@ def output_pulses(evidence: RunEvidence) -> OutputPulses:
     tolerance = evidence.clock_tolerance_ppm
     if tolerance is None and evidence.origin is Origin.CAPTURE:
         tolerance = CAPTURE_TOLERANCE_PPM
-    clock = fit_clock(evidence.clock, tolerance)
+    clock = replace(fit_clock(evidence.clock, tolerance), kind=evidence.clock_kind)
     scale = 1 / (1 + (clock.error_ppm or 0.0) * 1e-6) if clock.applied else 1.0
     counted = np.ones(pulses.count, bool)
     for pause in evidence.pauses:
@@ -96,6 +101,17 @@ def shared_flags(evidence: RunEvidence, output: OutputPulses, *, others: Sequenc
 def line_notes(output: OutputPulses) -> list[str]:
     """Return what is to be said of an output that carries no servo pulses."""
     return {LineKind.SERIAL: ["serial-output"], LineKind.TRAIN: ["train-output"]}.get(output.kind, [])
+
+
+def clock_notes(output: OutputPulses) -> list[str]:
+    """Return what is to be said of lengths in µs where the clock is not well known."""
+    return ["clock-coarse"] if 2.0 * output.clock.standard_ppm > COARSE_CLOCK_PPM else []
+
+
+def duration_u_us(output: OutputPulses, us: float, *others_us: float) -> float:
+    """Return the expanded uncertainty (k = 2) of a duration: its own standard ones, the stamps' and the clock's."""
+    stamps_us = 2.0**0.5 * rectangular(output.lead.lead.resolution_ns / 2e3)
+    return 2.0 * math.hypot(stamps_us, abs(us) * output.clock.standard_ppm * 1e-6, *others_us)
 
 
 def distinct_values(output: OutputPulses, these: NDArray[Any], step: OutputStep | None) -> DistinctValues:

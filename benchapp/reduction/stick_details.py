@@ -1,20 +1,28 @@
 """Details of a moving sweep: the flat round the centre, the dead band on reversal, and how often new values come."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from benchapp.records.findings import BudgetLine
 from benchapp.reduction.sweep_pulses import Placed
+from benchapp.reduction.uncertainty import combine, one_step
 from benchapp.waveforms.stick_track import Track
 from benchapp.waveforms.strokes import Moves
 
 CELL = 0.0025
+_SHALLOW_AT = (0.02, 0.48, 0.52, 0.98)
+_SHALLOW = 0.1
 _REACH = 0.12
 _LINE = (0.004, 0.04)
 _TURN_REACH = 0.15
 _TURN_LINE = (0.005, 0.05)
 _FEWEST = 8
+_MOST_GROUPS = 10
+_MEANT = 1.25
+"""A flat must be wider than the best cubic's by a quarter: no expo setting is a cubic to the last step."""
 _CLEAR = 1.5
 
 Array = NDArray[np.float64]
@@ -29,13 +37,92 @@ class Turn:
     high: bool
 
 
-def centre_flat(placed: Placed, *, centre_z: float, allowed_us: float, step_us: float) -> float | None:
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Width:
+    """A width on the stick's travel, as a share of it, with its expanded uncertainty; u is None below three strokes.
+
+    resolved : it is neither chance nor what the curve's own slope makes of a step
+    """
+
+    share: float
+    expanded_u: float | None
+    resolved: bool | None
+
+
+def centre_flat(
+    placed: Placed, smooth_us: Array | None, *, centre_z: float, allowed_us: float, step_us: float, tread: float
+) -> Width | None:
     """Return the range of travel round the centre within which the output changes by no more than one step.
 
-    placed : moving pulses, z over the whole travel     allowed_us : what noise and steps alone may do
-    Rising and falling are looked at apart, and their mean is returned: play moves the flat, it does not widen it. The
-    range ends where straight lines through the pulses outside have gone half a step from the value at the centre.
-    None where too few pulses are near.
+    placed : moving pulses, z over the whole travel     smooth_us : what the best cubic says at each, None without one
+    allowed_us : what noise and steps alone may do     tread : the travel of one step, as a share, where steps are even
+    It is resolved where it is wider, by more than its uncertainty, than the same rule finds on the best cubic: where a
+    curve is meant to be shallow a step takes more travel, and nothing is wrong. None where too few pulses are near.
+    """
+    close = np.abs(placed.z - centre_z) <= _REACH + _LINE[1]
+    near = placed.only(close)
+
+    def flat(these: Placed) -> float | None:
+        return _flat(these, centre_z=centre_z, allowed_us=allowed_us, step_us=step_us)
+
+    found = flat(near)
+    if found is None:
+        return None
+    meant = tread if smooth_us is None else flat(replace(near, us=smooth_us[close]))
+    u = _expanded([flat(part) for part in _without_some(near)], tread)
+    if u is None:
+        return Width(share=found, expanded_u=None, resolved=None)
+    shallow = smooth_us is not None and _is_shallow(placed.z, smooth_us)
+    resolved = not shallow and meant is not None and found - _MEANT * meant > u
+    return Width(share=found, expanded_u=u, resolved=resolved)
+
+
+def dead_band(
+    placed: Placed,
+    turns: dict[int, Turn],
+    smooth: tuple[Array, dict[int, Turn]] | None,
+    *,
+    low_v: float,
+    range_v: float,
+    allowed_us: float,
+    tread: float,
+) -> Width | None:
+    """Return how far the stick comes back after a rest at an end before the output moves, as a share of travel.
+
+    placed : pulses of moving strokes from their very beginning, z from low_v over range_v
+    turns  : of each stroke that began at a rest, what the rest was like
+    smooth : what the best cubic says at each pulse, and at the rests; None without one
+    The output moves where a line through the pulses that followed meets its value at rest, or where it first left that
+    value if that is sooner. The mean of both ends, less what the same rule finds on the best cubic: a line through a
+    bent curve misses its end. None where nothing was seen.
+    """
+    begins = np.isin(placed.stroke, list(turns))
+    begun = placed.only(begins)
+
+    def band(these: Placed, those: dict[int, Turn] = turns) -> float | None:
+        return _band(these, those, low_v=low_v, range_v=range_v, allowed_us=allowed_us)
+
+    found = band(begun)
+    if found is None:
+        return None
+    bent = None if smooth is None else band(replace(begun, us=smooth[0][begins]), smooth[1])
+    u = _expanded([band(part) for part in _without_some(begun)], tread)
+    share = max(found - (bent or 0.0), 0.0)
+    return Width(share=share, expanded_u=u, resolved=None if u is None else share > u)
+
+
+def _is_shallow(z: Array, smooth_us: Array) -> bool:
+    """Return whether the curve is meant to be nearly level at the centre: below a tenth of its mean slope."""
+    order = np.argsort(z)
+    low, left, right, high = np.interp(_SHALLOW_AT, z[order], smooth_us[order])
+    near = (right - left) / (_SHALLOW_AT[2] - _SHALLOW_AT[1])
+    return bool(abs(near) < _SHALLOW * abs(high - low) / (_SHALLOW_AT[3] - _SHALLOW_AT[0]))
+
+
+def _flat(placed: Placed, *, centre_z: float, allowed_us: float, step_us: float) -> float | None:
+    """Return the range round the centre, the mean of rising and falling: play moves the flat, it does not widen it.
+
+    The range ends where straight lines through the pulses outside have gone half a step from the value at the centre.
     """
     found = []
     for way in (1.0, -1.0):
@@ -53,16 +140,7 @@ def centre_flat(placed: Placed, *, centre_z: float, allowed_us: float, step_us: 
     return float(np.mean(found)) if found else None
 
 
-def dead_band(
-    placed: Placed, turns: dict[int, Turn], *, low_v: float, range_v: float, allowed_us: float
-) -> float | None:
-    """Return how far the stick comes back after a rest at an end before the output moves, as a share of travel.
-
-    placed : pulses of moving strokes from their very beginning, z from low_v over range_v
-    turns  : of each stroke that began at a rest, what the rest was like
-    The output moves where a line through the pulses that followed meets its value at rest, or where it first left that
-    value if that is sooner. The mean of both ends; None where nothing was seen.
-    """
+def _band(placed: Placed, turns: dict[int, Turn], *, low_v: float, range_v: float, allowed_us: float) -> float | None:
     found = []
     for high in (False, True):
         numbers = [number for number, turn in turns.items() if turn.high == high]
@@ -74,8 +152,30 @@ def dead_band(
         back, off = np.abs(placed.z[these] - rests), placed.us[these] - values
         meets = _edge(back, off, allowed_us, _TURN_LINE, _TURN_REACH)
         if meets is not None:
-            found.append(min(max(meets, 0.0), _leaves(back, off, allowed_us)))
+            found.append(min(meets, _leaves(back, off, allowed_us)))
     return float(np.mean(found)) if found else None
+
+
+def _without_some(placed: Placed) -> list[Placed]:
+    """Return the pulses without each stroke in turn; of many strokes, without each of ten groups of them."""
+    names, place = np.unique(placed.stroke, return_inverse=True)
+    groups = min(names.size, _MOST_GROUPS)
+    return [placed.only(place % groups != number) for number in range(groups)] if groups > 2 else []
+
+
+def _expanded(without: Sequence[float | None], tread: float) -> float | None:
+    """Return a width's expanded uncertainty: from leaving out strokes (Tukey's jackknife), a tread and half a cell."""
+    known = np.array([value for value in without if value is not None])
+    if known.size < 3:
+        return None
+    n = known.size
+    spread = float(np.sqrt((n - 1) / n * np.sum((known - known.mean()) ** 2)))
+    lines = [
+        BudgetLine(source="strokes", standard_ms=spread, kind="A", dof=n - 1.0),
+        BudgetLine(source="step", standard_ms=one_step(tread), kind="B", dof=None),
+        BudgetLine(source="cell", standard_ms=one_step(CELL / 2), kind="B", dof=None),
+    ]
+    return combine(lines).expanded_ms
 
 
 def refresh_ms(placed: Placed, leading_ns: NDArray[np.int64], *, step_us: float, noise_us: float) -> float | None:

@@ -1,5 +1,6 @@
 """The reduction of a stick-sweep: from its evidence to its linearity."""
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,11 +10,25 @@ from benchapp.records.findings import RunFindings
 from benchapp.records.run import LeadEvidence, Outcome, RunEvidence
 from benchapp.records.sweep_findings import BY_STOPS, SPEED_NOT_VARIED, Linearity
 from benchapp.reduction.linearity import figures
-from benchapp.reduction.linearity_budget import level_lead_line, reading_lines, typed_positions_line
-from benchapp.reduction.linearity_facts import with_centre, with_curve, with_details, with_ends, with_fit
+from benchapp.reduction.linearity_budget import (
+    bend_line,
+    level_lead_line,
+    reading_lines,
+    typed_positions_line,
+    typed_share,
+)
+from benchapp.reduction.linearity_facts import (
+    with_centre,
+    with_curve,
+    with_details,
+    with_ends,
+    with_fit,
+    with_lengths,
+)
 from benchapp.reduction.moving_sweep import MovingSweep, measure_sweep
 from benchapp.reduction.output_pulses import (
     OutputPulses,
+    clock_notes,
     distinct_values,
     frame_of,
     line_notes,
@@ -57,7 +72,7 @@ def reduce_stick_sweep(evidence: RunEvidence) -> RunFindings:
         control="stick",
         outcome=evidence.outcome,
         flags=tuple(flags),
-        notes=(*line_notes(output), *told.notes),
+        notes=(*line_notes(output), *told.notes, *(clock_notes(output) if told.linearity.span_us else ())),
         frame=frame_of(output),
         clock=output.clock,
         linearity=told.linearity,
@@ -96,16 +111,20 @@ def _moving(evidence: RunEvidence, output: OutputPulses, stick: LeadEvidence | N
         hardly = evidence.outcome is Outcome.CUT_SHORT and not moves.cycles
         return _Told(linearity=begun, notes=("stopped-before-first-sweep" if hardly else "output-did-not-follow",))
     low, high = sweep.ends
+    bend = bend_line(sweep.curve, found.span_us)
     budget = (
         level_lead_line(
             lsb_v=_lsb_v(stick, track), nonlinearity_lsb=stick.lead.nonlinearity_lsb, span_v=high.volts - low.volts
         ),
-        *reading_lines(sweep.curve, step_us=sweep.step_us or None, span_us=found.span_us),
+        *reading_lines(sweep.curve, end_u_us=sweep.end_u_us, span_us=found.span_us, rested=low.rested and high.rested),
+        *(() if bend is None else (bend,)),
     )
     linearity = with_ends(with_curve(begun, sweep.curve, found, budget), sweep)
     if not (low.railed or high.railed):  # beyond a rail nobody knows where the travel ends, nor its middle
         linearity = with_centre(linearity, sweep.curve, found, (sweep.travel_v[0] + sweep.travel_v[1]) / 2)
     linearity = with_details(with_fit(linearity, sweep, found), output, track, moves, sweep)
+    place_u_us = budget[0].standard_pct / 100.0 * found.span_us
+    linearity = with_lengths(linearity, output, end_u_us=sweep.end_u_us, place_u_us=place_u_us)
     return _Told(linearity=linearity, notes=_moving_notes(linearity, sweep))
 
 
@@ -165,8 +184,10 @@ def _by_stops(evidence: RunEvidence, output: OutputPulses) -> _Told:
         return _Told(linearity=begun, notes=(*notes, "output-did-not-follow"))
     span_deg = float(np.ptp(curve.x))
     budget = (
-        typed_positions_line(half_width_deg=evidence.settings.stop_half_width_deg, span_deg=span_deg),
-        *reading_lines(curve, step_us=None, span_us=found.span_us),
+        typed_positions_line(
+            half_width_deg=evidence.settings.stop_half_width_deg, span_deg=span_deg, positions=curve.x.size
+        ),
+        *reading_lines(curve, end_u_us=None, span_us=found.span_us, rested=False),
     )
     during = np.zeros(leading.size, bool)
     for stop in evidence.stops:
@@ -177,6 +198,9 @@ def _by_stops(evidence: RunEvidence, output: OutputPulses) -> _Told:
         values=distinct_values(output, during, None),
     )
     linearity = with_centre(linearity, curve, found, float(curve.x[0] + curve.x[-1]) / 2)
+    place_u_us = found.span_us * typed_share(evidence.settings.stop_half_width_deg, span_deg)
+    end_u_us = math.hypot(place_u_us, curve.u_us or 0.0)
+    linearity = with_lengths(linearity, output, end_u_us=end_u_us, place_u_us=place_u_us)
     told = {
         "too-few-positions": linearity.positions < FEWEST_POSITIONS,
         "no-full-cycle": linearity.cycles == 0,

@@ -1,5 +1,6 @@
 """The two ends of a sweep: where the stick rests there, and where the output or the lead stops following first."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,6 +35,11 @@ class AtRest:
     us: float
     sd_us: float | None
     pulses: int
+
+    @property
+    def u_us(self) -> float:
+        """Standard uncertainty of the median from the pulses' scatter: √(π/2)·SD/√n of a normal law."""
+        return math.sqrt(math.pi / 2 / self.pulses) * (self.sd_us or 0.0)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

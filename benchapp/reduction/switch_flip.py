@@ -112,7 +112,7 @@ def read_lines(evidence: RunEvidence) -> Lines:
     tolerance = evidence.clock_tolerance_ppm
     if tolerance is None and evidence.origin is Origin.CAPTURE:
         tolerance = CAPTURE_TOLERANCE_PPM
-    clock = fit_clock(evidence.clock, tolerance)
+    clock = replace(fit_clock(evidence.clock, tolerance), kind=evidence.clock_kind)
     return Lines(
         control=control,
         output=output,

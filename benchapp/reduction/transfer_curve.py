@@ -5,6 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from benchapp.reduction.pulse_scatter import keeps_on
+from benchapp.reduction.repeatability import Repeatability, repeatability
 from benchapp.reduction.sweep_pulses import Placed
 
 POSITIONS = 51
@@ -21,6 +23,8 @@ class Curve:
     spread_us : largest spread among single readings of one direction, NaN below two     u_us : standard uncertainty of
     mean_us from their scatter, alike at all positions     difference_u_us : of one up-down difference
     Both are None where nothing was repeated; dof : degrees of freedom of the scatter
+    repeats : what strokes differ by, None where nothing was repeated     share_us : of a single reading, from the
+    scatter of the pulses in it alone
     """
 
     x: Array
@@ -31,15 +35,39 @@ class Curve:
     u_us: float | None
     difference_u_us: float | None
     dof: int
+    repeats: Repeatability | None = None
+    share_us: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
+class Readings:
+    """What strokes read at POSITIONS places from z = 0 to 1, NaN where pulses are too few.
+
+    up_us, down_us : (POSITIONS,), a direction's readings     single_us : (strokes, POSITIONS), each stroke's
+    share_us : standard deviation of a single reading from the scatter of the pulses in it alone
+    """
+
+    up_us: Array
+    down_us: Array
+    single_us: Array
+    share_us: float
 
 
 def curve_of_readings(
-    x: Array, single: Array, ways: Array, *, up: Array | None = None, down: Array | None = None
+    x: Array,
+    single: Array,
+    ways: Array,
+    *,
+    up: Array | None = None,
+    down: Array | None = None,
+    share_us: float = 0.0,
+    step_us: float = 0.0,
 ) -> Curve:
     """Return the curve of single readings, one row a stroke.
 
     x : (n,)     single : (strokes, n), NaN where a stroke has none     ways : (strokes,), +1 rising, -1 falling
     up, down : (n,), the directions' readings; None: the means of the single ones
+    share_us : what the pulses' own scatter lets a single reading scatter by     step_us : the output's step
     """
     means, spreads, variances, dof = [], [], [], 0
     for sign, given in ((1.0, up), (-1.0, down)):
@@ -69,16 +97,17 @@ def curve_of_readings(
         u_us=None if difference is None else difference / 2,
         difference_u_us=difference,
         dof=dof,
+        repeats=repeatability(single, ways, share_us=share_us, step_us=step_us),
+        share_us=share_us,
     )
 
 
-def stroke_readings(placed: Placed, *, strokes: int) -> tuple[Array, Array, Array]:
+def stroke_readings(placed: Placed, *, strokes: int) -> Readings:
     """Return rising, falling and single-stroke readings at POSITIONS places from z = 0 to 1.
 
-    Shapes (POSITIONS,), (POSITIONS,) and (strokes, POSITIONS); NaN where pulses are too few. A direction's reading is
-    the value of a straight line through its pulses within one spacing (2 % of span) of the place: the mean of a cell
-    would bias linearity by up to 0.16 %. A single stroke's reading is its pulses' mean, brought to the place along the
-    slope of its direction's line.
+    A direction's reading is the value of a straight line through its pulses within one spacing (2 % of span) of the
+    place: the mean of a cell would bias linearity by up to 0.16 %. A single stroke's reading is its pulses' mean,
+    brought to the place along the slope of its direction's line.
     """
     at = placed.z * (POSITIONS - 1)
     inside = (at >= 0) & (at <= POSITIONS - 1)
@@ -97,8 +126,9 @@ def stroke_readings(placed: Placed, *, strokes: int) -> tuple[Array, Array, Arra
     ways = np.zeros(strokes)
     ways[stroke] = way
     count, s1, s2 = summed(0, None), summed(1, None), summed(2, None)
-    y0, y1 = summed(0, us), summed(1, us)
+    y0, y1, yy = summed(0, us), summed(1, us), summed(0, us * us)
     both, single = [], np.full(count.shape, np.nan)
+    shares = []
     for sign in (1.0, -1.0):
         these = ways == sign
         n, a, b, c, d = (part[these].sum(axis=0) for part in (count, s1, s2, y0, y1))
@@ -110,7 +140,30 @@ def stroke_readings(placed: Placed, *, strokes: int) -> tuple[Array, Array, Arra
         enough = (count[these] >= FEWEST_AT_POSITION) & good
         counts = np.where(enough, count[these], 1.0)
         single[these] = np.where(enough, (y0[these] - slope * s1[these]) / counts + base, np.nan)
-    return both[0], both[1], single
+        own = (yy - y0 * y0 / np.maximum(count, 1))[these]
+        own += slope * slope * (s2 - s1 * s1 / np.maximum(count, 1))[these]
+        own -= 2 * slope * (y1 - s1 * y0 / np.maximum(count, 1))[these]
+        shares.append((own[enough], count[these][enough]))
+    squares, numbers = (np.concatenate(parts) for parts in zip(*shares, strict=True))
+    # One scatter for all pulses: that of a single reading's few is not known well enough.
+    variance = max(float(np.sum(squares)), 0.0) / max(float(np.sum(numbers - 1)), 1.0)
+    shorter = float(np.mean(1.0 / numbers)) if numbers.size else 1.0
+    kept = keeps_on(_off_curve(placed, both[0], both[1]), placed.stroke, most=1.0 / shorter)
+    return Readings(
+        up_us=both[0], down_us=both[1], single_us=single, share_us=float(np.sqrt(variance * kept * shorter))
+    )
+
+
+def _off_curve(placed: Placed, up: Array, down: Array) -> Array:
+    """Return how far each pulse lies from its direction's curve, less its stroke's mean distance; 0 without a curve."""
+    off, grid = np.zeros(placed.count), np.linspace(0.0, 1.0, POSITIONS)
+    for way, own in ((1.0, up), (-1.0, down)):
+        known, these = np.isfinite(own), placed.way == way
+        if np.count_nonzero(known) > 1:
+            inside = these & (placed.z >= grid[known][0]) & (placed.z <= grid[known][-1])
+            off[inside] = placed.us[inside] - np.interp(placed.z[inside], grid[known], own[known])
+    counts = np.maximum(np.bincount(placed.stroke, off != 0.0), 1)
+    return np.where(off != 0.0, off - (np.bincount(placed.stroke, off) / counts)[placed.stroke], 0.0)
 
 
 def averaged(up: Array, down: Array) -> Array:

@@ -221,6 +221,7 @@ def fold_runs(
                 drops_ns=drops_ns,
                 clock=source.clock(stretch.number, stretch.origin_ns, stop_ns),
                 clock_tolerance_ppm=stretch.board.tolerance_ppm,
+                clock_kind=stretch.board.clock_kind,
                 settings=start.settings,
                 stopped_itself=fold.stop.detail.get("stopped_itself") is True,
                 damaged=damaged,

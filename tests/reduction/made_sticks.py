@@ -116,8 +116,12 @@ class MadeStick:
         if self.step_us:
             asked = np.floor(asked / self.step_us + 0.5) * self.step_us
         tick_us = self.tick_ns / 1e3
-        real = np.floor((asked + rng.normal(0, self.noise_us, asked.size)) / tick_us + 0.5) * tick_us
+        real = np.floor((asked + self.noise(asked.size)) / tick_us + 0.5) * tick_us
         return np.rint(leading * 1e9).astype(np.int64), np.rint(real * 1e3).astype(np.int64)
+
+    def noise(self, size: int) -> Array:
+        """Return what each pulse lies off what was asked for [µs]."""
+        return self._rng.normal(0, self.noise_us, size)
 
     # -- what the probe records ---------------------------------------------------------------------------------
 
@@ -158,6 +162,7 @@ class MadeStick:
             "outcome": Outcome.COMPLETE,
             "start_ns": 0,
             "stop_ns": round(self.seconds * 1e9),
+            "clock_tolerance_ppm": 50.0,
             "leads": {role: found for role, found in leads.items() if found is not None},
         }
         return RunEvidence(**(facts | changes))

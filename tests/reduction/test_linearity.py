@@ -76,7 +76,7 @@ def test_the_force_transducer_s_hysteresis_by_stops_is_the_published_one():
 def test_the_force_transducer_s_repeatability_is_the_published_one():
     curve = curve_of_readings(RUN_LOADS, RUNS, np.ones(3))
     # Published: 0.30096351 load units with a gain of 2736.031907.
-    assert figures(curve, step_us=None).repeatability.us * 2736.031907 == pytest.approx(0.30096351, abs=1e-6)
+    assert figures(curve, step_us=None).spread.us * 2736.031907 == pytest.approx(0.30096351, abs=1e-6)
 
 
 def test_an_end_point_line_has_the_published_deviations():
@@ -142,9 +142,11 @@ def test_a_sweep_by_stops_is_against_the_angle_and_has_no_delay():
     assert found.hysteresis_us == pytest.approx(4.0, abs=1e-6)
     assert found.lines["terminal"].deviation_us == pytest.approx(8.0, abs=2.1)
     assert found.span_x == 60
-    # ± 0.5°, anywhere within, of 60° (JCGM 100:2008, 4.3.7; clause number from memory).
+    # ± 0.5°, anywhere within, of 60° (JCGM 100:2008, 4.3.7; clause number from memory), with the weight of eleven marks
+    # that are each off alone.
     (typed,) = [line for line in found.uncertainty if line.source == "typed positions"]
-    assert typed.standard_pct == pytest.approx(100 * 0.5 / 3**0.5 / 60)
+    assert typed.standard_pct == pytest.approx(1.02 * 100 * 0.5 / 3**0.5 / 60)
+    assert typed.terminal_pct == pytest.approx(1.76 * 100 * 0.5 / 3**0.5 / 60)
     assert findings.flags == ()
 
 
