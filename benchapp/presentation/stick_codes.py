@@ -29,6 +29,8 @@ NOTES: Mapping[str, str] = {
     "strays": "{n} lay far off every stroke and were left out.",
     "stops-unread": "{n} had too few servo pulses to be read.",
     "too-few-positions": "Fewer than five positions were read: too few to judge how straight a travel is.",
+    "clock-coarse": "The probe's clock is not known to 0.1 %, so every length in µs may be off by more than that: the "
+    "give or take of each holds it. Shares of full travel are not touched.",
     "stick-moved": "The stick moved while it was meant to be left alone, so some of the wander is the stick's own.",
 }
 COUNTED: Mapping[str, str] = {
@@ -71,5 +73,6 @@ BUDGET: Mapping[str, str] = {
     "typed positions": "how well the marked positions were set",
     "strokes": "how the strokes differ from each other",
     "output step": "the steps of the servo pulse at both ends",
+    "bend within a reading": "the bend of the curve within one reading",
 }
 """Lines of the uncertainty of a sweep."""

@@ -44,11 +44,16 @@ SWEEP_DEFINITIONS: Mapping[str, Definition] = {
         "least.",
         source=_LINEARITY,
     ),
+    "smooth": Definition(
+        word="A smooth curve",
+        meaning="A travel that the best cubic, the one whose greatest distance from the averaged curve is the least, "
+        "follows to less than a third of what the best straight line leaves: as an expo setting bends it.",
+    ),
     "apart": Definition(
         word="Largest difference, up to down",
         meaning="Hysteresis, dead band included: the largest difference at one position between the servo pulse "
-        "reached coming up and going down. It counts as resolved from 2.5 standard uncertainties of one "
-        "such difference on.",
+        "reached coming up and going down. It counts as resolved from 3.7 standard uncertainties of one "
+        "such difference on, what the lag is unsure of among it.",
         source=_LINEARITY,
     ),
     "lag": Definition(
@@ -59,17 +64,18 @@ SWEEP_DEFINITIONS: Mapping[str, Definition] = {
         "are too much alike in speed neither is given.",
     ),
     "repeat": Definition(
-        word="Largest spread from the same side",
-        meaning="Repeatability: the largest spread, over all positions, among the readings of single strokes of one "
-        "direction.",
-        source=_LINEARITY,
+        word="Repeatability, from the same side",
+        meaning="The standard deviation, pooled over all positions, of single strokes' readings of one direction, less "
+        " the share that the scatter of single pulses and the probe have in it. The largest spread is the greatest "
+        "difference among such readings, that share in it.",
+        source="usage of ISO 5725, and of IEC 61298-2 for the largest spread",
     ),
     "play": Definition(
         word="Play around the centre, play on turning back",
-        meaning="Around the centre: the range of stick movement about mid-travel within which the pulse changes by "
-        "no more than one step. On turning back: how far the stick comes back from a rest at an end before "
-        "the pulse moves (dead band). Both in % of the stick's travel, the input.",
-        source=_LINEARITY,
+        meaning="Around the centre: the range of stick movement about mid-travel within which the pulse changes by no "
+        "more than one step; it counts only where it is wider than the curve's own slope makes it. On turning back: "
+        "how far the stick comes back from a rest at an end before the pulse moves (dead band). Both in % of the "
+        "stick's travel, the input.",
     ),
     "middle": Definition(
         word="Middle, halves and bow",
@@ -99,16 +105,24 @@ SWEEP_DEFINITIONS: Mapping[str, Definition] = {
 }
 
 HOLD_DEFINITIONS: Mapping[str, Definition] = {
-    "wander": Definition(
-        word="Wander",
-        meaning="The longest servo pulse less the shortest while nothing was touched. The standard deviation has n "
-        "− 1 in its denominator; over several positions it is pooled, each about its own mean.",
+    "spread": Definition(
+        word="Spread",
+        meaning="The standard deviation of the servo pulse while nothing was touched, with n − 1 in its denominator; "
+        "over several positions it is pooled, each about its own mean. Its limits are by chi-squared, with as many "
+        "degrees of freedom as pulses that resemble their neighbours leave. The longest pulse less the shortest grows "
+        "with the time held.",
+    ),
+    "floor": Definition(
+        word="The probe's own spread",
+        meaning="What the probe shows of pulses that are all alike: √((q1² + q2² + l1² + l2²)/12), with the stamp "
+        "intervals q and the widths l of the lateness of both edges. Below twice that, a pulse is steadier than the "
+        "probe can tell.",
     ),
     "drift": Definition(
         word="Drift",
-        meaning="The slope of the line of least squares through the durations over time, with its standard "
-        "uncertainty; over several positions the mean weighted by what each knows of it.",
-        source="form of JCGM 100, H.3",
+        meaning="The slope of the line of least squares through the means of up to 24 stretches of the hold, eight at "
+        "least; how much neighbouring stretches resemble each other widens its uncertainty. Over several positions the "
+        "mean weighted by what each knows of it.",
     ),
     "wait": Definition(
         word="Longest wait, missing servo pulses",

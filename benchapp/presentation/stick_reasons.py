@@ -44,6 +44,7 @@ def missing_steadiness(steadiness: Steadiness) -> dict[str, str]:
         return dict.fromkeys(_STEADY, "no servo pulse came while it was held")
     told = {name: _known(getattr(steadiness, name, None)) for name in _STEADY}
     told["distinct_values"] = steadiness.values
+    told["sd_ci95_us"] = steadiness.sd_ci95_us[0]
     if not exists(steadiness.frame_period_ms):
         told["missing_pulses"] = None
     return {name: "too few servo pulses came one after the other" for name, value in told.items() if value is None}
@@ -51,13 +52,13 @@ def missing_steadiness(steadiness: Steadiness) -> dict[str, str]:
 
 _ALL = (
     "delay_ms", "fitted_hysteresis_pct", "expanded_uncertainty_pct", "independent_pct", "terminal_pct",
-    "zero_based_pct", "hysteresis_pct", "repeatability_pct", "least_squares", "dead_band_pct_of_input",
+    "zero_based_pct", "cubic_pct", "hysteresis_pct", "repeatability_pct", "least_squares", "dead_band_pct_of_input",
     "centre_flat_pct_of_input", "refresh_ms", "centre_offset_us", "symmetry_pct", "bow_pct", "monotonic", "step_us",
-    "distinct_values", "clipped_low", "clipped_high", "steps",
+    "repeated_values", "distinct_values", "clipped_low", "clipped_high", "steps",
 )  # fmt: skip
 _STEADY = (
-    "sd_us", "peak_to_peak_us", "distinct_values", "frame_period_ms", "frame_sd_us", "longest_gap_ms",
-    "missing_pulses", "drift_us_per_min",
+    "sd_us", "sd_ci95_us", "told_from_probe", "peak_to_peak_us", "distinct_values", "frame_period_ms", "frame_sd_us",
+    "longest_gap_ms", "missing_pulses", "drift_us_per_min", "drift_u_us_per_min", "drift_resolved",
 )  # fmt: skip
 _LINES = {"independent_pct": "independent", "terminal_pct": "terminal", "zero_based_pct": "zero_based"}
 
@@ -107,6 +108,7 @@ _MOVING = frozenset(
         "clipped_high",
         "step_us",
         "steps",
+        "repeated_values",
     }
 )
 _MIDDLE = frozenset({"centre_flat_pct_of_input", "centre_offset_us", "symmetry_pct"})
@@ -121,6 +123,8 @@ _OTHERWISE: Mapping[str, str] = {
     "terminal_pct": "too few positions",
     "zero_based_pct": "too few positions",
     "repeatability_pct": _NO_SCATTER,
+    "cubic_pct": "a cubic passes through four positions whatever they say",
+    "repeated_values": "the stick hardly ever moved by more than a step from one servo pulse to the next",
     "least_squares": "too few positions",
     "refresh_ms": "the stick moved too slowly to tell one new value from the next",
     "bow_pct": "fewer than three positions",

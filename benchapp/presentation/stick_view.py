@@ -4,7 +4,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, sentence_start, span, value_and_u, with_unit
+from benchapp.presentation.numbers import (
+    DASH,
+    NBSP,
+    at_places,
+    counted,
+    exists,
+    sentence_start,
+    span,
+    uncertainty_places,
+    value_and_u,
+    with_unit,
+)
 from benchapp.presentation.run_shown import RunState, RunView, short_prompt
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.stick_words import (
@@ -220,8 +231,13 @@ def _values(stick: StickProgress, *, by_stops: bool, held: bool, ended: bool) ->
     """Return the last value, the figure, and what stands below it; too few full cycles give none in the end."""
     if held:
         spread = "" if stick.sd_us is None else "standard deviation of the pulse"
+        if stick.told_from_probe is False:
+            spread = "steadier than the probe can tell"
         return with_unit(stick.peak_us, 2, "µs"), with_unit(stick.sd_us, 2, "µs"), spread
     last = with_unit(stick.last_us, 1, "µs") if by_stops else span(stick.low_us, stick.high_us, 0, "µs")
+    if exists(stick.linearity_pct) and exists(stick.linearity_u_pct) and stick.linearity_pct <= stick.linearity_u_pct:
+        most = stick.linearity_pct + stick.linearity_u_pct
+        return last, f"{at_places(most, uncertainty_places(most))}{NBSP}%", "of the travel, at most"
     straight, give = value_and_u(stick.linearity_pct, stick.linearity_u_pct)
     if straight == DASH:
         return last, DASH, "told after one there-and-back"

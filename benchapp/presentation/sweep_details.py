@@ -11,12 +11,20 @@ from benchapp.presentation.numbers import (
     digits,
     exists,
     give_or_take,
+    grouped,
     plainly,
     with_unit,
 )
 from benchapp.presentation.page import Row
 from benchapp.presentation.stick_reasons import missing_figures
-from benchapp.presentation.sweep_facts import delay_half_width_ms, expected_flip_ms, step_pct
+from benchapp.presentation.sweep_facts import (
+    delay_half_width_ms,
+    expected_flip_ms,
+    give_words,
+    length_words,
+    step_pct,
+    width_words,
+)
 from benchapp.records.findings import RunFindings
 from benchapp.records.sweep_findings import Linearity
 
@@ -39,21 +47,23 @@ def _rows(run: RunFindings, found: Linearity) -> Iterable[Row]:
         return
     yield Row(label="Low end", value=_end(found.low_us, found.low_x, unit, found, high=False))
     yield Row(label="High end", value=_end(found.high_us, found.high_x, unit, found, high=True))
-    yield Row(label="Full travel", value=f"{with_unit(found.span_us, 1, 'µs')} over {place(found.span_x, unit)}")
+    whole = f"{length_words(found.span_us, found.span_u_us)} over {place(found.span_x, unit)}"
+    yield Row(label="Full travel", value=f"{whole}{give_words(found.span_u_us)}")
     yield said("Middle of the travel", _middle(found), "centre_offset_us")
     yield said("Lag, stick to the pulse's beginning", _lag(found), "delay_ms")
     expected = expected_flip_ms(run)
     if expected is not None:
         yield Row(label="What a flip would take, by that lag", value=digits(expected, 3, "ms"))
-    yield said("Play on turning back", _of_travel(found.dead_band_pct_of_input, found.dead_band_x, unit),
+    yield said("Play on turning back", _band(found, unit),
                "dead_band_pct_of_input")  # fmt: skip
-    yield said("Play around the centre", _of_travel(found.centre_flat_pct_of_input, found.centre_flat_x, unit),
+    yield said("Play around the centre", _flat(found, unit),
                "centre_flat_pct_of_input")  # fmt: skip
     yield said("Step of the servo pulse", _step(found), "step_us")
     if found.values is not None:
         yield Row(label="Different values", value=f"{counted(found.values.count, 'different value')}")
     yield said("New value while moving, every", digits(found.refresh_ms, 3, "ms") if exists(found.refresh_ms) else "",
                "refresh_ms")  # fmt: skip
+    yield said("Same value again while moving", _again(found), "repeated_values")
     yield said("Evenness of the steps", _evenness(found), "steps")
     yield said("Goes one way only", {True: "yes", False: "no: in places it goes back", None: ""}[found.monotonic],
                "monotonic")  # fmt: skip
@@ -81,7 +91,8 @@ def _end(us: float | None, x: float | None, unit: str, found: Linearity, *, high
     clipped = found.clipped_high if high else found.clipped_low
     rested = found.rested_high if high else found.rested_low
     railed = found.railed_high if high else found.railed_low
-    told = f"{with_unit(us, 1, 'µs')} at {place(x, unit)}"
+    u = found.high_u_us if high else found.low_u_us
+    told = f"{length_words(us, u)}{give_words(u)}, at {place(x, unit)}"
     if railed:
         return f"{told}, where the voltage lead's range ended"
     if clipped:
@@ -93,16 +104,41 @@ def _middle(found: Linearity) -> str:
     if not exists(found.centre_us) or not exists(found.centre_offset_us):
         return ""
     sign = "+" if found.centre_offset_us > 0 else MINUS
-    off = f"{sign}{at_places(abs(found.centre_offset_us), 1)}{NBSP}µs"
-    return f"{with_unit(found.centre_us, 1, 'µs')} ({off} from 1500{NBSP}µs)"
+    off = f"{sign}{length_words(abs(found.centre_offset_us), found.centre_u_us)}"
+    told = f"{length_words(found.centre_us, found.centre_u_us)} ({off} from 1500{NBSP}µs)"
+    return f"{told}{give_words(found.centre_u_us)}"
 
 
 def _lag(found: Linearity) -> str:
     return give_or_take(found.delay_ms, delay_half_width_ms(found), "ms") if exists(found.delay_ms) else ""
 
 
-def _of_travel(pct: float | None, x: float | None, unit: str) -> str:
-    return f"{plainly(pct, 2, '%')} of the stick's travel ({place(x, unit)})" if exists(pct) else ""
+def _band(found: Linearity, unit: str) -> str:
+    resolved = found.dead_band_resolved
+    words = width_words(found.dead_band_pct_of_input, found.dead_band_u_pct_of_input, resolved=resolved)
+    return _of_travel(words, found.dead_band_x, unit, resolved=resolved)
+
+
+def _flat(found: Linearity, unit: str) -> str:
+    pct, resolved = found.centre_flat_pct_of_input, found.centre_flat_resolved
+    if resolved is False and exists(pct):
+        why = "the curve's own slope and a step account for it" if found.smooth_curve else "a step accounts for it"
+        return f"none told: {plainly(pct, 2, '%')} of the stick's travel shows no change beyond a step, and {why}"
+    words = width_words(pct, found.centre_flat_u_pct_of_input, resolved=resolved)
+    return _of_travel(words, found.centre_flat_x, unit, resolved=resolved)
+
+
+def _of_travel(words: str, x: float | None, unit: str, *, resolved: bool | None) -> str:
+    if not words:
+        return ""
+    return f"{words} of the stick's travel" + ("" if resolved is False else f" ({place(x, unit)})")
+
+
+def _again(found: Linearity) -> str:
+    if found.repeated_values is None or not found.repeated_of:
+        return ""
+    judged = counted(found.repeated_of, "servo pulse")
+    return f"{grouped(found.repeated_values)} of {judged} before which the stick had moved by more than a step"
 
 
 def _step(found: Linearity) -> str:

@@ -2,12 +2,19 @@
 
 from dataclasses import dataclass
 
-from benchapp.presentation.numbers import DASH, NBSP, at_places, exists, uncertainty_places
+from benchapp.presentation.numbers import DASH, NBSP, at_places, exists, span, uncertainty_places
 from benchapp.presentation.stick_reasons import missing_figures
-from benchapp.presentation.sweep_facts import hysteresis_half_width_pct
-from benchapp.records.sweep_findings import Linearity
+from benchapp.presentation.sweep_facts import (
+    AT_MOST,
+    hysteresis_half_width_pct,
+    off_cubic_words,
+    signed_words,
+    straight_words,
+)
+from benchapp.records.sweep_findings import CurveLine, Linearity
+from benchapp.reduction.linearity import RESOLVED
 
-RESOLVED_U = 2.5
+RESOLVED_U = RESOLVED
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -25,8 +32,6 @@ class SweepRow:
 def sweep_rows(found: Linearity, notes: tuple[str, ...] = ()) -> tuple[SweepRow, ...]:
     """Return straightness by every line, up against down, repeatability, and the curve's shape."""
     why = missing_figures(found, notes)
-    give = found.expanded_uncertainty_pct
-    sure = "" if not exists(give) else f"give or take {at_places(give, uncertainty_places(give))}{NBSP}%"
     lines = []
     for key, name in _LINES.items():
         line = found.lines.get(key)
@@ -36,13 +41,20 @@ def sweep_rows(found: Linearity, notes: tuple[str, ...] = ()) -> tuple[SweepRow,
                 us=None if line is None else line.deviation_us,
                 pct=None if line is None else line.deviation_pct,
                 at_x=None if line is None else line.at_x,
-                sure=sure if line is not None else "",
+                sure="" if line is None else _sure(line),
                 why=why.get(f"{key}_pct", ""),
             )
         )
     half = hysteresis_half_width_pct(found)
     return (
         *lines,
+        SweepRow(
+            name="Off a smooth curve (best cubic)",
+            us=found.cubic_us,
+            pct=found.cubic_pct,
+            sure=_given(off_cubic_words(found)) + ("; as an expo setting gives" if found.smooth_curve else ""),
+            why=why.get("cubic_pct", ""),
+        ),
         SweepRow(
             name="Largest difference, up to down",
             us=found.hysteresis_us,
@@ -55,14 +67,22 @@ def sweep_rows(found: Linearity, notes: tuple[str, ...] = ()) -> tuple[SweepRow,
             name="Hysteresis fitted with the lag",
             us=found.fitted_hysteresis_us,
             pct=found.fitted_hysteresis_pct,
-            sure="" if half is None else f"give or take {at_places(half, uncertainty_places(half))}{NBSP}%",
+            sure="" if half is None else _given(signed_words(found.fitted_hysteresis_pct, half)),
             why=why.get("fitted_hysteresis_pct", ""),
         ),
         SweepRow(
-            name="Largest spread from the same side",
+            name="Repeatability, from the same side",
             us=found.repeatability_us,
             pct=found.repeatability_pct,
-            sure=_resolved(found.repeatability_us, found.repeatability_resolved),
+            sure=repeats_words(found),
+            why=why.get("repeatability_pct", ""),
+        ),
+        SweepRow(
+            name="Largest spread from the same side",
+            us=found.spread_us,
+            pct=found.spread_pct,
+            at_x=found.spread_at_x,
+            sure="the probe's share in it" if exists(found.spread_us) else "",
             why=why.get("repeatability_pct", ""),
         ),
         SweepRow(
@@ -80,6 +100,28 @@ _LINES = {
     "terminal": "Straightness (end to end)",
     "zero_based": "Straightness (from the low end)",
 }
+
+
+def repeats_words(found: Linearity) -> str:
+    """Return between what the repeatability lies, or that it does not stand above the probe's own; "" without one."""
+    if found.repeatability_ci95_pct is None:
+        return ""
+    low, high = found.repeatability_ci95_pct
+    if high == 0.0:
+        return "not above the probe's own and the pulses' noise"
+    places = max(uncertainty_places(high), 0)
+    if not found.repeatability_resolved:
+        return f"not above the probe's own and the pulses' noise: at most {at_places(high, places)}{NBSP}%"
+    return f"95{NBSP}% sure: {span(low, high, places, '%')}"
+
+
+def _sure(line: CurveLine) -> str:
+    return _given(straight_words(line))
+
+
+def _given(words: str) -> str:
+    """Return the words without the value before them, which has a column of its own."""
+    return words if words.startswith(AT_MOST) else words.partition(", ")[2]
 
 
 def _resolved(size: float | None, resolved: bool | None) -> str:

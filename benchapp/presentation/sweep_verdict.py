@@ -5,26 +5,34 @@ from collections.abc import Iterable
 
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.numbers import (
-    DASH,
-    NBSP,
     counted,
     digits,
     exists,
     give_or_take,
+    grouped,
     in_words,
+    percent,
     plainly,
-    value_and_u,
     with_unit,
 )
 from benchapp.presentation.stick_reasons import BOTH_UNTOLD, by_stops, no_curve
 from benchapp.presentation.sweep_facts import (
+    AT_MOST,
+    at_most_pct,
     delay_half_width_ms,
     expected_flip_ms,
     flat_pct,
     flip_beside,
+    give_words,
     hysteresis_half_width_pct,
+    length_words,
+    off_cubic_words,
+    signed_words,
     step_pct,
+    straight_words,
+    width_words,
 )
+from benchapp.presentation.sweep_rows import repeats_words
 from benchapp.presentation.wording import budget_words
 from benchapp.records.findings import RunFindings
 from benchapp.records.sweep_findings import Linearity, ShareLine
@@ -38,8 +46,11 @@ def sweep_verdict(run: RunFindings, found: Linearity) -> str:
     line = found.lines.get("independent")
     if line is None or not exists(line.deviation_pct):
         return f"Cannot tell how straight the stick's travel is: {no_curve(run.notes)}."
-    value, give = value_and_u(line.deviation_pct, found.expanded_uncertainty_pct)
-    straight = f"{value}{NBSP}% of full travel" + ("" if give == DASH else f", give or take {give}{NBSP}%")
+    straight = straight_words(line, of=" of full travel")
+    if at_most_pct(line) is not None:
+        straight = f"{straight.removeprefix(AT_MOST)} at most"
+    if found.smooth_curve:
+        straight = f"{straight}: a smooth curve, as an expo setting gives; off it by {off_cubic_words(found)}"
     if "insufficient" in run.flags:
         done = in_words(found.cycles)
         return (
@@ -74,6 +85,7 @@ def sweep_meaning(run: RunFindings, found: Linearity, others: Iterable[RunFindin
         _turning(found),
         _repeats(found),
         _steps(found),
+        _again(found),
         _goes_back(found),
         _largest_line(found.uncertainty),
     ]
@@ -81,12 +93,21 @@ def sweep_meaning(run: RunFindings, found: Linearity, others: Iterable[RunFindin
 
 
 def _travel(found: Linearity) -> str:
-    low, high = with_unit(found.low_us, 1, "µs"), with_unit(found.high_us, 1, "µs")
+    low, high = (length_words(us, u) for us, u in ((found.low_us, found.low_u_us), (found.high_us, found.high_u_us)))
     line = found.lines["independent"]
-    off = digits(abs(line.deviation_us), 2, "µs")
+    most = at_most_pct(line)
+    off = digits((line.deviation_pct if most is None else most) * (found.span_us or 0.0) / 100.0, 2, "µs")
     return (
-        f"Full travel takes the servo pulse from {low} to {high}, {digits(found.span_us, 4, 'µs')} in all. Half-way "
+        f"Full travel takes the servo pulse from {low} to {high}, a full travel of {_all(found)}. Half-way "
         f"between coming up and going down it is never more than {off} from the best straight line."
+    )
+
+
+def _all(found: Linearity) -> str:
+    return (
+        give_or_take(found.span_us, found.span_u_us, "µs")
+        if exists(found.span_u_us)
+        else digits(found.span_us, 4, "µs")
     )
 
 
@@ -104,9 +125,11 @@ def _middle(found: Linearity) -> str:
     off = abs(found.centre_offset_us)
     way = "longer" if found.centre_offset_us > 0 else "shorter"
     usual = with_unit(_CENTRE_US, 0, "µs")
-    middle = f"With the stick in the middle of its travel the servo pulse is {with_unit(found.centre_us, 1, 'µs')}"
-    beside = f", {digits(off, 2, 'µs')} {way} than the usual {usual}" if off >= 0.05 else f", the usual {usual}"
-    return f"{middle}{beside}."
+    length = f"{length_words(found.centre_us, found.centre_u_us)}{give_words(found.centre_u_us)}"
+    middle = f"With the stick in the middle of its travel the servo pulse is {length}"
+    if off <= (found.centre_u_us or 0.05):
+        return f"{middle}: the usual {usual}, as far as can be told."
+    return f"{middle}, {digits(off, 2, 'µs')} {way} than the usual {usual}."
 
 
 def _apart(found: Linearity) -> str:
@@ -122,7 +145,7 @@ def _apart(found: Linearity) -> str:
 
 
 def _fitted(found: Linearity) -> str:
-    return give_or_take(found.fitted_hysteresis_pct, hysteresis_half_width_pct(found), "%")
+    return signed_words(found.fitted_hysteresis_pct, hysteresis_half_width_pct(found))
 
 
 def _lag(run: RunFindings, found: Linearity, others: Iterable[RunFindings]) -> str:
@@ -161,17 +184,21 @@ def _turning(found: Linearity) -> str:
     band = found.dead_band_pct_of_input
     if not exists(band):
         return ""
-    if band < 0.05:
-        return "When the stick turns back the servo pulse turns with it at once."
-    back = plainly(band, 2, "%")
+    u, resolved = found.dead_band_u_pct_of_input, found.dead_band_resolved
+    back = width_words(band, u, resolved=resolved)
+    if resolved is False:
+        return f"When the stick turns back the servo pulse turns with it, after {back} of its travel."
     return f"When the stick turns back, the servo pulse stays until it has come back by {back} of its travel."
 
 
 def _repeats(found: Linearity) -> str:
     if not exists(found.repeatability_us):
         return ""
-    size = f"{digits(found.repeatability_us, 2, 'µs')} ({plainly(found.repeatability_pct, 2, '%')} of full travel)"
-    return f"Brought to one place again from the same side, the servo pulse comes back to within {size}."
+    again = "Brought to one place again from the same side, the servo pulse comes back"
+    if not found.repeatability_resolved:
+        return f"{again} as closely as can be told: what it differs by is {repeats_words(found)} of full travel."
+    size = f"{digits(found.repeatability_us, 2, 'µs')}, {plainly(found.repeatability_pct, 2, '%')} of full travel"
+    return f"{again} with a standard deviation of {size} ({repeats_words(found)})."
 
 
 def _steps(found: Linearity) -> str:
@@ -181,6 +208,17 @@ def _steps(found: Linearity) -> str:
     share = f" ({plainly(step_pct(found), 2, '%')} of full travel)"
     every = f", a new one every {digits(found.refresh_ms, 3, 'ms')} while the stick moves" if found.refresh_ms else ""
     return f"The servo pulse moves in steps of {digits(found.step_us, 3, 'µs')}{share}{many}{every}."
+
+
+def _again(found: Linearity) -> str:
+    if not found.repeated_values or not found.repeated_of:
+        return ""
+    share = percent(found.repeated_values / found.repeated_of)
+    return (
+        f"While the stick moved by more than a step a frame, {counted(found.repeated_values, 'servo pulse')} of "
+        f"{grouped(found.repeated_of)} ({share}) said the same as the one before: the radio sends them more often than "
+        "it reads the stick."
+    )
 
 
 def _goes_back(found: Linearity) -> str:

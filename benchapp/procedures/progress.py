@@ -89,6 +89,7 @@ class StickProgress:
     held_s        : how long it has been held at this position, of hold_s; position counts from 1, of positions
     low_us, high_us, linearity_pct, linearity_u_pct : the ends, and the straightness with its give or take, so far
     sd_us, peak_us : how unsteady the pulses were so far: standard deviation, and from the shortest to the longest
+    told_from_probe : sd_us is more than the probe itself would show of pulses that are all alike
     """
 
     place: float | None = None
@@ -121,6 +122,7 @@ class StickProgress:
     linearity_u_pct: float | None = None
     sd_us: float | None = None
     peak_us: float | None = None
+    told_from_probe: bool | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

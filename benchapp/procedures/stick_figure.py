@@ -20,7 +20,12 @@ class StickFigure:
         line = self._found.linearity if self._found else None
         steady = self._found.steadiness if self._found else None
         if steady is not None:
-            return replace(progress, sd_us=steady.sd_us, peak_us=steady.peak_to_peak_us)
+            return replace(
+                progress,
+                sd_us=steady.sd_us,
+                peak_us=steady.peak_to_peak_us,
+                told_from_probe=steady.told_from_probe,
+            )
         if line is None:
             return progress
         straight = line.lines.get("independent") if line.cycles else None
@@ -30,7 +35,7 @@ class StickFigure:
             low_us=line.low_us,
             high_us=line.high_us,
             linearity_pct=None if straight is None else straight.deviation_pct,
-            linearity_u_pct=None if straight is None else line.expanded_uncertainty_pct,
+            linearity_u_pct=None if straight is None else straight.expanded_u_pct,
         )
 
 

@@ -283,7 +283,8 @@ class Steadiness:
     sd_ci95_us   : interval of sd_us by chi-squared, with sd_dof degrees of freedom
     floor_us     : the spread the probe shows of pulses that are all alike; told_from_probe: sd_us is twice that or more
     drift_u_…    : standard uncertainty; drift_half_…: of the 95 % interval; resolved: the drift lies beyond that
-    frame_period_ms, frame_sd_us : mean and SD of intervals that miss no pulse
+    frame_period_ms, frame_sd_us : mean and SD of intervals that miss no pulse     frame_period_u_ms : expanded, the
+    mean's
     longest_gap_ms : the longest time between the starts of pulses that follow each other
     at_s, off_us : the strip, (n,): seconds since the run's start, and each pulse less its position's median
     stick_moved  : the stick's own lead moved during the hold; None without one
@@ -300,6 +301,7 @@ class Steadiness:
     median_us: float | None = None
     median_u_us: float | None = None
     frame_period_ms: float | None = None
+    frame_period_u_ms: float | None = None
     frame_sd_us: float | None = None
     longest_gap_ms: float | None = None
     missing_pulses: int = 0

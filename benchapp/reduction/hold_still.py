@@ -123,6 +123,7 @@ def _steadiness(
         median_us=middle_us,
         median_u_us=duration_u_us(output, middle_us, _median_u_us(sd_us, everything.size)),
         frame_period_ms=float(np.mean(whole)) * output.scale / 1e6 if whole.size else None,
+        frame_period_u_ms=_period_u_ms(output, whole, period_sd_ns),
         frame_sd_us=None if period_sd_ns is None else period_sd_ns * output.scale / 1e3,
         longest_gap_ms=float(intervals.max()) * output.scale / 1e6 if intervals.size else None,
         missing_pulses=missing,
@@ -176,6 +177,14 @@ def _position(
 def _median_u_us(sd_us: float | None, pulses: int) -> float:
     """Return the standard uncertainty of a median from the spread: √(π/2)·SD/√n of a normal law."""
     return math.sqrt(math.pi / 2 / pulses) * (sd_us or 0.0)
+
+
+def _period_u_ms(output: OutputPulses, whole: NDArray[np.float64], sd_ns: float | None) -> float | None:
+    """Return the expanded uncertainty of the mean frame period: its scatter, the stamps and the clock."""
+    if not whole.size:
+        return None
+    mean_us = float(np.mean(whole)) * output.scale / 1e3
+    return duration_u_us(output, mean_us, (sd_ns or 0.0) / 1e3 / math.sqrt(whole.size)) / 1e3
 
 
 def _pooled_sd(parts: list[HeldPosition]) -> float | None:

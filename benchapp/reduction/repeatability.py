@@ -54,7 +54,7 @@ def repeatability(single: Array, ways: Array, *, share_us: float, step_us: float
     low, high = deviation_interval(pooled, dof)
     return Repeatability(
         us=_less(pooled, share_us),
-        ci95=(_less(low, share_us), _less(high, share_us)),
+        ci95=(_less(low, SHARE_KNOWN * share_us), _less(high, share_us / SHARE_KNOWN)),
         share_us=share_us,
         pooled_us=pooled,
         dof=dof,

@@ -6,6 +6,7 @@ from benchapp.presentation.stick_reasons import by_stops, missing_figures, missi
 from benchapp.presentation.sweep_facts import told_curve
 from benchapp.records.events import Json
 from benchapp.records.sweep_findings import (
+    LINES,
     CurveLeastSquares,
     CurveLine,
     DistinctValues,
@@ -48,6 +49,10 @@ def linearity_block(linearity: Linearity, notes: Iterable[str], *, expected_flip
         "expected_flip_ms": milliseconds(expected_flip_ms),
         "expanded_uncertainty_pct": number(linearity.expanded_uncertainty_pct),
         "k": number(linearity.k),
+        **{f"{name}_u_pct": number(line.expanded_u_pct) if (line := lines.get(name)) else None for name in LINES},
+        "cubic_pct": number(linearity.cubic_pct),
+        "cubic_us": number(linearity.cubic_us),
+        "smooth_curve": linearity.smooth_curve,
         "independent_pct": _deviation_pct(lines.get("independent")),
         "terminal_pct": _deviation_pct(lines.get("terminal")),
         "zero_based_pct": _deviation_pct(lines.get("zero_based")),
@@ -60,15 +65,32 @@ def linearity_block(linearity: Linearity, notes: Iterable[str], *, expected_flip
         "hysteresis_resolved": linearity.hysteresis_resolved,
         "repeatability_pct": number(linearity.repeatability_pct),
         "repeatability_us": number(linearity.repeatability_us),
+        "repeatability_ci95_pct": _interval(linearity.repeatability_ci95_pct),
+        "repeatability_ci95_us": _interval(linearity.repeatability_ci95_us),
+        "repeatability_share_us": number(linearity.repeatability_share_us),
+        "repeatability_dof": number(linearity.repeatability_dof),
         "repeatability_resolved": linearity.repeatability_resolved,
+        "spread_us": number(linearity.spread_us),
+        "spread_pct": number(linearity.spread_pct),
+        f"spread_at_{x}": number(linearity.spread_at_x),
         "difference_u_us": number(linearity.difference_u_us),
         "least_squares": None if linearity.least_squares is None else _least_squares(linearity.least_squares, x),
         "dead_band_pct_of_input": number(linearity.dead_band_pct_of_input),
+        "dead_band_u_pct_of_input": number(linearity.dead_band_u_pct_of_input),
+        "dead_band_resolved": linearity.dead_band_resolved,
         f"dead_band_{x}": number(linearity.dead_band_x),
         "centre_flat_pct_of_input": number(linearity.centre_flat_pct_of_input),
+        "centre_flat_u_pct_of_input": number(linearity.centre_flat_u_pct_of_input),
+        "centre_flat_resolved": linearity.centre_flat_resolved,
         f"centre_flat_{x}": number(linearity.centre_flat_x),
         "refresh_ms": milliseconds(linearity.refresh_ms),
+        "repeated_values": linearity.repeated_values,
+        "repeated_of": linearity.repeated_of,
         "centre_us": number(linearity.centre_us),
+        "centre_u_us": number(linearity.centre_u_us),
+        "span_u_us": number(linearity.span_u_us),
+        "low_u_us": number(linearity.low_u_us),
+        "high_u_us": number(linearity.high_u_us),
         "centre_offset_us": number(linearity.centre_offset_us),
         "symmetry_us": number(linearity.symmetry_us),
         "symmetry_pct": number(linearity.symmetry_pct),
@@ -106,15 +128,23 @@ def steadiness_block(steadiness: Steadiness) -> Tree:
     framed = steadiness.frame_period_ms is not None
     return {
         "sd_us": number(steadiness.sd_us),
+        "sd_ci95_us": _interval(steadiness.sd_ci95_us),
+        "sd_dof": number(steadiness.sd_dof),
+        "floor_us": number(steadiness.floor_us),
+        "told_from_probe": steadiness.told_from_probe,
         "peak_to_peak_us": number(steadiness.peak_to_peak_us),
         "distinct_values": None if steadiness.values is None else steadiness.values.count,
         "frame_period_ms": milliseconds(steadiness.frame_period_ms),
+        "frame_period_u_ms": milliseconds(steadiness.frame_period_u_ms),
         "frame_sd_us": number(steadiness.frame_sd_us),
         "longest_gap_ms": milliseconds(steadiness.longest_gap_ms),
         "missing_pulses": steadiness.missing_pulses if framed else None,
         "drift_us_per_min": number(steadiness.drift_us_per_min),
         "drift_u_us_per_min": number(steadiness.drift_u_us_per_min),
+        "drift_half_us_per_min": number(steadiness.drift_half_us_per_min),
+        "drift_resolved": steadiness.drift_resolved,
         "median_us": number(steadiness.median_us),
+        "median_u_us": number(steadiness.median_u_us),
         "pulses": steadiness.pulses,
         "held_s": number(steadiness.held_s),
         "stick_moved": steadiness.stick_moved,
@@ -122,6 +152,13 @@ def steadiness_block(steadiness: Steadiness) -> Tree:
         "values": None if steadiness.values is None else _values(steadiness.values),
         "null_because": dict(missing_steadiness(steadiness)),
     }
+
+
+def _interval(ends: tuple[float | None, float | None] | None) -> Json:
+    """Return both ends, null where there is no interval."""
+    if ends is None or ends[0] is None or ends[1] is None:
+        return None
+    return [number(ends[0]), number(ends[1])]
 
 
 def x_unit(linearity: Linearity) -> str:
@@ -143,6 +180,8 @@ def _line(line: CurveLine, x: str) -> Tree:
         "intercept_us": number(line.intercept_us),
         "deviation_us": number(line.deviation_us),
         "deviation_pct": number(line.deviation_pct),
+        "expanded_u_pct": number(line.expanded_u_pct),
+        "k": number(line.k),
         f"at_{x}": number(line.at_x),
     }
 
@@ -173,6 +212,8 @@ def _share(line: ShareLine) -> Tree:
     return {
         "source": line.source,
         "standard_pct": number(line.standard_pct),
+        "terminal_pct": number(line.terminal_pct),
+        "zero_based_pct": number(line.zero_based_pct),
         "type": line.kind,
         "dof": number(line.dof),
     }
@@ -219,4 +260,6 @@ def _position(position: HeldPosition) -> Tree:
         "pulses": position.pulses,
         "drift_us_per_min": number(position.drift_us_per_min),
         "drift_u_us_per_min": number(position.drift_u_us_per_min),
+        "drift_resolved": position.drift_resolved,
+        "held_s": number(position.held_s),
     }

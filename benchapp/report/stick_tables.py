@@ -23,7 +23,7 @@ STROKE_COLUMNS = (
 """One row a stroke of a moving sweep; way is rising or falling, as the stick's reading does."""
 HELD_COLUMNS = (
     *_SESSION, "position", "from_s", "to_s", "stick_v", "pulses", "median_us", "sd_us", "peak_to_peak_us",
-    "drift_us_per_min", "drift_u_us_per_min",
+    "drift_us_per_min", "drift_u_us_per_min", "drift_resolved", "held_s",
 )  # fmt: skip
 """One row a position of a hold."""
 Row = tuple[str, ...]
@@ -96,6 +96,8 @@ def _held(found: Steadiness) -> Iterator[Row]:
             number_text(position.peak_to_peak_us),
             number_text(position.drift_us_per_min),
             number_text(position.drift_u_us_per_min),
+            {True: "yes", False: "no", None: ""}[position.drift_resolved],
+            number_text(position.held_s),
         )
 
 

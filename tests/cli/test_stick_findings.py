@@ -11,12 +11,12 @@ def test_a_sweep_and_a_hold_are_shown_as_they_are_asked_for(tmp_path, capsys):
     capsys.readouterr()
     assert main(["reduce", str(sweep)]) == 0
     shown = capsys.readouterr().out.replace("\u00a0", " ")
-    assert "Your stick's travel is straight to within 0.72 % of full travel" in shown
+    assert "Your stick's travel is straight to within 0.722 % of full travel" in shown
     assert "Straightness (best line)" in shown
     assert "give or take" in shown
     assert main(["reduce", str(hold)]) == 0
     shown = capsys.readouterr().out.replace("\u00a0", " ")
-    assert "the servo pulse wandered by" in shown
+    assert "the servo pulse spread by" in shown
     assert "no findings" not in shown
     for session in (sweep, hold):
         folder = tmp_path / session.stem

@@ -42,7 +42,10 @@ def test_a_sweep_is_read_in_the_order_of_every_report() -> None:
 
 
 def test_the_definition_stands_right_under_the_verdict() -> None:
-    for run, word in ((sticks.sweep(), "Straightness (best line): half"), (sticks.hold(), "Wander: the longest")):
+    for run, word in (
+        (sticks.sweep(), "Straightness (best line): half"),
+        (sticks.hold(), "Spread: the standard deviation"),
+    ):
         paragraphs = [block for block in page_of(run).blocks if isinstance(block, Paragraph)]
         place = next(i for i, block in enumerate(paragraphs) if block.text.startswith(("Your stick", "With nothing")))
         assert paragraphs[place + 1].text.startswith(word)
@@ -60,7 +63,7 @@ def test_every_figure_is_there_in_both_units_with_the_choices_that_change_it(run
     page = page_of(run)
     table = tables(page)["straightness"]
     assert [column.unit for column in table.columns] == ["", "µs", "%", "", ""]
-    assert len(table.rows) == 8
+    assert len(table.rows) == 10
     text = whole_text(page)
     for choice in (
         "of output span",
@@ -88,10 +91,12 @@ def test_the_uncertainty_is_laid_open_line_by_line_in_both_units() -> None:
     rows = tables(page_of(sticks.sweep()))["budget"].rows
     assert [row[0].text for row in rows] == [
         "How true the voltage lead reads", "How the strokes differ from each other",
-        "The steps of the servo pulse at both ends",
+        "The steps of the servo pulse at both ends", "The bend of the curve within one reading",
     ]  # fmt: skip
     for row, line in zip(rows, found.uncertainty, strict=True):
         assert float(row[2].text) == pytest.approx(line.standard_pct * found.span_us / 100, abs=6e-4)
+        shares = [float(row[place].text) for place in (1, 3, 4)]
+        assert shares == pytest.approx([line.standard_pct, line.terminal_pct, line.zero_based_pct], abs=6e-5)
 
 
 def test_a_voltage_lead_of_which_nothing_is_known_is_said_to_be_outside_the_give_or_take() -> None:

@@ -69,5 +69,6 @@ def test_every_line_of_a_sweep_s_uncertainty_has_words() -> None:
         linearity_budget.TYPED_POSITIONS,
         linearity_budget.STROKES,
         linearity_budget.OUTPUT_STEP,
+        linearity_budget.BEND,
     ):
         assert source in wording.BUDGET

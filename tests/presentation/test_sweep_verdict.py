@@ -7,6 +7,7 @@ import pytest
 from benchapp.presentation.findings_page import build_page
 from benchapp.presentation.hold_verdict import hold_verdict
 from benchapp.presentation.sweep_facts import expected_flip_ms, flat_pct
+from benchapp.presentation.sweep_rows import sweep_rows
 from benchapp.presentation.verdict import meaning, verdict
 from benchapp.records.sweep_findings import Linearity, Steadiness
 from tests.presentation import builders
@@ -23,16 +24,14 @@ def with_figures(run=None, **changes):
     return replace(run, linearity=replace(run.linearity, **changes))
 
 
-def straight(run, pct):
-    line = replace(run.linearity.lines["independent"], deviation_pct=pct)
+def straight(run, pct, u_pct=0.06):
+    line = replace(run.linearity.lines["independent"], deviation_pct=pct, expanded_u_pct=u_pct)
     return {**run.linearity.lines, "independent": line}
 
 
 def test_a_hobbyist_reads_how_straight_the_travel_is_and_what_is_lost_round_the_centre() -> None:
     run = sticks.sweep()
-    run = with_figures(
-        run, lines=straight(run, 0.4), expanded_uncertainty_pct=0.06, centre_flat_pct_of_input=1.1, step_us=1.0
-    )
+    run = with_figures(run, lines=straight(run, 0.4), smooth_curve=False, centre_flat_pct_of_input=1.1, step_us=1.0)
     assert plain(verdict(run)) == (
         "Your stick's travel is straight to within 0.400 % of full travel, give or take 0.060 %; around the centre "
         "1.1 % of stick movement does nothing."
@@ -43,7 +42,7 @@ def test_a_hobbyist_reads_how_straight_the_travel_is_and_what_is_lost_round_the_
     ("flat", "said"), [(0.2, "even the smallest movement shows"), (0.3, "0.3 % of stick movement")]
 )
 def test_a_flat_no_wider_than_two_steps_is_the_stair_itself(flat: float, said: str) -> None:
-    run = with_figures(centre_flat_pct_of_input=flat, step_us=1.0, span_us=800.0)
+    run = with_figures(centre_flat_pct_of_input=flat, centre_flat_resolved=True, step_us=1.0, span_us=800.0)
     assert (flat_pct(run.linearity) == 0.0) is (flat <= 0.25)
     assert said in plain(verdict(run))
 
@@ -124,15 +123,77 @@ def test_a_hold_in_which_the_stick_moved_claims_nothing_of_the_output() -> None:
     run = replace(run, steadiness=replace(run.steadiness, stick_moved=True), notes=("stick-moved",))
     said = plain(verdict(run))
     assert said.startswith("Cannot tell how steady the servo pulse is: the stick moved")
-    assert "wandered" not in said
+    assert "spread by" not in said
     page = whole_text(build_page(builders.facts(), builders.findings(run), []))
-    assert "Longest less shortest servo pulse; the stick moved" in page
-    assert "Wander of the servo pulse while nothing was touched" not in page
+    assert "Spread of the servo pulse; the stick moved" in page
+    assert "Spread of the servo pulse while nothing was touched" not in page
 
 
-def test_a_hold_says_how_far_the_pulse_wandered() -> None:
+def test_a_hold_leads_with_its_spread_between_its_limits_and_holds_the_range_against_the_time_held() -> None:
     run = sticks.hold()
-    assert plain(verdict(run)).startswith("With nothing touched for 20 s, the servo pulse wandered by ")
+    assert plain(verdict(run)) == (
+        "With nothing touched for 20 s, the servo pulse spread by 0.397 µs, 95 % sure between 0.386 µs and 0.409 µs "
+        "(standard deviation)."
+    )
+    said = plain(*meaning(run))
+    assert "The probe's own share of that is 0.026 µs" in said
+    assert "In 20 s the longest pulse less the shortest was 2.6 µs" in said
+    assert "compare it only between holds of the same length" in said
+
+
+def test_a_hold_below_twice_the_probe_s_own_spread_is_steadier_than_the_probe_can_tell() -> None:
+    run = sticks.hold()
+    still = replace(run, steadiness=replace(run.steadiness, sd_us=0.03, sd_ci95_us=(0.02, 0.04), told_from_probe=False))
+    assert plain(verdict(still)).startswith(
+        "With nothing touched for 20 s, the servo pulse was steadier than the probe can tell: its spread is below "
+    )
+    page = whole_text(build_page(builders.facts(), builders.findings(still), []))
+    assert "steadier than the probe can tell" in page
+    assert "wander" not in page.replace("wandering", "").lower()
+
+
+def test_a_deviation_below_its_give_or_take_is_given_as_the_most_it_can_be() -> None:
+    run = sticks.sweep()
+    known = {"smooth_curve": False, "centre_flat_pct_of_input": None, "cubic_pct": 0.01, "cubic_us": 0.08}
+    run = with_figures(run, lines=straight(run, 0.02, 0.07), **known)
+    assert plain(verdict(run)) == "Your stick's travel is straight to within 0.090 % of full travel at most."
+    page = whole_text(build_page(builders.facts(), builders.findings(run), [])).replace("\u00a0", " ")
+    assert "give or take 0.070" not in page
+    assert "at most: less than can be told from straight" in page
+
+
+def test_a_smooth_curve_is_called_one_and_nothing_is_said_to_do_nothing_round_its_shallow_centre() -> None:
+    run = sticks.sweep(expo=0.3, flat_pct=0.0, hysteresis_us=0.0, play_pct=0.0)
+    said = plain(verdict(run))
+    assert "a smooth curve, as an expo setting gives; off it by at most 0." in said
+    assert "does nothing" not in said
+    bent = sticks.sweep(expo=0.3, flat_pct=1.5, hysteresis_us=0.0, play_pct=0.0)
+    assert "% of stick movement does nothing" in plain(verdict(bent))
+
+
+def test_a_fitted_hysteresis_below_its_give_or_take_is_given_as_the_most_it_can_be() -> None:
+    rows = {row.name: row for row in sweep_rows(sticks.sweep(hysteresis_us=0.0, play_pct=0.0, expo=0.0).linearity)}
+    assert plain(rows["Hysteresis fitted with the lag"].sure).startswith("at most 0.0")
+
+
+def test_repeats_and_play_within_the_noise_are_said_to_be_no_more_than_that() -> None:
+    said = plain(*meaning(sticks.sweep(expo=0.0, flat_pct=0.0, hysteresis_us=0.0, play_pct=0.0)))
+    assert "comes back as closely as can be told: what it differs by is not above the probe's own" in said
+    assert "the servo pulse turns with it, after at most 0." in said
+    apart = with_figures(
+        repeatability_resolved=True, repeatability_us=1.6, repeatability_pct=0.2, repeatability_ci95_pct=(0.15, 0.3)
+    )
+    assert "a standard deviation of 1.6 µs, 0.2 % of full travel (95 % sure: 0.15 to 0.30 %)" in plain(*meaning(apart))
+
+
+def test_values_that_came_again_while_the_stick_moved_on_are_said() -> None:
+    said = plain(*meaning(with_figures(repeated_values=400, repeated_of=800)))
+    assert "400 servo pulses of 800 (50 %) said the same as the one before" in said
+    assert "said the same" not in plain(*meaning(with_figures(repeated_values=0, repeated_of=800)))
+
+
+def test_a_hold_is_held_against_a_span() -> None:
+    run = sticks.hold()
     assert "usual full travel of 1000 µs" in plain(*meaning(run))
     assert "full travel of this session's sweep" in plain(*meaning(run, [sticks.sweep()]))
 
@@ -150,7 +211,7 @@ def test_a_hold_that_changed_nothing_or_saw_nothing_says_so() -> None:
 
 def test_a_drift_that_chance_could_make_is_not_called_one() -> None:
     run = sticks.hold()
-    calm = replace(run.steadiness, drift_us_per_min=0.1, drift_u_us_per_min=0.1)
-    moving = replace(run.steadiness, drift_us_per_min=-0.5, drift_u_us_per_min=0.1)
+    calm = replace(run.steadiness, drift_us_per_min=0.1, drift_half_us_per_min=0.2, drift_resolved=False)
+    moving = replace(run.steadiness, drift_us_per_min=-0.5, drift_half_us_per_min=0.2, drift_resolved=True)
     assert "could be told from chance" in plain(*meaning(replace(run, steadiness=calm)))
     assert "grew shorter, by 0.50 µs a minute" in plain(*meaning(replace(run, steadiness=moving)))

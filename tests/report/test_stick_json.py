@@ -15,12 +15,15 @@ LINEARITY = {
     "fitted_hysteresis_u_pct", "expanded_uncertainty_pct", "independent_pct", "terminal_pct", "zero_based_pct",
     "hysteresis_pct", "repeatability_pct", "least_squares", "dead_band_pct_of_input", "centre_flat_pct_of_input",
     "refresh_ms", "centre_offset_us", "monotonic", "step_us", "distinct_values", "clipped_low", "clipped_high",
+    "cubic_pct",
 }  # fmt: skip
 LEAST_SQUARES = {"slope_us_per_v", "intercept_us", "slope_u", "intercept_u", "residual_sd_us"}
 STEADINESS = {
     "sd_us", "peak_to_peak_us", "distinct_values", "frame_period_ms", "frame_sd_us", "longest_gap_ms",
-    "missing_pulses", "drift_us_per_min",
+    "missing_pulses", "drift_us_per_min", "drift_u_us_per_min", "drift_resolved", "sd_ci95_us", "told_from_probe",
 }  # fmt: skip
+ALWAYS = {"independent_u_pct", "terminal_u_pct", "zero_based_u_pct", "hysteresis_resolved", "repeatability_resolved",
+          "centre_flat_resolved"}  # fmt: skip
 COUNTS = {"cycles", "positions", "strokes", "pulses", "held_s"}
 
 
@@ -34,7 +37,8 @@ def test_every_key_of_the_contract_is_there() -> None:
     swept, held = document(sticks.sweep(), sticks.hold())
     assert set(swept["linearity"]) >= LINEARITY
     assert set(swept["linearity"]["least_squares"]) >= LEAST_SQUARES
-    assert set(held["steadiness"]) >= STEADINESS
+    assert set(swept["linearity"]) >= ALWAYS
+    assert set(held["steadiness"]) >= STEADINESS | {"floor_us", "held_s"}
     assert (swept["linearity"]["against"], swept["linearity"]["positions"]) == ("stick-voltage", 51)
     assert "latency" not in swept
     assert "linearity" not in held
@@ -54,6 +58,13 @@ def test_values_are_those_of_the_findings() -> None:
     assert block["curve"]["v"] == found.curve.x.tolist()
     assert len(block["strokes"]) == 6
     assert steady["sd_us"] == still.sd_us
+    assert steady["sd_ci95_us"] == list(still.sd_ci95_us)
+    assert (steady["floor_us"], steady["told_from_probe"]) == (still.floor_us, True)
+    assert (steady["drift_u_us_per_min"], steady["drift_resolved"]) == (still.drift_u_us_per_min, still.drift_resolved)
+    for name in ("independent", "terminal", "zero_based"):
+        assert block[f"{name}_u_pct"] == found.lines[name].expanded_u_pct
+    assert block["expanded_uncertainty_pct"] == block["independent_u_pct"]
+    assert block["cubic_pct"] == found.cubic_pct
     assert sum(steady["values"]["counts"]) == still.pulses
     assert steady["missing_pulses"] == 0
 

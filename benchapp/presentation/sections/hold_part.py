@@ -1,11 +1,12 @@
 """What a page says of a hold: the figure, its strip with its bars, and its tables."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from benchapp.presentation.figures.hold import hold
 from benchapp.presentation.hold_details import hold_details
-from benchapp.presentation.hold_verdict import wander_pct
+from benchapp.presentation.hold_verdict import floor_words, spread_words, wander_pct
 from benchapp.presentation.numbers import (
+    DASH,
     NBSP,
     at_places,
     counted,
@@ -33,38 +34,52 @@ from benchapp.records.findings import RunFindings
 from benchapp.records.sweep_findings import DistinctValues, Steadiness
 
 HOLD_DEFINITION = (
-    "Wander: the longest servo pulse less the shortest while the stick and everything else was left alone; with "
-    "several "
-    "positions, the largest of theirs."
+    "Spread: the standard deviation of the servo pulse while the stick and everything else was left alone; over "
+    "several positions pooled, each about its own mean. Below twice the probe's own spread it is called steadier than "
+    "the probe can tell."
 )
 _MOST_VALUES = 60
 
 
 def hold_figure(run: RunFindings, found: Steadiness, *, key: str, practice: bool) -> tuple[Block, ...]:
     """Return the figure, large, with the lines that say what it stands for."""
-    lines = (f"{counted(found.pulses, 'servo pulse')} in {duration(found.held_s)}.",)
+    lines = tuple(_figure_lines(found))
     if is_too_few(run):
-        return too_few_figure(run, lines, key=key, practice=practice)
+        return too_few_figure(run, lines[:1], key=key, practice=practice)
     mark = f"{PRACTICE_MARK} · " if practice else ""
-    number, _, unit = digits(found.peak_to_peak_us, 2, "µs").partition(NBSP)
-    sd = (
-        f"standard deviation {digits(found.sd_us, 2, 'µs')}"
-        if exists(found.sd_us)
-        else "no figure: too few servo pulses"
-    )
+    told, beside = _figure_words(found)
+    number, _, unit = told.partition(NBSP)
     what = (
-        "Longest less shortest servo pulse; the stick moved"
+        "Spread of the servo pulse; the stick moved"
         if found.stick_moved
-        else "Wander of the servo pulse while nothing was touched"
+        else "Spread of the servo pulse while nothing was touched"
     )
     figure = KeyFigure(
         label=f"{mark}{what}",
         value=number,
         unit=unit or "µs",
-        spread=sd,
+        spread=beside,
         lines=lines,
     )
     return (Heading(text="The figure", key=f"{key}figure"), figure)
+
+
+def _figure_words(found: Steadiness) -> tuple[str, str]:
+    """Return the figure and what stands beside it."""
+    if not exists(found.sd_us):
+        return DASH, "no figure: too few servo pulses"
+    if found.told_from_probe is False:
+        return digits(found.sd_us, 2, "µs"), "steadier than the probe can tell"
+    value, _, between = spread_words(found).partition(", ")
+    return value, between
+
+
+def _figure_lines(found: Steadiness) -> Iterable[str]:
+    held = f"{counted(found.pulses, 'servo pulse')} in {duration(found.held_s)}"
+    longest = digits(found.peak_to_peak_us, 2, "µs")
+    yield f"{held}; the longest less the shortest was {longest} in that time." if found.pulses else f"{held}."
+    if exists(found.floor_us):
+        yield f"The probe's own spread is {floor_words(found)}: it would show as much of pulses that are all alike."
 
 
 def hold_plots(found: Steadiness, *, key: str, practice: bool) -> tuple[Block, ...]:
@@ -97,8 +112,9 @@ def held_table(found: Steadiness, others: Sequence[RunFindings], *, key: str) ->
         Column(title="Stick", unit="V", numeric=True),
         Column(title="Servo pulses", unit="count", numeric=True),
         Column(title="Middle value", unit="µs", numeric=True),
-        Column(title="Wander", unit="µs", numeric=True),
+        Column(title="Held", unit="s", numeric=True),
         Column(title="SD", unit="µs", numeric=True),
+        Column(title="Longest less shortest", unit="µs", numeric=True, share=1.4),
         Column(title="Drift", unit="µs/min", numeric=True),
     )
     few = "too few servo pulses"
@@ -109,14 +125,18 @@ def held_table(found: Steadiness, others: Sequence[RunFindings], *, key: str) ->
             number_cell(position.at_x, 3, "no voltage lead was on the stick"),
             Cell(text=grouped(position.pulses)),
             number_cell(position.median_us, 2, few),
-            number_cell(position.peak_to_peak_us, 3, few),
+            number_cell(position.held_s, 1, few),
             number_cell(position.sd_us, 3, few),
+            number_cell(position.peak_to_peak_us, 3, few),
             number_cell(position.drift_us_per_min, 2, few),
         )
         for number, position in enumerate(found.positions, start=1)
     ]
     _, of = wander_pct(found, others)
-    note = f"SD: standard deviation, pooled over the positions in the figures above. Percentages above are of {of}."
+    note = (
+        f"SD: standard deviation, pooled over the positions in the figures above. Percentages above are of {of}. "
+        "Longest less shortest grows with the time held."
+    )
     return with_reasons(f"{key}held", "Every position held", columns, rows, notes=(note,))
 
 

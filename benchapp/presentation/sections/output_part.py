@@ -16,6 +16,7 @@ from benchapp.presentation.numbers import (
 )
 from benchapp.presentation.page import Block, Facts, Heading, Row
 from benchapp.records.findings import Frame, Latency, RunFindings
+from benchapp.records.leads import ClockKind
 
 
 def output_part(run: RunFindings, *, key: str) -> tuple[Block, ...]:
@@ -102,6 +103,12 @@ def _clock_words(run: RunFindings) -> str:
     clock = run.clock
     if clock is None or not exists(clock.error_ppm):
         standard = digits(clock.standard_ppm, 2, "ppm") if clock is not None else DASH
+        if clock is not None and clock.kind is ClockKind.RESONATOR:
+            share = percent(2.0 * clock.standard_ppm * 1e-6)
+            return (
+                f"a ceramic resonator that was never compared with the computer's clock; standard uncertainty "
+                f"{standard}: every length in µs may be off by {share}"
+            )
         return f"not compared with the computer's; standard uncertainty {standard}"
     shown = (
         f"{at_places(clock.error_ppm, uncertainty_places(clock.standard_ppm, default=1))} ppm against the computer's"

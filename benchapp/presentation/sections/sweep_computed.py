@@ -33,10 +33,18 @@ def _sentences(found: Linearity) -> Iterable[str]:
     if found.least_squares is not None:
         yield _least_squares(found.least_squares, found.x_unit)
     yield (
-        f"Differences from up to down and spreads are the largest over {counted(found.positions, 'position')} and "
+        f"Differences from up to down are the largest over {counted(found.positions, 'position')} and "
         f"{counted(found.cycles, 'cycle')}, play included; below {RESOLVED_U} times the standard uncertainty of one "
-        f"difference{_difference(found)} they are called not resolved."
+        f"difference{_difference(found)} they are called not resolved: the largest of so many reaches less by chance."
     )
+    yield (
+        "Each straight line has its own give or take. A deviation is a norm of the curve, so errors of the curve "
+        "change it by no more than their own deviation: each source is weighted with what that line's deviation of "
+        f"such errors alone stays below in 95{NBSP}% of simulated cases. Where a deviation lies below its give or "
+        "take, the most it may be is stated instead."
+    )
+    yield from _smooth(found)
+    yield from _repeats(found)
     if not by_stops(found):
         yield _fit(found)
     if any(line.source == LEVEL_LEAD and line.standard_pct == 0 for line in found.uncertainty):
@@ -75,6 +83,28 @@ def _least_squares(line: CurveLeastSquares, unit: str) -> str:
         f"{intercept}{residual} with "
         f"n{NBSP}−{NBSP}2{NBSP}={NBSP}{line.n - 2} degrees of freedom, correlation of the two "
         f"{at_places(line.correlation, 3)} (form of JCGM 100, H.3)."
+    )
+
+
+def _smooth(found: Linearity) -> Iterable[str]:
+    if not exists(found.cubic_us):
+        return
+    yield (
+        f"The best cubic, whose greatest distance from the averaged curve is the least possible, leaves "
+        f"{digits(found.cubic_us, 2, 'µs')}; where that is less than a third of what the best line leaves, the curve "
+        "is called smooth. A flat round the centre counts only where it is wider than the same rule finds on the cubic."
+    )
+
+
+def _repeats(found: Linearity) -> Iterable[str]:
+    if not exists(found.repeatability_us) or not exists(found.repeatability_dof):
+        return
+    yield (
+        "Repeatability is the pooled standard deviation of single readings of one direction (usage of ISO 5725), less "
+        f"{digits(found.repeatability_share_us, 2, 'µs')} that the scatter of single pulses, the probe's own among it, "
+        "lets a reading scatter by; its interval is by chi-squared with "
+        f"{at_places(found.repeatability_dof, 0)} degrees of freedom. Less than 1.25 times that share and a step's own "
+        "is not called the stick's."
     )
 
 

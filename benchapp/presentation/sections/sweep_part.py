@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from benchapp.presentation.figures.deviation import deviation
 from benchapp.presentation.figures.staircase import staircase
 from benchapp.presentation.figures.transfer import transfer
-from benchapp.presentation.numbers import NBSP, at_places, counted, digits, exists, value_and_u
+from benchapp.presentation.numbers import NBSP, at_places, counted, digits, exists, uncertainty_places, value_and_u
 from benchapp.presentation.page import PRACTICE_MARK, Block, Bullets, Facts, Heading, KeyFigure, Paragraph, Tone
 from benchapp.presentation.sections.output_part import output_part
 from benchapp.presentation.sections.sweep_computed import sweep_computed
@@ -18,7 +18,7 @@ from benchapp.presentation.sections.sweep_tables import (
 from benchapp.presentation.sections.too_few import is_too_few, too_few_figure
 from benchapp.presentation.stick_reasons import by_stops, no_curve
 from benchapp.presentation.sweep_details import AGAINST, sweep_details
-from benchapp.presentation.sweep_facts import told_curve
+from benchapp.presentation.sweep_facts import at_most_pct, off_cubic_words, told_curve
 from benchapp.records.findings import RunFindings
 from benchapp.records.sweep_findings import Linearity
 
@@ -41,11 +41,14 @@ def sweep_figure(run: RunFindings, found: Linearity, *, key: str, practice: bool
     """Return the figure, large, with the lines that say what it stands for."""
     line = found.lines.get("independent")
     value, give = value_and_u(None if line is None else line.deviation_pct, found.expanded_uncertainty_pct)
+    most = None if line is None else at_most_pct(line)
     if line is not None and is_too_few(run):
         return too_few_figure(run, tuple(_lines(found))[:1], key=key, practice=practice)
     mark = f"{PRACTICE_MARK} · " if practice else ""
     if line is None:
         spread = f"no figure: {no_curve(run.notes)}"
+    elif most is not None:
+        value, spread = at_places(most, uncertainty_places(most)), "at most: less than can be told from straight"
     elif exists(found.expanded_uncertainty_pct):
         spread = f"give or take {give}{NBSP}%"
     else:
@@ -66,9 +69,18 @@ def _lines(found: Linearity) -> Iterable[str]:
     if line is None:
         yield f"{measured}."
         return
-    off = digits(abs(line.deviation_us), 3, "µs")
-    yield f"{off} of {digits(found.span_us, 4, 'µs')}; {measured}, {counted(found.positions, 'position')}."
-    if exists(found.expanded_uncertainty_pct) and exists(found.k):
+    most = at_most_pct(line)
+    off = digits((line.deviation_pct if most is None else most) * (found.span_us or 0.0) / 100.0, 2, "µs")
+    size = f"{off}{' at most' if most is not None else ''}"
+    yield f"{size} of {digits(found.span_us, 4, 'µs')}; {measured}, {counted(found.positions, 'position')}."
+    if found.smooth_curve:
+        yield f"A smooth curve, as an expo setting gives; off it by {off_cubic_words(found)}."
+    if most is not None:
+        yield (
+            "What was seen lies below its own give or take, so only the most it can be is stated: the one and the "
+            f"other together, for 95{NBSP}% coverage."
+        )
+    elif exists(found.expanded_uncertainty_pct) and exists(found.k):
         yield (
             "Give or take is the expanded uncertainty U of straightness, every budget line in it, coverage factor "
             f"k{NBSP}={NBSP}{at_places(found.k, 2)}, for 95{NBSP}% coverage."

@@ -35,7 +35,8 @@ def sweep_table(found: Linearity, notes: tuple[str, ...], *, key: str) -> Table:
     note = (
         "Straightness (best line) and (from the low end): half the band that holds the curve; (end to end): the "
         "greatest "
-        "distance, above the line with +. Largest-of figures grow with the number of positions and cycles."
+        "distance, above the line with +. Largest-of figures grow with the number of positions and cycles. "
+        "Repeatability is a standard deviation, the probe's share and the pulses' noise taken out."
     )
     return with_reasons(f"{key}straightness", "Straightness, and up against down", columns, rows, notes=(note,))
 
@@ -44,8 +45,10 @@ def share_table(found: Linearity, *, key: str) -> Table:
     """Return the uncertainty budget of straightness."""
     columns = (
         Column(title="Source", share=3.2),
-        Column(title="Standard uncertainty", unit="%", numeric=True, share=1.4),
+        Column(title="Best line", unit="%", numeric=True),
         Column(title="The same", unit="µs", numeric=True),
+        Column(title="End to end", unit="%", numeric=True),
+        Column(title="From the low end", unit="%", numeric=True, share=1.2),
         Column(title="Type", share=1.6),
         Column(title="Degrees of freedom", unit="count", numeric=True, share=1.3),
     )
@@ -55,12 +58,17 @@ def share_table(found: Linearity, *, key: str) -> Table:
             Cell(text=sentence_start(budget_words(line.source))),
             number_cell(line.standard_pct, 4, "not known"),
             number_cell(line.standard_pct * span / 100.0, 3, "not known"),
+            number_cell(line.terminal_pct, 4, "not known"),
+            number_cell(line.zero_based_pct, 4, "not known"),
             Cell(text="A, from the strokes" if line.kind == "A" else "B, from elsewhere"),
             Cell(text=at_places(line.dof, 0)) if exists(line.dof) else Cell(text="unlimited"),
         )
         for line in found.uncertainty
     ]
-    note = "Of full travel. Added as squares, times k, they are the give or take of straightness."
+    note = (
+        "Standard uncertainties, of full travel: what each source adds to each line. Added as squares, times k, they "
+        "are the line's own give or take."
+    )
     return with_reasons(f"{key}budget", "What the uncertainty is made of", columns, rows, notes=(note,))
 
 
