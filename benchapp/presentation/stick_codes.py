@@ -29,8 +29,6 @@ NOTES: Mapping[str, str] = {
     "strays": "{n} lay far off every stroke and were left out.",
     "stops-unread": "{n} had too few servo pulses to be read.",
     "too-few-positions": "Fewer than five positions were read: too few to judge how straight a travel is.",
-    "clock-coarse": "The probe's clock is not known to 0.1 %, so every length in µs may be off by more than that: the "
-    "give or take of each holds it. Shares of full travel are not touched.",
     "stick-moved": "The stick moved while it was meant to be left alone, so some of the wander is the stick's own.",
 }
 COUNTED: Mapping[str, str] = {

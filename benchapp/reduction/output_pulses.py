@@ -14,17 +14,16 @@ from benchapp.records.run import LeadEvidence, Origin, RunEvidence
 from benchapp.records.stream import frozen_array
 from benchapp.records.sweep_findings import DistinctValues
 from benchapp.reduction.clock import fit_clock
+from benchapp.reduction.durations import clock_is_coarse, period_u_ms, width_u_us
 from benchapp.reduction.probe_gaps import missed_by_probe
 from benchapp.reduction.resolution import OutputStep
 from benchapp.reduction.switch_flip import CAPTURE_TOLERANCE_PPM
-from benchapp.reduction.uncertainty import rectangular
 from benchapp.waveforms.line_kind import LineKind, line_kind
 from benchapp.waveforms.pulses import FrameFacts, Pulses, frame_facts, servo_pulses, within
 
-COARSE_CLOCK_PPM = 1000.0
-"""A clock known no better than 0.1 % is spoken of wherever lengths in µs stand."""
-
 Array = NDArray[np.float64]
+_NANO = 9
+"""Decimals kept: a capture tells its clock's tolerance in decimals, and must give the same figures again."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -70,7 +69,7 @@ def output_pulses(evidence: RunEvidence) -> OutputPulses:
 
 def frame_of(output: OutputPulses) -> Frame:
     """Return the output's pulse train over the run."""
-    frame, us = output.frame, output.us
+    frame, us, lead = output.frame, output.us, output.lead.lead
     sd = None if frame is None or frame.period_sd_ns is None else frame.period_sd_ns * output.scale / 1e3
     return Frame(
         period_ms=None if frame is None else frame.period_ns * output.scale / 1e6,
@@ -81,6 +80,8 @@ def frame_of(output: OutputPulses) -> Frame:
         polarity="high" if output.pulses.level else "low",
         short_us=float(np.percentile(us, 2)) if us.size else None,
         long_us=float(np.percentile(us, 98)) if us.size else None,
+        period_u_ms=None if frame is None else 2.0 * period_u_ms(frame, lead, output.clock, output.pulses.count),
+        width_u_us=2.0 * width_u_us(float(us.max()), lead, output.clock) if us.size else None,
     )
 
 
@@ -105,13 +106,13 @@ def line_notes(output: OutputPulses) -> list[str]:
 
 def clock_notes(output: OutputPulses) -> list[str]:
     """Return what is to be said of lengths in µs where the clock is not well known."""
-    return ["clock-coarse"] if 2.0 * output.clock.standard_ppm > COARSE_CLOCK_PPM else []
+    return ["coarse-clock"] if clock_is_coarse(output.clock) else []
 
 
 def duration_u_us(output: OutputPulses, us: float, *others_us: float) -> float:
     """Return the expanded uncertainty (k = 2) of a duration: its own standard ones, the stamps' and the clock's."""
-    stamps_us = 2.0**0.5 * rectangular(output.lead.lead.resolution_ns / 2e3)
-    return 2.0 * math.hypot(stamps_us, abs(us) * output.clock.standard_ppm * 1e-6, *others_us)
+    u = 2.0 * math.hypot(width_u_us(us, output.lead.lead, output.clock), *others_us)
+    return round(u, _NANO)
 
 
 def distinct_values(output: OutputPulses, these: NDArray[Any], step: OutputStep | None) -> DistinctValues:
