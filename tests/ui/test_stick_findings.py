@@ -17,7 +17,12 @@ from tests.whole.mixed_session import FLIPS, HOLD, SWEEP, record_mixed
 def sessions(tmp_path_factory):
     folder = tmp_path_factory.mktemp("sessions")
     record_mixed(
-        "practice://birch?seed=9&motion=none", folder / "mixed.t2h", name="All", parts=[FLIPS, SWEEP, HOLD], bench={}
+        "practice://birch?seed=9&motion=none",
+        folder / "mixed.t2h",
+        name="All",
+        started="2026-11-25T10:00:00+01:00",
+        parts=[FLIPS, SWEEP, HOLD],
+        bench={},
     )
     return {
         "flips": made_session(folder / "flips.t2h", flips=30),
