@@ -169,7 +169,7 @@ BUDGET: Mapping[str, str] = {
     "driven opening": "the coupler's opening",
     "correction": "corrections entered by hand",
     "phase": "where in the frame the flips fell",
-    "switch-on": "switch-ons of the transmitter that were not seen",
+    "switch-on": "the offset that each switch-on of the transmitter brings",
     "sampling": "the number of flips",
     "trend": "the change while the run went on",
     **STICK_BUDGET,

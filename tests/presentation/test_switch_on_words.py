@@ -1,5 +1,6 @@
 """Wherever a figure stands, it says which it is: this switch-on or any."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -111,3 +112,14 @@ def test_the_budget_names_the_line_that_only_any_switch_on_has():
     assert len(named) == 2
     assert named[1].startswith("For any switch-on besides: ")
     assert len(budget_table(wide, key="", wide=wide).rows) == 2
+
+
+def test_the_key_of_the_bands_keeps_clear_of_the_mark_of_practice():
+    figure = dots(builders.latency(60, ()), practice=True)
+    assert figure is not None
+    rows = {words: float(y) for y, words in re.findall(r'<text[^>]* y="([\d.]+)"[^>]*>([^<]*)</text>', figure.svg)}
+    marks = [y for words, y in rows.items() if "PRACTICE" in words]
+    bands_at = [y for words, y in rows.items() if "switch-on" in words]
+    assert len(bands_at) == 2
+    assert marks
+    assert min(abs(band - mark) for band in bands_at for mark in marks) >= 14

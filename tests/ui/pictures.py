@@ -175,6 +175,7 @@ def run_pictures(camera: Camera) -> None:
     recording.tell(recorded_s=41.0, saved_ago_s=0.4)
     recording.run(
         prompt=Prompt.FLIP_NOW, flips=23, answered=22, last_ms=24.31, value_ms=24.06, half_width_ms=0.92,
+        stands_for="this-switch-on", any_half_width_ms=13.04,
         flips_left=37, minutes_left=1.2, dropped=1,
     )  # fmt: skip
     camera.take(window, "run-going")

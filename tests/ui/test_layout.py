@@ -63,6 +63,7 @@ def visit(window, recording, settle):
         for changes in (
             {"prompt": Prompt.FLIP_TO_START},
             {"prompt": Prompt.FLIP_NOW, "flips": 59, "last_ms": 124.31, "value_ms": 124.06, "half_width_ms": 0.92,
+         "stands_for": "this-switch-on", "any_half_width_ms": 13.04,
              "flips_left": 1941, "minutes_left": 65.0, "dropped": 12, "blocks": 5, "wanted": 2000},
             {"prompt": Prompt.CARRY_ON, "paused": "bad-signal", "last_ms": None, "last_code": "next-flip-too-soon"},
             {"prompt": Prompt.SWITCH_OFF_AND_ON, "paused": "switch-on"},

@@ -100,10 +100,12 @@ def _draw_key(canvas: Canvas, latency: Latency) -> None:
         canvas.dot(x, 12, 3.6, role_colour("output"), hollow=hollow)
         canvas.text(x + 9, 16, word, size=SMALL_PX, colour=SOFT_INK)
         x += 9 + text_width_px(word, SMALL_PX) + 18
+    # A row of its own: the mark of practice stands at the end of the first.
+    x = _LEFT
     for words, opacity in zip(band_words(latency), OPACITIES, strict=True):
         if words:
-            canvas.box(x, 6, 18, 12, ACTION, opacity=opacity)
-            canvas.text(x + 24, 16, words, size=SMALL_PX, colour=SOFT_INK)
+            canvas.box(x, 24, 18, 12, ACTION, opacity=opacity)
+            canvas.text(x + 24, 34, words, size=SMALL_PX, colour=SOFT_INK)
             x += 24 + text_width_px(words, SMALL_PX) + 18
 
 

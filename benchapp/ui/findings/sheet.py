@@ -34,6 +34,8 @@ _BESIDE = ("deviation", "hold")
 """The drawing that stands beside the figure of a stick test; a run of flips has its dots there."""
 _OF_FLIPS = ("trials", "left-out")
 _LINES_ON_CARD = 1
+_LINES_OF_FLIPS = 2
+"""The figure for any switch-on beside the one on the card, and how many flips count."""
 _HOW_TO_READ = "How to read the figure"
 
 
@@ -111,7 +113,7 @@ class FindingsSheet(QWidget):
             if flips:
                 self._add_closely(session, run)
         self._add(said[first:])
-        self._add_reading(figure)
+        self._add_reading(figure, _LINES_OF_FLIPS if flips else _LINES_ON_CARD)
         self._add(own.pop("left-out", ()))
         for blocks in (*own.values(), *common.values()):
             self._add(block for block in blocks if not _is_shown_above(block, beside))
@@ -126,17 +128,16 @@ class FindingsSheet(QWidget):
             self.column.addWidget(block_widget(self._theme, block, before))
             before = block
 
-    def _add_reading(self, figure: KeyFigure | None) -> None:
+    def _add_reading(self, figure: KeyFigure | None, on_card: int) -> None:
         """Say how the figure is to be read: what does not fit on its card."""
-        if figure is not None and figure.lines[_LINES_ON_CARD:]:
-            self._add(
-                [Heading(text=_HOW_TO_READ, key="reading", level=3), Bullets(items=figure.lines[_LINES_ON_CARD:])]
-            )
+        if figure is not None and figure.lines[on_card:]:
+            self._add([Heading(text=_HOW_TO_READ, key="reading", level=3), Bullets(items=figure.lines[on_card:])])
 
     def _add_figure(self, figure: KeyFigure, run: RunFindings, beside: Figure | None, *, practice: bool) -> None:
         """Show the figure on its card, with every flip as a dot beside it, or the drawing of a stick test."""
         row = WrapRow(spacing=Space.LARGE, line_spacing=Space.LARGE)
-        shown = key_figure_widget(replace(figure, lines=figure.lines[:_LINES_ON_CARD]))
+        on_card = _LINES_ON_CARD if run.latency is None else _LINES_OF_FLIPS
+        shown = key_figure_widget(replace(figure, lines=figure.lines[:on_card]))
         drawn: QWidget | None = None
         if run.latency is not None:
             drawn = self._dots(run, practice=practice)
