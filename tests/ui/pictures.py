@@ -14,6 +14,7 @@ from benchapp.acquisition.status import LinkState
 from benchapp.desk.exporting import export
 from benchapp.presentation.messages import message_for
 from benchapp.presentation.shelf_words import GONE
+from benchapp.procedures.gate import Refusal, SafetyLine, Why
 from benchapp.procedures.progress import Prompt, StopReason
 from benchapp.records.errors import PortNotAllowed
 from benchapp.records.run import Origin
@@ -116,6 +117,8 @@ def file_pictures(camera: Camera) -> None:
             ("Alder, loan set 3", "2026-11-20", "capture", GONE),
         )
     ]
+    window.start.show_recent([], emptied=True)
+    camera.take(window, "start-emptied")
     window.start.show_recent(listed)
     camera.take(window, "start-recent")
     capture = folder / "bench.vcd"
@@ -128,6 +131,25 @@ def file_pictures(camera: Camera) -> None:
     camera.take(window, "capture")
     window.pages.capture.rows[1].role.setCurrentIndex(0)
     camera.take(window, "capture-missing")
+    camera.close(window)
+
+
+def asked_again_pictures(camera: Camera) -> None:
+    """A real bench: what was carried over, and safety asked again in a switch-on."""
+    recording = with_pulses(FakeRecording(Origin.PROBE))
+    window = opened(camera, recording)
+    window.pages.leads.pick_up.setCurrentIndex(1)
+    window.pages.leads.show_bench()
+    camera.take(window, "leads-carried-over")
+    for refusal in recording.status().refusals:
+        window.workbench.confirm(refusal.line.value, yes=True)
+    window.go(Step.TESTS)
+    camera.settle(window)
+    window.pages.tests.choice.start_button.click()
+    window.pages.tests.run.calm.now_s = lambda: float("inf")
+    recording.tell(refusals=tuple(Refusal(line=line, why=Why.POWERED_UP) for line in list(SafetyLine)[4:]))
+    recording.run(prompt=Prompt.SWITCH_OFF_AND_ON, paused="switch-on", flips=20, answered=20)
+    camera.take(window, "run-asked-again")
     camera.close(window)
 
 
@@ -272,6 +294,7 @@ def main(folder: str, *wanted: str) -> None:
             start_pictures,
             file_pictures,
             bench_pictures,
+            asked_again_pictures,
             run_pictures,
             findings_pictures,
             stick_pictures,

@@ -45,13 +45,16 @@ class RecentCard(QFrame):
         column.addWidget(self.nothing)
         column.addWidget(self.taken_back)
         column.addWidget(self.list, 1)
+        self._room = QWidget()  # below the words, in the place of the list
+        column.addWidget(self._room, 1)
 
     def show_sessions(self, sessions: Sequence[tuple[Recent, str]]) -> None:
         """Show these sessions, each with why it cannot be read; of an emptied list, that it is empty."""
         self.list.show_sessions(sessions)
         for part in (self.list, self.open_button, self.delete_button):
             part.setVisible(bool(sessions))
-        self.nothing.setVisible(not sessions)
+        for part in (self.nothing, self._room):
+            part.setVisible(not sessions)
         self.taken_back.setVisible(not sessions and self._trash)
         self._name_buttons()
 
