@@ -1,6 +1,7 @@
 """`benchapp record`: a test without a window."""
 
 import argparse
+import time
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -44,8 +45,14 @@ def run_record(asked: argparse.Namespace) -> int:
     origin = Origin.PRACTICE if is_practice(asked.probe) else Origin.PROBE
     if origin is Origin.PROBE:
         check_terminal(asked.switch_ons)
-    confirmed = confirmed_lines(origin, yes_safe=asked.yes_safe)
-    order = replace(order, confirmed=confirmed, answer=safety_answer(yes_safe=asked.yes_safe))
+    answered_ns: dict[str, int] = {}
+
+    def note(line: str) -> None:
+        answered_ns[line] = time.monotonic_ns()
+
+    confirmed = confirmed_lines(origin, yes_safe=asked.yes_safe, note=note)
+    answer = safety_answer(yes_safe=asked.yes_safe)
+    order = replace(order, confirmed=confirmed, answered_ns=answered_ns, answer=answer)
     agree_to_open(asked.probe)
     listed = yes_safe_lines(origin) if asked.yes_safe else ()
     with ended_as_interrupted(), ProgressLine() as line:

@@ -1,6 +1,7 @@
 """Asks every line of *Make it safe* at a terminal, or prints them where --yes-safe answers."""
 
 import sys
+from collections.abc import Callable
 
 from benchapp.cli.printing import one_line
 from benchapp.presentation.safety import BY_YES_SAFE, MANUALS_WIN, PRACTICE_TOLD, SAFETY, YES_SAFE_TOLD
@@ -12,10 +13,13 @@ _YES = frozenset(("y", "yes"))
 _NO = frozenset(("n", "no"))
 
 
-def confirmed_lines(origin: Origin, *, yes_safe: bool) -> tuple[str, ...]:
+def confirmed_lines(
+    origin: Origin, *, yes_safe: bool, note: Callable[[str], None] = lambda line: None
+) -> tuple[str, ...]:
     """Return the safety lines that were confirmed: by --yes-safe, else one by one at the terminal.
 
     --yes-safe answers what a bench with a motor must answer: that none is connected is for a person to say.
+    note is told of each line at the moment a person confirms it.
     Raises SafetyRefused for a line that was not confirmed, and where there is no terminal to ask at.
     """
     if yes_safe:
@@ -28,11 +32,14 @@ def confirmed_lines(origin: Origin, *, yes_safe: bool) -> tuple[str, ...]:
     print(MANUALS_WIN, file=sys.stderr)
     receiver_only = origin is not Origin.PRACTICE and _answer(SafetyLine.RECEIVER_ONLY)
     confirmed = [SafetyLine.RECEIVER_ONLY] if receiver_only else []
+    for line in confirmed:
+        note(line.value)
     for line in needed_lines(origin, receiver_only=receiver_only):
         if line in confirmed:
             continue
         if not _answer(line):
             raise SafetyRefused(f"Not confirmed: {SAFETY[line].text} No run was started.")
+        note(line.value)
         confirmed.append(line)
     return tuple(line.value for line in confirmed)
 

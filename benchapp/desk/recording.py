@@ -1,6 +1,7 @@
 """Runs a test without a window and keeps it."""
 
 import random
+import time
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -60,7 +61,8 @@ class RecordOrder:
     confirmed holds the safety lines that were answered, answer what is written beside each: a person's own yes, or
     who answered. clips maps lead labels to roles; truth is the file for what the practice bench knows; bench_file is
     the file the bench's fields were read from, never to be written over. started is when it began, ISO 8601 with its
-    offset; None: now.
+    offset; None: now. answered_ns holds when each line was answered, on the computer's clock that never steps back;
+    one that is not there is answered now.
     """
 
     probe: str
@@ -75,6 +77,7 @@ class RecordOrder:
     truth: Path | None = None
     started: str | None = None
     answer: str = "yes"
+    answered_ns: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
     force: bool = False
 
 
@@ -136,8 +139,10 @@ def record(
         watched=False,
         describe=_met(order, before_run),
     )
+    now_ns = time.monotonic_ns()
     for line in order.confirmed:
-        recording.wish(Confirm(line=line, answer=order.answer))
+        ago_ns = now_ns - order.answered_ns.get(line, now_ns)
+        recording.wish(Confirm(line=line, ago_ns=ago_ns, answer=order.answer))
     recording.wish(
         StartRun(
             test=order.test,

@@ -5,11 +5,13 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
 
 from benchapp.acquisition.status import LinkState, Status
+from benchapp.cli import record_command
 from benchapp.cli.progress_line import ProgressLine, progress_text
 from benchapp.cli.safety_prompt import confirmed_lines
 from benchapp.desk.loading import load
@@ -150,6 +152,31 @@ def test_each_line_is_asked_and_must_be_answered(monkeypatch, capsys):
     assert not set(PROPELLER_LINES) & set(lines)
     asked = [line for line in capsys.readouterr().err.splitlines() if line]
     assert "manuals" in asked[0]
+
+
+def test_each_line_is_noted_at_the_moment_it_is_confirmed(monkeypatch):
+    answers(monkeypatch, "yes", *["y"] * 20)
+    noted = []
+    lines = confirmed_lines(Origin.PROBE, yes_safe=False, note=noted.append)
+    assert tuple(noted) == lines
+    confirmed_lines(Origin.PROBE, yes_safe=True, note=noted.append)
+    assert len(noted) == len(lines)  # nobody said anything at any moment
+
+
+def test_a_run_is_told_when_each_line_was_answered(monkeypatch, call, tmp_path):
+    answers(monkeypatch, "yes")
+    orders = []
+
+    def record(order, *_told, **_named):
+        orders.append(order)
+        raise SafetyRefused("No run in this test.")
+
+    monkeypatch.setattr(record_command, "record", record)
+    began_ns = time.monotonic_ns()
+    assert call("record", *PROBE, "--out", tmp_path / "a.t2h").status == 2
+    ((line, at_ns),) = orders[0].answered_ns.items()
+    assert line == "practice"
+    assert began_ns <= at_ns <= time.monotonic_ns()
 
 
 def test_a_motor_on_the_bench_brings_the_propeller_lines(monkeypatch, capsys):

@@ -1,5 +1,6 @@
 """Recording without a window, as the desk does it."""
 
+import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,7 +17,9 @@ from benchapp.records.errors import (
     SafetyRefused,
     WrongCall,
 )
+from benchapp.records.events import EventKind
 from benchapp.records.run import Origin, Outcome, PickUp, RunSettings
+from benchapp.sessions.opening import open_session
 
 ALDER = "practice://alder?seed=22"
 
@@ -40,6 +43,15 @@ def test_a_run_is_recorded_with_its_name_its_bench_and_its_safety(session):
     assert facts.origin is Origin.PRACTICE
     assert facts.pick_up is PickUp.CONTACT
     assert facts.started is not None
+
+
+def test_a_line_is_kept_with_the_time_it_was_answered_at_the_terminal(tmp_path):
+    answered_ns = {"practice": time.monotonic_ns() - 9_000_000_000}
+    record(order(tmp_path / "a.t2h", answered_ns=answered_ns), ignore)
+    events = open_session(tmp_path / "a.t2h").events
+    (said,) = (event for event in events if event.kind is EventKind.SAFETY)
+    began = next(event for event in events if event.kind is EventKind.RUN_START)
+    assert 9_000_000_000 <= began.at_ns - said.at_ns < 60_000_000_000
 
 
 def test_without_a_name_the_session_is_called_after_its_file(tmp_path):

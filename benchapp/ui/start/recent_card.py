@@ -53,8 +53,8 @@ class RecentCard(QFrame):
         self.list.show_sessions(sessions)
         for part in (self.list, self.open_button, self.delete_button):
             part.setVisible(bool(sessions))
-        for part in (self.nothing, self._room):
-            part.setVisible(not sessions)
+        self.nothing.setVisible(not sessions)
+        self._room.setVisible(not sessions)
         self.taken_back.setVisible(not sessions and self._trash)
         self._name_buttons()
 
