@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 REST_SHARE = 9
 """After work it rests nine times as long: figures cost a tenth of the time, however long the run gets."""
-IN_MEMORY_BYTES = 256 * 1024
+IN_MEMORY_BYTES = 64 * 1024
 """A series longer than this is kept in a file that has no name and goes with the recording."""
 
 _log = logging.getLogger(__name__)

@@ -13,6 +13,8 @@ from benchapp.records.stream import Record
 SHOWN_FOR_NS = 1_800_000_000_000
 """A figure is concluded anew for the first half hour of a run; after that it stands until something needs it (a stop
 rule, a drop, the end), so that what a run costs and keeps in memory does not grow with the square of its length."""
+GROWN_BY = 200
+"""Nor is it concluded anew before the run has grown by a 200th: at ten minutes every three seconds."""
 _BATCH = 256
 
 Found = TypeVar("Found")
@@ -80,6 +82,7 @@ class Conclusions(Generic[Found]):
         self._conclude = conclude
         self._waiting: list[Record] = []
         self._asked = 0
+        self._asked_ns = plan.start_ns
         self._answer = (0, before)
 
     @property
@@ -100,12 +103,15 @@ class Conclusions(Generic[Found]):
 
     def due(self, now_ns: int) -> bool:
         """Return whether a conclusion that nothing waits for may be asked for at this moment of the session."""
-        return self.up_to_date and self._helper.free and now_ns - self._start_ns <= SHOWN_FOR_NS
+        lasted_ns = now_ns - self._start_ns
+        grown = now_ns - self._asked_ns >= lasted_ns // GROWN_BY
+        return grown and lasted_ns <= SHOWN_FOR_NS and self.up_to_date and self._helper.free
 
-    def ask(self, asked: Asked) -> None:
-        """Have a conclusion made from everything given so far."""
+    def ask(self, asked: Asked, now_ns: int) -> None:
+        """Have a conclusion made from everything given so far, at this moment of the session."""
         self._hand_over()
         self._asked += 1
+        self._asked_ns = now_ns
         self._helper.do(partial(self._work, self._asked, asked))
 
     def _hand_over(self) -> None:

@@ -157,7 +157,9 @@ class StickRun(ABC, Generic[State]):
             self._stale_ns = at_ns
             return
         self._stale_ns = None
-        self.figures.ask(Asked(stop_ns=at_ns, pauses=tuple(self.log.pauses(at_ns)), stops=tuple(self.taken())))
+        self.figures.ask(
+            Asked(stop_ns=at_ns, pauses=tuple(self.log.pauses(at_ns)), stops=tuple(self.taken())), self.now_ns
+        )
 
     # What a test adds ----------------------------------------------------------------------------------------------
 

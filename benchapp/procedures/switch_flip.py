@@ -1,5 +1,6 @@
 """The switch-flip run: it counts flips, asks the reduction for the figure, and knows when there is enough."""
 
+from array import array
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
 
@@ -56,7 +57,7 @@ class SwitchFlip:
         self._target = TargetRule(plan.settings.target_ms)
         self._driven = DrivenFlips(draw) if plan.phase_stepped else None
         self._power = PowerCycle(plan.power) if plan.power else None
-        self._flip_times_ns: list[int] = []
+        self._flip_times_ns = array("q")  # a run may see tens of thousands
         self._open_flip_ns: int | None = None
         self._last_flip_ns: int | None = None
         self._quiet_since_ns = plan.start_ns
@@ -324,7 +325,8 @@ class SwitchFlip:
                 drops_ns=tuple(self._log.drops_ns),
                 outcome=Outcome(self._log.outcome or Outcome.CUT_SHORT),
                 stopped_itself=self._log.stop_reason == StopReason.TARGET_MET,
-            )
+            ),
+            self._now_ns,
         )
 
     def _period_ns(self) -> float:

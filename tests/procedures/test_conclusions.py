@@ -174,3 +174,19 @@ def test_a_wish_made_while_a_figure_is_waited_for_takes_its_turn():
     helper.catch_up()
     (stop,) = run.see((), 41 * S)
     assert (stop.at_ns, stop.detail["reason"]) == (40 * S, StopReason.BY_HAND)
+
+
+def test_the_longer_a_run_lasts_the_more_seldom_it_is_concluded(monkeypatch):
+    assert conclusions.GROWN_BY == 200
+    monkeypatch.setattr(conclusions, "GROWN_BY", 20)
+    helper = CountingHelper()
+    run = SwitchFlip(plan(settings=RunSettings(flips=1000)), draws(), helper)
+    bench, early = ToldBench(flips_ns=evenly(40, apart_ns=1_507 * MS)), []
+    for now, records in bench.slices(range(20 * MS, 58 * S, 20 * MS)):
+        run.see(records, now)
+        if now == 30 * S:
+            early = [helper.concluded, run.progress().flips]
+    # A 20th of the run is less than 1.5 s, from flip to flip, up to 30 s: until then every flip closed is concluded.
+    assert early[1] - 2 <= early[0] <= early[1]
+    # At 30 to 58 s it is 1.5 to 2.9 s: 18 flips are closed, and one in two is concluded, or a few more.
+    assert 8 <= helper.concluded - early[0] <= 13
