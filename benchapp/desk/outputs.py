@@ -138,10 +138,12 @@ def held(path: Path) -> Iterator[None]:
         yield
         return
     lock = take_lock(path)
+    replaced = False
     try:
         yield
+        replaced = True
     finally:
-        lock.release()
+        lock.release(finished=replaced)
 
 
 def write_whole(path: Path, chunks: Iterable[bytes], *, force: bool, inputs: Sequence[Path] = ()) -> None:

@@ -32,13 +32,15 @@ def append_events(path: Path, events: Iterable[Event]) -> None:
     for entry in entries:
         check_storable(entry)
     lock = take_lock(path)
+    closed = False
     try:
         refuse_foreign_journal(path)
-        if not open_session(path, own_lock=True).closed:
+        closed = open_session(path, own_lock=True).closed
+        if not closed:
             raise WrongInput(f"{shown_name(path)} was stopped early. Open it once to close it, then try again.")
         _append(path, entries)
     finally:
-        lock.release()
+        lock.release(finished=closed)
 
 
 def _append(path: Path, entries: list[Event]) -> None:

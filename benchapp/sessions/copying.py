@@ -33,10 +33,12 @@ def save_copy(path: Path, out: Path, *, without_private: bool = False, force: bo
     session = open_session(path)
     check_target(out, force=force)
     lock = take_lock(out)
+    code = ""
     try:
-        return _write_copy(session, out, without_private=without_private)
+        code = _write_copy(session, out, without_private=without_private)
+        return code
     finally:
-        lock.release()
+        lock.release(finished=bool(code))
 
 
 def _write_copy(session: SessionReader, out: Path, *, without_private: bool) -> str:

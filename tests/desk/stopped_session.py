@@ -2,14 +2,13 @@
 
 from pathlib import Path
 
-from benchapp.sessions.lock import lock_path
 from tests.sessions.session_builder import SWITCH, edges, new_writer, start, stretch
 
 SECOND = 1_000_000_000
 
 
 def stopped_early(path: Path, *, seconds: int = 39) -> Path:
-    """Make a session of so many edges, with its write-ahead file and its lock file still beside it."""
+    """Make a session of so many edges, with its write-ahead file and its lock file, with the note in it, beside it."""
     path.parent.mkdir(parents=True, exist_ok=True)
     dying = path.with_name("dying.t2h")
     writer = new_writer(dying)
@@ -18,9 +17,8 @@ def stopped_early(path: Path, *, seconds: int = 39) -> Path:
     for second in range(1, seconds + 1):
         writer.add_record(1, edges(SWITCH, [second * SECOND]))
         writer.commit()
-    for ending in ("", "-wal"):
+    for ending in ("", "-wal", ".lock"):
         path.with_name(path.name + ending).write_bytes(dying.with_name(dying.name + ending).read_bytes())
     writer.abandon()
     dying.unlink()
-    lock_path(path).touch()
     return path

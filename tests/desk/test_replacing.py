@@ -19,6 +19,7 @@ from benchapp.sessions.drafts import OLD_S, draft_beside, remove_left_drafts
 from benchapp.sessions.lock import take_lock
 from benchapp.sessions.making_way import put_in_place
 from benchapp.sessions.opening import open_session, verify
+from tests.campaigns.kills import forked
 from tests.desk.stopped_session import stopped_early
 from tests.sessions.session_builder import SWITCH, new_writer, small_session
 
@@ -203,6 +204,26 @@ def test_until_the_new_session_is_there_the_old_one_keeps_all_it_had(tmp_path, m
         put_in_place(tmp_path / "new.t2h", path)
     assert open_session(path).edges(1, SWITCH).count == 39
     assert bool(open_session(path).damage) == spoilt
+
+
+def test_killed_just_before_the_new_session_has_its_name_the_old_one_is_whole(tmp_path, monkeypatch):
+    path = stopped_early(tmp_path / "a.t2h")
+    small_session(tmp_path / "new.t2h", seconds=1)
+    real = Path.replace
+
+    def dying(one, other):
+        if one.name == "new.t2h":
+            os._exit(9)
+        return real(one, other)
+
+    def put() -> None:
+        monkeypatch.setattr(Path, "replace", dying)
+        put_in_place(tmp_path / "new.t2h", path)
+
+    _, ended = os.waitpid(forked(put), 0)
+    assert os.waitstatus_to_exitcode(ended) == 9
+    session = open_session(path)
+    assert (session.damage, session.edges(1, SWITCH).count) == ((), 39)
 
 
 def test_a_session_being_recorded_is_never_replaced(tmp_path, session):

@@ -2,6 +2,7 @@
 
 import random
 import shutil
+import zlib
 
 import numpy as np
 import pytest
@@ -266,3 +267,24 @@ def test_a_session_let_go_in_order_lacks_nothing(tmp_path):
     shutil.copy(tmp_path / "a.t2h", tmp_path / "b.t2h")
     recover(tmp_path / "b.t2h")
     assert verify(tmp_path / "b.t2h").ok
+
+
+def old_note(left) -> bytes:
+    """The note as it was at the beginning, which is what is there where the power went: nothing saved yet."""
+    note = bytearray(left.files[".lock"])
+    note[24:40] = bytes(16)
+    note[40:44] = zlib.crc32(bytes(note[16:40])).to_bytes(4, "big")
+    return bytes(note)
+
+
+def test_a_note_that_is_too_old_excuses_one_torn_step_and_no_more(left, tmp_path):
+    path = tmp_path / "a.t2h"
+    wal = left.files["-wal"]
+    count = (len(wal) - 32) // FRAME
+    sizes = [int.from_bytes(wal[32 + number * FRAME + 4 : 32 + number * FRAME + 8], "big") for number in range(count)]
+    commits = [number for number, size in enumerate(sizes) if size]
+    for steps in (1, 2, 30):
+        torn = bytearray(wal[: 32 + (commits[-1] + 1) * FRAME])
+        torn[32 + commits[-steps] * FRAME + 24 + 900] ^= 1
+        session = open_session(left.put(path, wal=bytes(torn), note=old_note(left)))
+        assert bool(session.damage) == (steps > 1), steps
