@@ -179,9 +179,10 @@ class Conductor:
         if procedure is None or self._log.plan is None or self._talk is None or stretch is None:
             return
         request = procedure.flip_request()
-        if request is not None:
-            lead = self._log.plan.leads["drive"].index
-            self._talk.send(Commands.DRIVE_AT, lead=lead, level=request.level, tick=_tick(stretch, request.at_ns))
+        flipper = self._log.plan.flipper
+        if request is not None and flipper is not None:
+            tick = _tick(stretch, request.at_ns)
+            self._talk.send(Commands.DRIVE_AT, lead=flipper.index, level=request.level, tick=tick)
         power = self._log.plan.power
         if power is not None:
             for wanted in procedure.power_requests():

@@ -8,14 +8,14 @@ from benchapp.acquisition.writer import SessionStart, Writer
 from benchapp.procedures.asked_settings import check_settings
 from benchapp.procedures.conclusions import Helper
 from benchapp.procedures.named import begin_procedure
-from benchapp.procedures.plan import RunPlan
+from benchapp.procedures.plan import RunPlan, moves_itself
 from benchapp.procedures.procedure import Procedure
 from benchapp.procedures.progress import RunProgress, StopReason
 from benchapp.procedures.transitions import Seen
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import Event, EventKind, Json
 from benchapp.records.leads import Lead, Stretch
-from benchapp.records.run import TESTS, Origin, Outcome
+from benchapp.records.run import TESTS, Origin, Outcome, PickUp
 from benchapp.records.stream import Record
 
 
@@ -111,7 +111,8 @@ class SessionLog:
         if wish.test not in TESTS:
             raise WrongCall(f"There is no test {wish.test[:40]!a} here; the tests are {', '.join(TESTS)}.")
         check_settings(wish.test, wish.settings)
-        if wish.phase_stepped and "drive" not in leads:
+        itself = wish.test == "switch-flip" and moves_itself(leads)
+        if wish.phase_stepped and not itself and "drive" not in leads:
             raise WrongCall("For the probe to flip the switch, a driven lead must be clipped to drive.")
         if wish.switches_itself and power is None:
             raise WrongCall("This probe has no lead that holds the transmitter's power, so it cannot switch it.")
@@ -122,11 +123,11 @@ class SessionLog:
             origin=origin,
             leads=leads,
             start_ns=now_ns,
-            pick_up=wish.pick_up,
+            pick_up=PickUp.DRIVEN if itself else wish.pick_up,
             polarity=dict(wish.polarity),
             clock_tolerance_ppm=stretch.board.tolerance_ppm,
             settings=wish.settings,
-            phase_stepped=wish.phase_stepped,
+            phase_stepped=wish.phase_stepped or itself,
             alone=wish.alone,
             takes_itself=wish.takes_itself,
             power=power if wish.switches_itself else None,

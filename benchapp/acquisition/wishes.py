@@ -66,7 +66,8 @@ class StartRun:
     roles maps a lead's index to its role; empty means the roles that stand (descriptor's own, changed by ClipTo).
     clips maps a lead's label to its role, on top of those. polarity maps a role to the state that is its pulse; where
     it names none, what was said of the lead by PulseIs holds.
-    phase_stepped: the probe flips the switch itself through the lead of role drive.
+    phase_stepped: the probe flips the switch itself through the lead of role drive. It does so unasked where a driven
+    lead is clipped to the switch, nobody else being able to.
     alone: nobody is there to press Carry on; the run goes on by itself once the signal is back, and the recording
     ends with it. takes_itself: a sweep by stops takes each stop once all is still; otherwise TakeStop says when.
     switches_itself: between switch-ons the probe switches the transmitter off and on by its lead "radio power", and the

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from benchapp.records.leads import Lead
+from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import Origin, PickUp, Polarity, RunSettings
 
 
@@ -35,3 +35,13 @@ class RunPlan:
     def control(self) -> str:
         """The role of the control: the switch, or the stick where no lead is on the switch; "" without either."""
         return next((role for role in ("switch", "stick") if role in self.leads), "")
+
+    @property
+    def flipper(self) -> Lead | None:
+        """The driven lead by which the probe flips the switch: the control itself, else the one clipped to drive."""
+        return self.leads["switch"] if moves_itself(self.leads) else self.leads.get("drive")
+
+
+def moves_itself(leads: Mapping[str, Lead]) -> bool:
+    """Return whether the lead on the switch is a driven one, which nobody but the probe can move."""
+    return "switch" in leads and leads["switch"].kind is LeadKind.DRIVE

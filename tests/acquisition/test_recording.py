@@ -37,7 +37,7 @@ from benchapp.records.errors import DiskTrouble, NotOurProbe, OutputExists, Port
 from benchapp.records.events import SWITCH_ON, EventKind
 from benchapp.records.leads import Stretch
 from benchapp.records.photo import PHOTO
-from benchapp.records.run import Outcome, Polarity, RunSettings
+from benchapp.records.run import Outcome, PickUp, Polarity, RunSettings
 from benchapp.reduction.recipes import reduce_run
 from benchapp.sessions.opening import open_session, verify
 from tests.acquisition.fakes import (
@@ -517,6 +517,20 @@ def test_the_live_view_needs_no_file_and_a_session_begins_at_its_own_zero(tmp_pa
         (stretch,) = open_session(tmp_path / f"{name}.t2h").stretches
         assert (stretch.number, stretch.origin_ns) == (1, 0)
         assert [run.run for run in open_session(tmp_path / f"{name}.t2h").runs()] == [1]
+
+
+def test_a_driven_lead_clipped_to_the_switch_flips_by_itself_and_tells_its_own_flips(tmp_path):
+    """No tap lies on the contact then, so that nothing but light crosses to a transmitter."""
+    recording = practice(f"{ALDER}&flips=none")
+    ask_for_run(recording, tmp_path / "a.t2h", flips=12, clips={"flip": "switch"}, pick_up=PickUp.UNKNOWN)
+    finish(recording)
+    assert recording.failure is None
+    (run,) = open_session(tmp_path / "a.t2h").runs()
+    assert (run.outcome, run.pick_up) == (Outcome.COMPLETE, PickUp.DRIVEN)
+    assert "drive" not in run.leads
+    findings = reduce_run(run)
+    assert len(findings.latency.trials) == 12
+    assert "driven opening" in {line.source for line in findings.uncertainty}
 
 
 def test_several_runs_fit_in_one_session(tmp_path):

@@ -109,6 +109,19 @@ def test_the_probe_flips_the_switch_itself_at_stepped_phases(tmp_path: Path) -> 
     check_flips(run, moves, answers, late_ms=FLAGGED_LATE_MS)
 
 
+def test_without_a_tap_on_the_contact_the_driven_lead_tells_its_own_flips(tmp_path: Path) -> None:
+    session = tmp_path / "alone.t2h"
+    with ProbeBench(
+        frame_us=FRAME_MS * 1000, delay_us=DELAY_MS * 1000, pulse_us=(SHORT_MS * 1000, LONG_MS * 1000), control=9
+    ) as bench:
+        record(bench, session, "--test", "switch-flip", "--flips", 24, "--lead", "D9=switch")
+        moves, answers = bench.truth(tmp_path)
+    run = findings(session)
+    assert (run["latency"]["answered"], run["latency"]["flips"]) == (24, 24)
+    assert "driven opening" in {line["source"] for line in run["uncertainty"]}
+    check_flips(run, moves, answers, late_ms=LATE_MS)
+
+
 def test_a_swept_stick_shows_its_delay_and_its_line(tmp_path: Path) -> None:
     session = tmp_path / "sweep.t2h"
     path, at_ms, volts = [(0.0, 0.5), (2500.0, 0.5)], 2500.0, 0.5
