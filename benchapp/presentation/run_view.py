@@ -10,6 +10,8 @@ from benchapp.presentation.switch_on_words import any_beside, stands_for_words
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import Prompt, RunProgress
 
+FIRST_HALF_HOUR = "The figure, first half hour"
+
 
 def run_view(run: RunProgress, *, chosen: StickChoice | None = None) -> RunView:
     """Return what the page shows of a run, or of a stick test as it was chosen."""
@@ -35,8 +37,14 @@ def run_view(run: RunProgress, *, chosen: StickChoice | None = None) -> RunView:
         blocks=_blocks(run.blocks, run.switch_ons),
         can_drop=not ended and run.flips > run.dropped,
         can_undrop=not ended and run.dropped > 0,
-        titles=("Last flip", "The figure" if ended else "The figure so far", "Still to go"),
+        titles=("Last flip", _figure_title(run), "Still to go"),
     )
+
+
+def _figure_title(run: RunProgress) -> str:
+    if run.outcome:
+        return "The figure"
+    return FIRST_HALF_HOUR if run.stands else "The figure so far"
 
 
 def _figure(run: RunProgress) -> tuple[str, str, str]:

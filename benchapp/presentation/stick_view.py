@@ -134,7 +134,7 @@ def stick_view(run: RunProgress, stick: StickProgress, chosen: StickChoice) -> R
         blocks="" if ended or not by_stops else _pass(stick),
         can_drop=stick.can_drop,
         can_undrop=stick.can_undrop,
-        titles=_titles(by_stops=by_stops, held=held, ended=ended),
+        titles=_titles(by_stops=by_stops, held=held, ended=ended, stands=run.stands),
         how="" if state is not RunState.GOING else _how(run, stick),
         take=_take(run, stick, chosen) if state is RunState.GOING else "",
         drop="Drop last stop" if by_stops else "",
@@ -220,8 +220,8 @@ def _pass(stick: StickProgress) -> str:
     return f"{THERE_AND_BACK.capitalize()} {number} of {stick.cycles_wanted}{way}"
 
 
-def _titles(*, by_stops: bool, held: bool, ended: bool) -> tuple[str, str, str]:
-    so_far = "" if ended else " so far"
+def _titles(*, by_stops: bool, held: bool, ended: bool, stands: bool) -> tuple[str, str, str]:
+    so_far = "" if ended else ", first half hour" if stands else " so far"
     if held:
         return f"Shortest to longest{so_far}", f"Unsteadiness{so_far}", "Still to go"
     return ("Last stop" if by_stops else f"From end to end{so_far}"), f"Straight to within{so_far}", "Still to go"

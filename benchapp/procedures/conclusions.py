@@ -101,11 +101,15 @@ class Conclusions(Generic[Found]):
         if len(self._waiting) >= _BATCH:
             self._hand_over()
 
+    def stands(self, now_ns: int) -> bool:
+        """Return whether the figure is made anew no more by this moment of the session, until something needs it."""
+        return now_ns - self._start_ns > SHOWN_FOR_NS
+
     def due(self, now_ns: int) -> bool:
         """Return whether a conclusion that nothing waits for may be asked for at this moment of the session."""
         lasted_ns = now_ns - self._start_ns
         grown = now_ns - self._asked_ns >= lasted_ns // GROWN_BY
-        return grown and lasted_ns <= SHOWN_FOR_NS and self.up_to_date and self._helper.free
+        return grown and not self.stands(now_ns) and self.up_to_date and self._helper.free
 
     def ask(self, asked: Asked, now_ns: int) -> None:
         """Have a conclusion made from everything given so far, at this moment of the session."""

@@ -138,6 +138,7 @@ class RunProgress:
     stands_for   : what that is a figure for, as in `records.findings`; seen_switch_ons : how many it comes from
     any_half_width_ms : the give or take for any switch-on of the transmitter
     out_of_reach : no number of flips brings the give or take down to the target
+    stands       : the run has gone on for so long that the figure is of its first half hour, until it ends
     flips_left, minutes_left : about how many are left to the nearest stop rule; None if not known yet
     paused       : the reason of the pause that stands, or ""
     blocks       : switch-on blocks begun, of switch_ons asked for
@@ -161,6 +162,7 @@ class RunProgress:
     seen_switch_ons: int = 1
     any_half_width_ms: float | None = None
     out_of_reach: bool = False
+    stands: bool = False
     flips_left: int | None = None
     minutes_left: float | None = None
     dropped: int = 0

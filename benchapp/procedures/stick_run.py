@@ -133,6 +133,7 @@ class StickRun(ABC, Generic[State]):
             prompt=self.prompt(),
             flips=0,
             answered=0,
+            stands=not self.ended and self.figures.stands(self.now_ns),
             minutes_left=None if left_s is None else left_s / 60,
             dropped=len(self.log.drops_ns),
             paused=self.log.paused,

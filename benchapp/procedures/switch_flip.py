@@ -157,6 +157,7 @@ class SwitchFlip:
             seen_switch_ons=found.switch_ons if found else 1,
             any_half_width_ms=found.any_switch_on.expanded_uncertainty_ms if found else None,
             out_of_reach=out_of_reach(settings, sofar),
+            stands=not self.ended and self._conclusions.stands(self._now_ns),
             flips_left=left,
             minutes_left=minutes_left(
                 settings,

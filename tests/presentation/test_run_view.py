@@ -4,7 +4,7 @@ import pytest
 
 from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState
 from benchapp.presentation.run_view import run_view
-from benchapp.procedures.progress import Prompt, RunProgress, StopReason
+from benchapp.procedures.progress import Prompt, RunProgress, StickProgress, StopReason
 from benchapp.records.events import SWITCH_ON
 
 
@@ -115,3 +115,10 @@ def test_a_drop_can_be_undone_only_while_there_is_one():
 def test_a_run_with_switch_ons_says_which_one_it_is():
     assert run_view(progress(blocks=1, switch_ons=3)).blocks == "Switch-on 1 of 3"
     assert run_view(progress(blocks=1)).blocks == ""
+
+
+def test_a_figure_that_is_made_anew_no_more_says_of_what_it_is():
+    assert run_view(progress()).titles[1] == "The figure so far"
+    assert run_view(progress(stands=True)).titles[1] == "The figure, first half hour"
+    held = progress(stands=True, test="hold-still", stick=StickProgress(held_s=2000.0))
+    assert run_view(held).titles[:2] == ("Shortest to longest, first half hour", "Unsteadiness, first half hour")

@@ -128,7 +128,9 @@ def test_after_half_an_hour_a_figure_stands_until_something_needs_it(monkeypatch
     shown = run.progress().answered
     assert 5 <= shown <= 10
     assert helper.concluded == shown
+    assert run.progress().stands
     run.finish(StopReason.BY_HAND, 14 * S)
+    assert not run.progress().stands
     assert run.progress().answered == 13
     assert helper.concluded == shown + 1
 
