@@ -24,7 +24,7 @@ from benchapp.presentation.straggler_words import SURE, straggler_sentence, tren
 from benchapp.presentation.sweep_verdict import sweep_meaning, sweep_verdict
 from benchapp.presentation.switch_on_words import beside_headline, next_switch_on, stands_for_words
 from benchapp.presentation.wording import CONTROLS, budget_words
-from benchapp.records.findings import ANY_SWITCH_ON, BudgetLine, Latency, RunFindings
+from benchapp.records.findings import ANY_SWITCH_ON, SWITCH_ON_MEANS, BudgetLine, Latency, RunFindings
 
 _SPEED_M_PER_S = 20.0
 
@@ -82,7 +82,7 @@ def meaning(run: RunFindings, others: Iterable[RunFindings] = ()) -> tuple[str, 
         _range(latency),
         next_switch_on(run, latency),
         _waiting(latency),
-        _largest_line(run.uncertainty),
+        _largest_line(run.uncertainty, latency),
         _unanswered(latency),
         *_beside_the_mean(latency),
         _drops(latency),
@@ -151,12 +151,15 @@ def _share_words(share: float, samplers: int) -> str:
     return f"{part} of its square, the variance, is {waiting}"
 
 
-def _largest_line(lines: tuple[BudgetLine, ...]) -> str:
+def _largest_line(lines: tuple[BudgetLine, ...], latency: Latency) -> str:
     line = largest_budget_line(lines)
     if line is None:
         return ""
+    words = budget_words(line.source)
+    if line.source == "sampling" and latency.any_switch_on.rule == SWITCH_ON_MEANS:
+        words = "the number of switch-ons, and how far they lie apart"
     standard = digits(line.standard_ms, 2, "ms")
-    return f"The largest part of the uncertainty is {budget_words(line.source)} ({standard} standard uncertainty)."
+    return f"The largest part of the uncertainty is {words} ({standard} standard uncertainty)."
 
 
 def _unanswered(latency: Latency) -> str:

@@ -83,3 +83,13 @@ def test_a_run_that_stopped_at_its_target_never_ends_without_the_stragglers():
     assert "at most 4.9 % do" in plain(run_view(run).sentence)
     assert "at most 4.9 % do" in plain(run_view(replace(run, stragglers=NONE)).sentence)
     assert "Two of 60" in plain(run_view(replace(run, stragglers=TWO)).sentence)
+
+
+def test_over_many_switch_ons_it_is_their_number_that_counts_and_not_the_flips():
+    def largest(blocks: int) -> str:
+        run = builders.run(builders.latency(60, (), blocks=blocks))
+        sampling = tuple(line for line in run.uncertainty if line.source == "sampling")
+        return " ".join(meaning(replace(run, uncertainty=sampling)))
+
+    assert "is the number of switch-ons, and how far they lie apart" in largest(10)
+    assert "is the number of flips" in largest(1)

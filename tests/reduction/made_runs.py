@@ -36,7 +36,7 @@ def pulse_edges(lead_index: int, leading_ns, durations_ns, *, high: bool = True,
 
 @dataclass
 class Made:
-    """A direct radio: the first frame that starts `path_ms` after a flip carries the new duration."""
+    """A direct radio: the first frame that starts `path_ms` after a flip carries the new duration; late_ms adds."""
 
     period_ms: float = 20.0
     path_ms: float = 3.0
@@ -54,6 +54,7 @@ class Made:
     switch_spikes_s: tuple[float, ...] = ()
     bounce_us: tuple[float, ...] = ()
     high: bool = True
+    late_ms: dict[int, float] = field(default_factory=dict)
     truth_mid_ms: dict[int, float] = field(default_factory=dict)
 
     def flip_times_ns(self) -> list[int]:
@@ -68,7 +69,7 @@ class Made:
         for number, flip in enumerate(self.flip_times_ns(), 1):
             if number in self.dead:
                 continue
-            answer = int(np.searchsorted(starts, flip + self.path_ms * MS))
+            answer = int(np.searchsorted(starts, flip + (self.path_ms + self.late_ms.get(number, 0.0)) * MS))
             new = self.high_us if number % 2 else self.low_us
             old = wanted[answer - 1] if answer else self.low_us
             wanted[answer:] = new
