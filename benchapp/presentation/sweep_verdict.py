@@ -98,17 +98,15 @@ def _travel(found: Linearity) -> str:
     most = at_most_pct(line)
     off = digits((line.deviation_pct if most is None else most) * (found.span_us or 0.0) / 100.0, 2, "µs")
     return (
-        f"Full travel takes the servo pulse from {low} to {high}, a full travel of {_all(found)}. Half-way "
+        f"Full travel takes the servo pulse from {low} to {high}, {_all(found)}. Half-way "
         f"between coming up and going down it is never more than {off} from the best straight line."
     )
 
 
 def _all(found: Linearity) -> str:
-    return (
-        give_or_take(found.span_us, found.span_u_us, "µs")
-        if exists(found.span_u_us)
-        else digits(found.span_us, 4, "µs")
-    )
+    if exists(found.span_u_us):
+        return f"{length_words(found.span_us, found.span_u_us)} in all{give_words(found.span_u_us)}"
+    return f"{digits(found.span_us, 4, 'µs')} in all"
 
 
 def _ends(found: Linearity) -> str:
