@@ -6,6 +6,7 @@ import pytest
 
 from benchapp.presentation.findings_page import build_page
 from benchapp.presentation.hold_verdict import hold_verdict
+from benchapp.presentation.page import KeyFigure
 from benchapp.presentation.sweep_facts import expected_flip_ms, flat_pct
 from benchapp.presentation.sweep_rows import sweep_rows
 from benchapp.presentation.verdict import meaning, verdict
@@ -139,6 +140,13 @@ def test_a_hold_leads_with_its_spread_between_its_limits_and_holds_the_range_aga
     assert "The probe's own share of that is 0.026 µs" in said
     assert "In 20 s the longest pulse less the shortest was 2.6 µs" in said
     assert "compare it only between holds of the same length" in said
+
+
+def test_the_large_figure_of_a_hold_has_two_digits_so_that_it_fits_beside_its_drawing() -> None:
+    page = build_page(builders.facts(), builders.findings(sticks.hold()), [])
+    (figure,) = [block for block in page.blocks if isinstance(block, KeyFigure)]
+    assert (figure.value, figure.unit) == ("0.40", "µs")
+    assert plain(figure.spread) == "95 % sure between 0.386 µs and 0.409 µs"
 
 
 def test_a_hold_below_twice_the_probe_s_own_spread_is_steadier_than_the_probe_can_tell() -> None:

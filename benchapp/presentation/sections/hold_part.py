@@ -70,8 +70,8 @@ def _figure_words(found: Steadiness) -> tuple[str, str]:
         return DASH, "no figure: too few servo pulses"
     if found.told_from_probe is False:
         return digits(found.sd_us, 2, "µs"), "steadier than the probe can tell"
-    value, _, between = spread_words(found).partition(", ")
-    return value, between
+    # Two digits large: all that the limits leave would not fit beside the drawing; the limits below have them.
+    return digits(found.sd_us, 2, "µs"), spread_words(found).partition(", ")[2]
 
 
 def _figure_lines(found: Steadiness) -> Iterable[str]:
