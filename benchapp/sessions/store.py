@@ -271,7 +271,7 @@ class SessionWriter:
         except BenchError as error:
             self._trouble = _not_there(self._path, error.message)
             raise self._trouble from error
-        if found.head.evidence_hash != code or found.damage:
+        if (found.head.evidence_hash, found.evidence_hash) != (code, code):
             what = found.damage[0] if found.damage else f"its evidence code is {found.evidence_hash}"
             self._trouble = _not_there(self._path, what)
             raise self._trouble
