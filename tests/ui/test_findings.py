@@ -12,15 +12,16 @@ from shiboken6 import isValid
 from benchapp.desk.loading import load
 from benchapp.presentation.figures.colours import ON_DARK, on_dark
 from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.page import Cell, Column, Table
+from benchapp.presentation.page import Cell, Column, KeyFigure, Table
 from benchapp.presentation.page import Signal as PageSignal
 from benchapp.presentation.safety import SAFETY
 from benchapp.presentation.screen_parts import shared
 from benchapp.presentation.verdict import verdict
 from benchapp.records.run import Origin
+from benchapp.ui.findings.blocks import key_figure_widget
 from benchapp.ui.findings.sheet import SafetyFold
 from benchapp.ui.steps import Step
-from benchapp.ui.tokens import DARK, contrast_ratio
+from benchapp.ui.tokens import DARK, Type, contrast_ratio
 from benchapp.ui.widgets.figure_view import FigureView
 from benchapp.ui.widgets.fold import Fold
 from benchapp.ui.widgets.labels import PlainLabel
@@ -314,3 +315,13 @@ def test_sheets_that_were_replaced_are_deleted(showing, settle, qapp):
     qapp.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     assert not isValid(sheet)
     assert not isValid(dots.plot)
+
+
+@pytest.mark.parametrize(
+    ("value", "pt"), [("24.06", Type.FIGURE), ("0.0927", Type.PROMPT), ("15\u00a0of\u00a020", Type.COUNT)]
+)
+def test_a_figure_stands_in_letters_that_its_card_holds_and_a_count_is_not_as_large(theme, qtbot, value, pt):
+    card = key_figure_widget(KeyFigure(label="Wander", value=value, unit="µs", spread="give or take", lines=()))
+    qtbot.addWidget(card)
+    shown = next(label for label in card.findChildren(PlainLabel) if label.text() == value)
+    assert shown.font().pointSizeF() == pytest.approx(pt)

@@ -28,8 +28,8 @@ from benchapp.ui.widgets.signal_word import SignalWord
 from benchapp.ui.widgets.table_view import TableView
 
 _LABEL_SHARE, _VALUE_SHARE = 2, 5
-_LONGEST_FIGURE = 6
-"""Letters of a figure; what is longer is a count, such as “15 of 20”, and no figure to be read from afar."""
+_LONGEST_LARGE = 5
+"""Signs of a figure in the largest letters; one with more has smaller ones, so that its card holds it."""
 
 
 def block_widget(theme: Theme, block: Block, after: Block | None = None) -> QWidget:
@@ -136,9 +136,7 @@ def key_figure_widget(block: KeyFigure) -> QFrame:
     column.addWidget(PlainLabel(block.label, Type.BODY, soft=True, wrap=True))
     number = QHBoxLayout()
     number.setSpacing(Space.SMALL)
-    number.addWidget(
-        PlainLabel(block.value, Type.FIGURE if len(block.value) <= _LONGEST_FIGURE else Type.COUNT, bold=True)
-    )
+    number.addWidget(PlainLabel(block.value, _figure_size(block.value), bold=True))
     number.addWidget(PlainLabel(block.unit, Type.TITLE, soft=True), 0, Qt.AlignmentFlag.AlignBaseline)
     number.addStretch(1)
     column.addLayout(number)
@@ -147,6 +145,13 @@ def key_figure_widget(block: KeyFigure) -> QFrame:
         column.addWidget(PlainLabel(line, Type.BODY, soft=True, wrap=True))
     column.addStretch(1)
     return frame
+
+
+def _figure_size(value: str) -> Type:
+    """Return the size of a figure's letters; a count, such as “15 of 20”, is no figure to be read from afar."""
+    if any(sign.isalpha() for sign in value):
+        return Type.COUNT
+    return Type.FIGURE if len(value) <= _LONGEST_LARGE else Type.PROMPT
 
 
 def _definitions(block: Definitions) -> QWidget:
