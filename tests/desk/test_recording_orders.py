@@ -175,3 +175,16 @@ def test_a_bench_for_the_window_answers_or_says_why_not():
     for wrong in ("practice://eagle", "/dev/no-such-port"):
         with pytest.raises(BenchError):
             open_bench(wrong)
+
+
+@pytest.mark.parametrize("changes", [{}, {"pick_up": PickUp.TAPED}, {"switch_ons": 4}, {"target_ms": 4.0}])
+def test_the_last_live_figure_is_the_one_of_the_findings(tmp_path, changes):
+    told = RunSettings(flips=60, target_ms=changes.get("target_ms"), switch_ons=changes.get("switch_ons"))
+    out = tmp_path / "a.t2h"
+    live = record(order(out, settings=told, pick_up=changes.get("pick_up")), ignore).run
+    latency = load(out).findings.runs[0].latency
+    headline, any_one = latency.headline, latency.any_switch_on
+    assert (live.value_ms, live.half_width_ms) == pytest.approx((headline.value_ms, headline.expanded_uncertainty_ms))
+    assert live.any_half_width_ms == pytest.approx(any_one.expanded_uncertainty_ms)
+    assert (live.stands_for, live.seen_switch_ons) == (headline.stands_for, latency.switch_ons)
+    assert headline.stopped_itself is ("target_ms" in changes)

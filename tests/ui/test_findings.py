@@ -118,6 +118,15 @@ def test_every_trial_is_a_dot_at_its_latency(showing, sessions):
     assert said.startswith(f"{len(run.latency.trials)} of 30 flips answered")
 
 
+def test_the_bands_of_the_plot_are_the_budgets_of_the_findings(showing, sessions):
+    dots = showing("birch").pages.findings.sheet.dots
+    latency = load(sessions["birch"]).findings.runs[0].latency
+    for band, figure in ((dots._band, latency.headline), (dots._any, latency.any_switch_on)):
+        u = figure.expanded_uncertainty_ms
+        assert band.getRegion() == pytest.approx((figure.value_ms - u, figure.value_ms + u))
+        assert band.isVisible()
+
+
 def test_the_arrow_keys_walk_from_flip_to_flip(showing, sessions):
     window = showing("birch")
     run = load(sessions["birch"]).findings.runs[0]
