@@ -1,5 +1,6 @@
 """What is under test, read from a file that a person wrote (TOML)."""
 
+import re
 import tomllib
 from pathlib import Path
 
@@ -10,7 +11,9 @@ from benchapp.records.errors import WrongInput
 
 NAME = "name"
 _ANSWERS = ("checked", "not possible", "not noted")
-_MOST_BYTES = 1_000_000
+_MOST_BYTES = 100_000
+_DEEP_KEY = re.compile(r"""(?<![\w"'-])(?:[\w"'-]+\s*\.\s*){20,}""")
+"""A key of so many parts: the fields have one, and reading such a key takes the square of their number."""
 
 
 def read_bench(path: Path) -> dict[str, str]:
@@ -19,14 +22,30 @@ def read_bench(path: Path) -> dict[str, str]:
     Raises WrongInput, naming the file, for what is no TOML, an unknown key, or a value that is no text or number.
     """
     try:
-        table = tomllib.loads(read_bytes(path, most=_MOST_BYTES).decode("utf-8"))
+        text = read_bytes(path, most=_MOST_BYTES).decode("utf-8")
+        if _DEEP_KEY.search(text):
+            raise _nested(path)
+        table = tomllib.loads(text)
     except UnicodeDecodeError as error:
         raise WrongInput(f"{shown(path)} is not UTF-8 text (byte {error.start}). Save it as UTF-8.") from error
     except tomllib.TOMLDecodeError as error:
         raise WrongInput(f"{shown(path)} cannot be read as TOML: {str(error)[:200]}. Mend that place.") from error
+    except ValueError as error:  # a number of thousands of digits
+        raise WrongInput(f"{shown(path)} holds a number of more digits than can be read. Mend it.") from error
     except RecursionError as error:
-        raise WrongInput(f'{shown(path)} is nested too deeply; plain lines key = "text" were expected.') from error
+        raise _nested(path) from error
     return {key: _text(path, key, value) for key, value in table.items()}
+
+
+def _written(path: Path, key: str, value: str | float) -> str:
+    try:
+        return str(value)
+    except ValueError as error:  # read as hexadecimal, it has too many digits to be written as decimals
+        raise WrongInput(f"{shown(path)}: {key} has more digits than can be written. Mend it.") from error
+
+
+def _nested(path: Path) -> WrongInput:
+    return WrongInput(f'{shown(path)} is nested too deeply; plain lines key = "text" were expected.')
 
 
 def _text(path: Path, key: str, value: object) -> str:
@@ -36,7 +55,7 @@ def _text(path: Path, key: str, value: object) -> str:
     if isinstance(value, bool):
         text = "yes" if value else "no"
     elif isinstance(value, str | int | float):
-        text = str(value)
+        text = _written(path, key, value)
     else:
         raise WrongInput(f"{shown(path)}: {key} wants a text or a number, got a {type(value).__name__}.")
     if key in READY and text not in _ANSWERS:

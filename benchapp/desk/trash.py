@@ -132,7 +132,7 @@ def _note(folder: Path) -> dict[str, str]:
     """Return what the note beside a session says; a note of only a text is its place."""
     try:
         note = json.loads((folder / _WHENCE).read_text(encoding="ascii"))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return {}
     if isinstance(note, str):
         return {"path": note}

@@ -1,5 +1,7 @@
 """The message for a trouble that lasts while a bench is open: its title says what is the matter."""
 
+from collections.abc import Sequence
+
 from benchapp.presentation.cleaning import clean, message_line
 from benchapp.presentation.messages import CATALOGUE, Message
 from benchapp.records.errors import PortGone, WrongCall
@@ -20,6 +22,33 @@ def not_closed_message(name: str, *, kept: str) -> Message:
         title="This session was not closed",
         kept=f"“{clean(name, limit=80)}” {message_line(kept, limit=_LONGEST)}.",
         do="Its findings are made from what was kept.",
+        details="",
+    )
+
+
+_SETTING_WORDS = {
+    "theme": "light or dark",
+    "text_percent": "the size of letters",
+    "session_folder": "the folder of sessions",
+    "practice_radio": "the practice radio",
+    "test": "the last test",
+    "flips": "the number of flips",
+    "bench_flips": "who flips",
+    "sounds": "sounds",
+    "single_keys": "single keys",
+    "recent": "the sessions opened lately",
+    "skipped": "the sessions left alone",
+    "last_bench": "what was noted last",
+}
+
+
+def ignored_settings_message(names: Sequence[str]) -> Message:
+    """Return the message for settings that made no sense in their file."""
+    words = ", ".join(_SETTING_WORDS.get(name, clean(name, limit=40)) for name in names)
+    return Message(
+        title="Some settings could not be read",
+        kept="Sessions are not touched by that.",
+        do=f"These are as usual again: {words}. Choose anew in Settings what you had chosen there.",
         details="",
     )
 

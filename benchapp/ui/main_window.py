@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QMainWindow
 
 from benchapp.acquisition.hand_orders import practice_url
 from benchapp.acquisition.wishes import AcknowledgeMissed
-from benchapp.presentation.lasting import not_closed_message
+from benchapp.presentation.lasting import ignored_settings_message, not_closed_message
 from benchapp.presentation.messages import Message
 from benchapp.ui.bridge import Bridge
 from benchapp.ui.desk_calls import DeskCalls, OpenSession, Port
@@ -108,6 +108,8 @@ class MainWindow(QMainWindow):
         self.rail.show_place(Step.START, frozenset())
         self._show_recent()
         self.start.practise_button.setFocus()
+        if self.memory.ignored:
+            self.banner.show_message(ignored_settings_message(self.memory.ignored))
 
     def _make_interior(self) -> "Interior":
         # what Start does not need is loaded after it can be seen

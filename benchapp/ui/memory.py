@@ -7,11 +7,15 @@ from benchapp.ui.settings import Settings, SettingsStore
 
 
 class Memory:
-    """Holds the settings; a second copy of the program keeps what this one did not change."""
+    """Holds the settings; a second copy of the program keeps what this one did not change.
+
+    ignored names the settings that made no sense as the program started.
+    """
 
     def __init__(self, store: SettingsStore) -> None:
         self._store = store
         self.now: Settings = store.load()
+        self.ignored = store.ignored
 
     def change(self, **values: Any) -> None:
         """Put other values in force, and remember them."""

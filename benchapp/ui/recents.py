@@ -5,6 +5,8 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from benchapp.ui.kept_values import kept_json
+
 MOST = 20
 
 
@@ -23,9 +25,8 @@ def recent_sessions(kept: str) -> list[Recent]:
 
     Before, the text held a path a line; such sessions are named by their files.
     """
-    try:
-        entries = json.loads(kept or "[]")
-    except ValueError:
+    entries = kept_json(kept, None)
+    if entries is None:
         return [Recent(path=line, name=Path(line).stem) for line in kept.split("\n") if Path(line).is_absolute()][:MOST]
     if not isinstance(entries, list):
         return []

@@ -1,6 +1,5 @@
 """What the program remembers between starts, each value typed, kept where the system keeps such things."""
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -8,8 +7,9 @@ from typing import Any
 
 from PySide6.QtCore import QSettings, QStandardPaths
 
+from benchapp.ui.kept_values import KEPT_AS_JSON, kept_json, value_of
+
 _FOLDER = "benchapp"
-_NOTED = frozenset({"recent", "skipped", "last_bench"})
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -38,15 +38,12 @@ class Settings:
 def usual_values() -> dict[str, bool | float | str]:
     """Return every setting as it usually is, by its name; what was opened and noted lately is no setting."""
     usual = Settings()
-    return {field.name: getattr(usual, field.name) for field in fields(Settings) if field.name not in _NOTED}
+    return {field.name: getattr(usual, field.name) for field in fields(Settings) if field.name not in KEPT_AS_JSON}
 
 
 def noted_last(settings: Settings) -> dict[str, str]:
     """Return what was noted for the last session; nothing where that makes no sense."""
-    try:
-        noted = json.loads(settings.last_bench or "{}")
-    except ValueError:
-        return {}
+    noted = kept_json(settings.last_bench, {})
     if not isinstance(noted, dict):
         return {}
     return {str(key): text for key, text in noted.items() if isinstance(text, str)}
@@ -79,19 +76,28 @@ def session_folder(settings: Settings) -> Path:
 
 
 class SettingsStore:
-    """Reads and writes the settings; a value of the wrong type reads as the default, it never stops the program."""
+    """Reads and writes the settings; what makes no sense reads as the default, it never stops the program.
+
+    ignored names the settings of which the last reading made no sense.
+    """
 
     def __init__(self, path: Path | None = None) -> None:
         self._path = path or settings_file()
+        self.ignored: tuple[str, ...] = ()
 
     def load(self) -> Settings:
         """Return what was remembered, defaults where there is nothing."""
         store = QSettings(str(self._path), QSettings.Format.IniFormat)
         found: dict[str, Any] = {}
+        ignored = []
         for field in fields(Settings):
-            text = store.value(field.name)
-            if isinstance(text, str):
-                found[field.name] = _typed(text, getattr(Settings(), field.name))
+            kept = store.value(field.name)
+            value = value_of(field.name, kept, getattr(Settings(), field.name)) if isinstance(kept, str) else None
+            if value is not None:
+                found[field.name] = value
+            elif kept is not None:
+                ignored.append(field.name)
+        self.ignored = tuple(ignored)
         return replace(Settings(), **found)
 
     def save(self, settings: Settings, *, only: Sequence[str] = ()) -> None:
@@ -101,14 +107,3 @@ class SettingsStore:
             value = getattr(settings, name)
             store.setValue(name, str(value).lower() if isinstance(value, bool) else str(value))
         store.sync()
-
-
-def _typed(text: str, default: bool | float | str) -> bool | float | str:
-    if isinstance(default, bool):
-        return {"true": True, "false": False}.get(text, default)
-    if isinstance(default, int | float):
-        try:
-            return type(default)(text)
-        except ValueError:
-            return default
-    return text

@@ -24,6 +24,7 @@ from benchapp.records.errors import BenchError, DamagedEvidence
 from benchapp.records.run import SessionFacts
 from benchapp.ui.bridge import Bridge
 from benchapp.ui.desk_calls import DeskCalls, OpenSession
+from benchapp.ui.kept_values import kept_json
 from benchapp.ui.memory import Memory
 from benchapp.ui.recents import Recent, recent_sessions, with_recent, without_recent
 from benchapp.ui.widgets.banner import Act
@@ -191,10 +192,7 @@ class Shelf(QObject):
         self._offer_next()
 
     def _skipped(self) -> list[str]:
-        try:
-            skipped = json.loads(self._memory.now.skipped or "[]")
-        except ValueError:
-            return []
+        skipped = kept_json(self._memory.now.skipped, [])
         return [path for path in skipped if isinstance(path, str)] if isinstance(skipped, list) else []
 
     def _refused(self, error: BaseException) -> None:

@@ -34,6 +34,11 @@ def test_hostile_text_is_kept_as_typed(tmp_path):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
+        ("volts = " + "9" * 5_000, "a number of more digits than can be read"),
+        ("volts = 0x" + "f" * 5_000, "volts has more digits than can be written"),
+        ("a." * 40_000 + "a = 1", "nested too deeply"),
+        ('"a".' * 20_000 + "a = 1", "nested too deeply"),
+        ("name = {" + "a . " * 20_000 + "a = 1}", "nested too deeply"),
         ('colour = "red"', "no field 'colour'"),
         ("volts = [1, 2]", "volts wants a text or a number, got a list"),
         ("[transmitter]\nname = 'x'", "transmitter wants a text or a number, got a dict"),

@@ -4,7 +4,7 @@ import subprocess
 import sys
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSettings, Qt
 
 from benchapp.desk.menu_entry import is_in_menu, menu_folder
 from benchapp.ui.settings import Settings, SettingsStore
@@ -116,3 +116,46 @@ def test_a_menu_that_cannot_be_written_is_said_in_the_bar(open_window, qtbot, tm
     qtbot.waitUntil(window.banner.isVisible, timeout=10000)
     assert window.banner.title.text() == "The disk would not take it"
     assert window.pages.settings.menu_button.text() == "Put into the menu"
+
+
+def ini(text: str) -> str:
+    return "[General]\n" + text
+
+
+NONSENSE = {
+    "text_percent": ["9" * 400, "100000", "-5", "99", "1e9", "nan"],
+    "flips": ["9" * 5_000, "0", "-3", "many"],
+    "theme": ["neon", "x" * 100_000],
+    "session_folder": ["relative/folder", "x" * 10_000],
+    "sounds": ["perhaps", "1"],
+    "recent": ["[" * 100_000, "{" * 5_000, '[{"path": ' * 40_000, "9" * 5_000],
+    "skipped": ["[" * 100_000],
+    "last_bench": ["[" * 100_000, '{"a":' * 60_000],
+}
+
+
+@pytest.mark.parametrize(("name", "text"), [(name, text) for name, texts in NONSENSE.items() for text in texts])
+def test_the_window_always_starts_and_says_which_setting_it_ignored(open_window, tmp_path, name, text):
+    QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat).setValue(name, text)
+    window = open_window()
+    assert getattr(window.settings, name) == getattr(Settings(), name)
+    assert window.memory.ignored == (name,)
+    assert window.banner.isVisible()
+    assert "Some settings could not be read" in window.banner.title.text()
+    window.pages.bench.show()
+
+
+def test_a_list_in_place_of_a_value_is_ignored_and_said(open_window, tmp_path):
+    (tmp_path / "settings.ini").write_text(ini("flips=1, 2, 3\ntext_percent=150\n"), encoding="utf-8")
+    window = open_window()
+    assert window.memory.ignored == ("flips",)
+    assert (window.settings.flips, window.settings.text_percent) == (60, 150)
+
+
+def test_settings_that_make_sense_are_taken_without_a_word(open_window, tmp_path):
+    kept = Settings(text_percent=200, flips=100_000, theme="dark", session_folder=str(tmp_path), recent="/only/one")
+    SettingsStore(tmp_path / "settings.ini").save(kept)
+    window = open_window()
+    assert window.memory.ignored == ()
+    assert window.settings.flips == 100_000
+    assert not window.banner.isVisible()
