@@ -26,6 +26,7 @@ from tests.reduction.coverage import (
     conclude,
     made_trials,
     one_switch_on,
+    percentiles_held,
     several_switch_ons,
     stopping,
 )
@@ -71,6 +72,14 @@ def test_stragglers_leave_the_usual_answers_figure_and_their_own_share_right(nam
     wanted = fewest(0.90 if flips == 20 else 0.92, RUNS)
     assert held.this >= wanted
     assert held.share >= wanted
+
+
+@pytest.mark.parametrize("name", ["two free, 4/9 ms", "in step, 22.5/22.5"])
+def test_the_intervals_of_the_median_and_of_the_95_percent_point_hold_the_long_run_s_own(name: str) -> None:
+    runs = 150
+    held = percentiles_held(SETS[name], 60, runs, seed=3)
+    assert set(held) == {"median", "p95", "balanced_median", "balanced_p95"}
+    assert all(share >= fewest(0.92, runs) for share in held.values()), held
 
 
 def test_a_mean_that_takes_the_stragglers_in_would_not_hold() -> None:
