@@ -73,7 +73,7 @@ def test_verdict_definition_figure_and_drawing_are_seen_without_scrolling(showin
     run = load(sessions[name]).findings.runs[0]
     said = {label.text(): height_of(sheet, label) for label in sheet.findChildren(PlainLabel)}
     definition = next(
-        text for text in said if text.startswith(("Straightness (best line): half", "Wander: the longest"))
+        text for text in said if text.startswith(("Straightness (best line): half", "Spread: the standard deviation"))
     )
     assert 0 < said[verdict(run)] < said[definition] < page
     assert sheet.findChildren(DotPlot) == []
