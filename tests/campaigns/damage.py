@@ -9,6 +9,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -175,7 +176,7 @@ def main(words: Iterator[str] | None = None) -> int:
     asked.add_argument("--seed", type=int, default=1)
     told = asked.parse_args(None if words is None else list(words))
     tally, begun = Tally(), time.monotonic()
-    with tempfile.TemporaryDirectory(prefix="damage-") as folder:
+    with suppress(KeyboardInterrupt), tempfile.TemporaryDirectory(prefix="damage-") as folder:
         damage_copies(told.copies, random.Random(told.seed), Path(folder), tally)
     return tell("damage", tally, time.monotonic() - begun)
 

@@ -16,6 +16,7 @@ import traceback
 import warnings
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from tests.campaigns.acts import ACTS, judged
@@ -164,7 +165,7 @@ def main(words: Iterator[str] | None = None) -> int:
     asked.add_argument("--seed", type=int, default=1)
     told = asked.parse_args(None if words is None else list(words))
     chance, tally, begun = random.Random(told.seed), Tally(), time.monotonic()
-    with tempfile.TemporaryDirectory(prefix="kills-") as folder:
+    with suppress(KeyboardInterrupt), tempfile.TemporaryDirectory(prefix="kills-") as folder:
         if can_trace():
             at_disk_calls(told.kills * 3 // 4, chance, Path(folder), tally)
         at_random_moments(told.kills - tally.tried, chance, Path(folder), tally)

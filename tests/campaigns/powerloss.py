@@ -11,6 +11,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -164,7 +165,7 @@ def main(words: Iterator[str] | None = None) -> int:
     asked.add_argument("--seed", type=int, default=1)
     told = asked.parse_args(None if words is None else list(words))
     tally, begun = Tally(), time.monotonic()
-    with tempfile.TemporaryDirectory(prefix="powerloss-") as folder:
+    with suppress(KeyboardInterrupt), tempfile.TemporaryDirectory(prefix="powerloss-") as folder:
         lose_power(told.losses, random.Random(told.seed), Path(folder).resolve(), tally)
     return tell("powerloss", tally, time.monotonic() - begun)
 
