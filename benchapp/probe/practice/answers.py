@@ -2,6 +2,8 @@
 
 import math
 import struct
+import tempfile
+import weakref
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -59,20 +61,22 @@ def _note(flip: Flip, share: float, leading_ns: int, trailing_ns: int) -> None:
             flip.leading_ns[n], flip.trailing_ns[n] = leading_ns, trailing_ns
 
 
+_IN_MEMORY_BYTES = 64 * 1024
 _NONE = -(1 << 63)
 _ROW = struct.Struct("<q??i?qddqqi6q")
 
 
 class FlipRows:
-    """Flips of which nothing more can be learnt, 111 bytes each: a bench that runs all day knows them still."""
+    """Flips of which nothing more can be learnt, in a nameless file once they are many."""
 
     def __init__(self) -> None:
-        self._rows = bytearray()
+        self._file = tempfile.SpooledTemporaryFile(max_size=_IN_MEMORY_BYTES)  # noqa: SIM115 - it lives as long as this
+        weakref.finalize(self, self._file.close)
 
     def append(self, flip: Flip) -> None:
         """Keep a flip."""
         edges = [_NONE if ns is None else ns for ns in (*flip.leading_ns, *flip.trailing_ns)]
-        self._rows += _ROW.pack(
+        row = _ROW.pack(
             flip.at_ns,
             flip.thrown,
             flip.up,
@@ -86,9 +90,11 @@ class FlipRows:
             flip.pulses_to_mid,
             *edges,
         )
+        self._file.write(row)
 
     def __iter__(self) -> Iterator[Flip]:
-        for row in _ROW.iter_unpack(bytes(self._rows)):
+        self._file.seek(0)
+        for row in _ROW.iter_unpack(self._file.read()):
             at_ns, thrown, up, switch_on, dead, deadline_ns, from_us, to_us, module_ns, opening_ns, pulses, *edges = row
             ends = [None if ns == _NONE else ns for ns in edges]
             yield Flip(
