@@ -19,12 +19,15 @@ from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record
 QUEUE_ITEMS = 4096
 PATIENCE_S = 2.0
 """A queue that stays full for this long means the disk has stopped."""
-LONGEST_ASK_S = 8.0
-"""Beginning and closing a session file are waited for this long."""
+LONGEST_ASK_S = 12.0
+"""Beginning and closing a session file are waited for so long after the last thing that the disk took."""
+_READ_BACK_A_S = 500_000
+"""Records that even a busy computer reads back a second; closing reads back all of them (measured: 5 to 15 million)."""
 LONGEST_QUIT_S = 4.0
 SAID_AFTER_NS = 2_000_000_000
 """A disk that has not answered for this long is said to be silent."""
 COMMIT_BYTES = 256 * 1024
+_LOOK_S = 0.05
 
 _log = logging.getLogger(__name__)
 
@@ -140,6 +143,7 @@ class Writer:
         self._ask_s = ask_s
         self._quit_s = quit_s
         self._asked_ns: int | None = None
+        self._took_s = 0.0
         self._queue: queue.Queue[_Item] = queue.Queue(maxsize=items)
         self._store: Store | None = None
         self._uncommitted_bytes = 0
@@ -201,21 +205,28 @@ class Writer:
             self._lose_patience(self._quit_s, "to end the recording")
 
     def _ask(self, item: _Begin | _Close, wanted: str) -> None:
-        over_s = time.monotonic() + self._ask_s
+        """Give what is asked and wait for it: as long as the disk still takes what was given before, and then some."""
+        patience_s = self._ask_s
+        if isinstance(item, _Close) and self.saved is not None:
+            patience_s += self.saved.records / _READ_BACK_A_S
+        since_s = time.monotonic()
         try:
-            self._queue.put(item, timeout=self._ask_s)
-            answered = item.settled.wait(max(0.0, over_s - time.monotonic()))
+            self._queue.put(item, timeout=patience_s)
         except queue.Full:
-            answered = False
-        if not answered:
+            pass
+        else:
+            while not item.settled.wait(_LOOK_S):
+                if time.monotonic() - max(since_s, self._took_s) > patience_s:
+                    break
+        if not item.settled.is_set():
             item.given_up.set()
-            self._lose_patience(self._ask_s, wanted)
+            self._lose_patience(patience_s, wanted)
 
     def _lose_patience(self, waited_s: float, wanted: str) -> None:
         """Note that the disk did not answer; the trouble that was there first stays."""
         _log.error("the disk did not answer for %g s, asked %s", waited_s, wanted)
         self.trouble = self.trouble or DiskTrouble(
-            f"The disk did not answer for {waited_s:g} s when asked {wanted}. "
+            f"The disk did not answer for {waited_s:.3g} s when asked {wanted}. "
             "What was saved before is kept. Choose a folder on another disk and record again."
         )
 
@@ -243,6 +254,7 @@ class Writer:
                 self._fail(_unforeseen(fault))
             finally:
                 self._asked_ns = None
+                self._took_s = time.monotonic()
                 if isinstance(item, _Begin | _Close):
                     item.settled.set()
 
