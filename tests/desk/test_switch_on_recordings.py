@@ -62,15 +62,16 @@ def test_switching_off_and_on_is_no_missing_pulse_and_no_unsteady_frame(tmp_path
     assert frame.period_sd_us < 2.5
 
 
-def test_the_same_seed_gives_the_same_switch_ons_and_another_seed_others(tmp_path):
-    def offsets(seed: int) -> list[float]:
-        practised(tmp_path, f"practice://birch?seed={seed}", flips=4)
+def test_the_same_seed_gives_the_same_switch_ons_and_another_seed_or_radio_others(tmp_path):
+    def offsets(seed: int, radio: str = "birch") -> list[float]:
+        practised(tmp_path, f"practice://{radio}?seed={seed}", flips=4)
         truth = json.loads((tmp_path / "a.json").read_text())
         return [entry["offset"] for entry in truth["long_run"]["switch_ons"]]
 
     one = offsets(7)
     assert one == offsets(7)
     assert not set(one) & set(offsets(8))
+    assert not set(one) & set(offsets(7, "cedar"))
 
 
 def test_an_offset_the_url_names_is_the_first_one(tmp_path):

@@ -9,7 +9,7 @@ import pytest
 from benchapp.probe.practice import law
 from benchapp.probe.practice.bench import Bench
 from benchapp.probe.practice.long_run import long_run
-from benchapp.probe.practice.options import BenchOptions, Flips
+from benchapp.probe.practice.options import BenchOptions, Flips, NewOffset
 from benchapp.probe.practice.radios import ALDER, BIRCH, CEDAR, RADIOS
 from benchapp.probe.practice.simulate import simulate_latencies
 from tests.probe.practice_reading import record
@@ -32,10 +32,31 @@ def test_the_offset_belongs_to_the_name_and_not_to_the_seed():
 
 
 def test_an_offset_drawn_anew_belongs_to_the_seed():
-    offsets = [Bench(BenchOptions(radio=BIRCH, seed=n, new_offset=True)).switch_ons[0].offset for n in range(10)]
-    again = [Bench(BenchOptions(radio=BIRCH, seed=n, new_offset=True)).switch_ons[0].offset for n in range(10)]
-    assert offsets == again
-    assert len(set(offsets)) == 10
+    for new in NewOffset:
+        offsets = [first_offset(BIRCH, seed=n, new=new) for n in range(10)]
+        assert offsets == [first_offset(BIRCH, seed=n, new=new) for n in range(10)]
+        assert len(set(offsets)) == 10
+
+
+def test_radios_of_one_seed_have_offsets_of_their_own_at_every_switch_on():
+    first = [first_offset(radio, seed=7, new=NewOffset.RADIO_AND_SEED) for radio in RADIOS.values()]
+    assert len(set(first)) == 3
+    later = []
+    for radio in RADIOS.values():
+        bench = Bench(BenchOptions(radio=radio, seed=7))
+        for on in (False, True):
+            bench.power(on)
+            bench.advance(bench.now_ns + 10_000_000_000)
+        later.append(bench.switch_ons[1].offset)
+    assert len(set(later)) == 3
+
+
+def test_an_offset_drawn_from_the_seed_alone_is_the_same_for_every_radio_as_it_was_before():
+    assert len({first_offset(radio, seed=7, new=NewOffset.SEED) for radio in RADIOS.values()}) == 1
+
+
+def first_offset(radio, *, seed, new):
+    return Bench(BenchOptions(radio=radio, seed=seed, new_offset=new)).switch_ons[0].offset
 
 
 def test_two_runs_of_a_locked_radio_at_one_offset_agree_and_at_another_do_not(tmp_path):

@@ -3,7 +3,7 @@
 import pytest
 
 from benchapp.probe.opening import url_for_test
-from benchapp.probe.practice.options import BenchOptions, Flips
+from benchapp.probe.practice.options import BenchOptions, Flips, NewOffset
 from benchapp.probe.practice.radios import ALDER, BIRCH
 from benchapp.probe.practice.url import Pace, parse_practice_url
 from benchapp.records.errors import WrongCall
@@ -26,7 +26,7 @@ def test_every_key_is_taken():
     options = asked.options
     assert options.radio is BIRCH
     assert asked.pace is Pace.REAL
-    assert (options.seed, options.clock_ppm, options.offset, options.new_offset) == (7, -12.5, 0.25, False)
+    assert (options.seed, options.clock_ppm, options.offset, options.new_offset) == (7, -12.5, 0.25, None)
     assert (options.dropout, options.dead, options.glitch_per_s, options.bounce_ms) == (0.1, 0.2, 3.0, 0.0)
     assert (options.dwell_s, options.ramp_ms, options.step_us, options.reverse, options.invert) == (
         1.5,
@@ -39,7 +39,8 @@ def test_every_key_is_taken():
 
 
 def test_an_offset_can_be_drawn_anew():
-    assert parse_practice_url("practice://birch?offset=new").options.new_offset
+    assert parse_practice_url("practice://birch?offset=new").options.new_offset is NewOffset.SEED
+    assert parse_practice_url("practice://birch?offset=each").options.new_offset is NewOffset.RADIO_AND_SEED
 
 
 def test_an_unknown_key_is_named_with_those_that_are_known():
@@ -118,8 +119,8 @@ def test_a_hostile_url_gets_one_short_plain_line(url):
 
 def test_several_switch_ons_begin_with_an_offset_drawn_anew_unless_the_url_names_one():
     several, one = RunSettings(flips=9, switch_ons=3), RunSettings(flips=9, switch_ons=1)
-    assert url_for_test("practice://birch", "switch-flip", several) == "practice://birch?offset=new"
-    assert url_for_test("practice://birch?seed=4", "switch-flip", several) == "practice://birch?seed=4&offset=new"
+    assert url_for_test("practice://birch", "switch-flip", several) == "practice://birch?offset=each"
+    assert url_for_test("practice://birch?seed=4", "switch-flip", several) == "practice://birch?seed=4&offset=each"
     assert url_for_test("practice://birch?offset=0.5", "switch-flip", several) == "practice://birch?offset=0.5"
     for settings in (one, RunSettings(flips=9)):
         assert url_for_test("practice://birch?seed=4", "switch-flip", settings) == "practice://birch?seed=4"

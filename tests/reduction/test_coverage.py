@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from benchapp.probe.practice.long_run import long_run
-from benchapp.probe.practice.options import BenchOptions, Flips
+from benchapp.probe.practice.options import BenchOptions, Flips, NewOffset
 from benchapp.probe.practice.radios import RADIOS
 from benchapp.probe.practice.simulate import simulate_latencies
 from benchapp.procedures.stop_rules import Sofar, TargetRule
@@ -150,7 +150,7 @@ def stopped(options: BenchOptions, latencies: Array, phases: Array, target_ms: f
 
 def test_five_switch_ons_hold_the_mean_over_all_switch_ons_and_one_alone_does_not() -> None:
     runs, switch_ons, flips = 300, 5, 20
-    options = BenchOptions(radio=RADIOS["birch"], flips=Flips.GOLDEN, new_offset=True)
+    options = BenchOptions(radio=RADIOS["birch"], flips=Flips.GOLDEN, new_offset=NewOffset.SEED)
     latencies, phases = simulate(options, runs=runs * switch_ons, flips=flips, seed=5)
     truth = long_run(options, None).mid_ms
     together = [

@@ -11,7 +11,7 @@ from benchapp.probe.practice.contact import contact_edges_ns
 from benchapp.probe.practice.flipper import Flipper
 from benchapp.probe.practice.hand import Hand, Motion
 from benchapp.probe.practice.law import SwitchOn
-from benchapp.probe.practice.options import BenchOptions, Control
+from benchapp.probe.practice.options import BenchOptions, Control, NewOffset
 from benchapp.probe.practice.output import Arrival, Output
 from benchapp.probe.practice.radios import WhenOff
 from benchapp.probe.practice.stick import FLICK_NS, Stick
@@ -119,7 +119,7 @@ class Bench:
         self._throw(at_ns, bounce_ns=0)
 
     def power(self, on: bool) -> None:
-        """Switch the transmitter off or on now; each switching-on has an offset of its own."""
+        """Switch the transmitter off or on now; each switching-on has an offset of its own, and so has each radio."""
         if on == (self._on or self._resume is not None):
             return
         if not on:
@@ -130,8 +130,8 @@ class Bench:
             self._output.lose(self.now_ns, silent=self._options.radio.when_off is WhenOff.SILENT)
             return
         number = len(self.switch_ons) + 1
-        rng = Random(f"switch-on {number} {self._options.seed}")
         radio = self._options.radio
+        rng = Random(f"switch-on {number} {self._options.seed} {radio.name}")
         base_ns = self.now_ns + radio.start_up_ns + int(rng.random() * radio.frame_ns)
         self._resume = law.switch_on(radio, number=number, offset=rng.random(), frame_base_ns=base_ns)
 
@@ -217,10 +217,12 @@ class Bench:
 
     def _first_switch_on(self) -> SwitchOn:
         options, radio = self._options, self._options.radio
-        drawn = Random(f"switch-on 1 {options.seed}").random()
-        own = radio.own_offset if options.offset is None else options.offset
+        offset = radio.own_offset if options.offset is None else options.offset
+        if options.new_offset is not None:
+            whose = f" {radio.name}" if options.new_offset is NewOffset.RADIO_AND_SEED else ""
+            offset = Random(f"switch-on 1 {options.seed}{whose}").random()
         base_ns = int(self._rng.random() * radio.frame_ns) + round(options.jitter_us * 1000)
-        return law.switch_on(radio, number=1, offset=drawn if options.new_offset else own, frame_base_ns=base_ns)
+        return law.switch_on(radio, number=1, offset=offset, frame_base_ns=base_ns)
 
     def _come_up(self, clock: SwitchOn) -> None:
         self.switch_ons.append(clock)

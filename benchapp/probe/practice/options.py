@@ -23,6 +23,16 @@ class StickAge(StrEnum):
     SCAN = "scan"
 
 
+class NewOffset(StrEnum):
+    """What the offset of the first switch-on is drawn from: the seed alone, or the radio's name as well.
+
+    From the seed alone every radio draws the same one.
+    """
+
+    SEED = "new"
+    RADIO_AND_SEED = "each"
+
+
 class Control(StrEnum):
     """What is moved: a switch on an edge lead, or a stick on a level lead."""
 
@@ -35,7 +45,7 @@ class BenchOptions:
     """One practice bench, whole. Two benches with equal options send the same bytes when told the same.
 
     offset      : scan-to-frame offset as a fraction of the frame; None is the radio's own
-    new_offset  : draw the offset anew from the seed, as another switch-on would
+    new_offset  : draw the first switch-on's offset anew, as those of later ones are; None does not
     jitter_us   : an output pulse begins up to this much early or late, evenly
     noise_us    : standard deviation of an output pulse's duration
     dropout, dead : fraction of output pulses missing, of flips the transmitter never sees
@@ -63,7 +73,7 @@ class BenchOptions:
     control: Control = Control.SWITCH
     clock_ppm: float = 0.0
     offset: float | None = None
-    new_offset: bool = False
+    new_offset: NewOffset | None = None
     jitter_us: float = 2.0
     noise_us: float = 0.3
     dropout: float = 0.0

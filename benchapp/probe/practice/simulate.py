@@ -54,7 +54,7 @@ def simulate_latencies(options: BenchOptions, *, runs: int, flips: int, rng: np.
 
 
 def _offsets(options: BenchOptions, runs: int, rng: np.random.Generator) -> NDArray[np.float64]:
-    if options.new_offset or not options.radio.locked:  # an unlocked pair drifts through every offset
+    if options.new_offset is not None or not options.radio.locked:  # an unlocked pair drifts through every offset
         return rng.random((runs, 1))
     own = options.radio.own_offset if options.offset is None else options.offset
     return np.full((runs, 1), own)

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from urllib.parse import unquote, urlsplit
 
 from benchapp.probe.practice.hand import Motion, even_places
-from benchapp.probe.practice.options import BenchOptions, Control, Flips, StickAge
+from benchapp.probe.practice.options import BenchOptions, Control, Flips, NewOffset, StickAge
 from benchapp.probe.practice.radios import RADIOS
 from benchapp.probe.practice.stick_law import TRAVEL_DEG
 from benchapp.records.errors import WrongCall
@@ -86,8 +86,8 @@ def with_motion(url: str, motion: Motion, **keys: str) -> str:
 
 
 def with_new_offset(url: str) -> str:
-    """Return a practice URL whose first switch-on has an offset drawn from the seed, unless it names one."""
-    return _with_keys(url, {"offset": "new"})
+    """Return a practice URL whose first switch-on has an offset drawn for its radio and seed, unless it names one."""
+    return _with_keys(url, {"offset": NewOffset.RADIO_AND_SEED.value})
 
 
 def _named(url: str) -> set[str]:
@@ -223,11 +223,12 @@ def _yes_no(key: str, text: str) -> dict[str, Any]:
 
 
 def _offset(key: str, text: str) -> dict[str, Any]:
-    if text == "new":
-        return {"new_offset": True}
+    if text in list(NewOffset):
+        return {"new_offset": NewOffset(text)}
     if not _NUMBER.fullmatch(text) or not 0 <= float(text) < 1:
         raise WrongCall(
-            f"{key} in the practice URL is new, or a fraction of the frame from 0 to below 1, got {_shown(text)}."
+            f"{key} in the practice URL is {' or '.join(NewOffset)}, or a fraction of the frame from 0 to below 1, got "
+            f"{_shown(text)}."
         )
     return {"offset": float(text)}
 
