@@ -1,4 +1,7 @@
-"""What the practice bench's hand is told while a run goes on, so that its stick does what the run asks for."""
+"""What the practice bench's hand is told while a run goes on, so that its stick does what the run asks for.
+
+The run's prompts tell it, so it stays in step after a pause or a stop left out. A person may drag the stick instead.
+"""
 
 from dataclasses import dataclass
 
@@ -7,7 +10,8 @@ from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, Stick
 from benchapp.procedures.sweep_guide import SPEEDS, USUAL_STROKE_S
 
 PLACES = 240
-"""The highest place the stick can be taken to; 0 is the low end."""
+"""The highest place the stick can be taken to; 0 is the low end. 240 parts, so that every mark of 5, 9, 11 and 21
+stops is one of them."""
 LEAVE, SWEEP = 0, 1
 STROKE_S = USUAL_STROKE_S
 SLOWEST, QUICKEST = min(SPEEDS), max(SPEEDS)

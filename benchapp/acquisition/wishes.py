@@ -53,7 +53,10 @@ class ClipTo:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PulseIs:
-    """Say which state of a lead is the pulse; FIND leaves it to the data. It holds for every run begun after it."""
+    """Say which state of a lead is the pulse; FIND leaves it to the data. It holds for every run begun after it.
+
+    It is merged into the run's own `polarity` when the run starts; nothing that was recorded is rewritten.
+    """
 
     lead: int
     polarity: Polarity

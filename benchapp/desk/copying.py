@@ -1,4 +1,8 @@
-"""A copy of a session in another folder, for one that lies where nothing can be written."""
+"""A copy of a session in another folder, for one that lies where nothing can be written.
+
+A session in a read-only folder, or on a full disk, is not changed itself: its copy gets what was typed, and has the
+same evidence code.
+"""
 
 import os
 import shutil

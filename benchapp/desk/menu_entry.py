@@ -1,4 +1,8 @@
-"""The program in the system's menu, its icons, and its session files known to the file manager."""
+"""The program in the system's menu, its icons, and its session files known to the file manager.
+
+Only when somebody asks (Settings, or `benchapp menu`). A session is known by its ending and by SQLite's application id
+at offset 68 of the file.
+"""
 
 import os
 import shutil

@@ -1,4 +1,10 @@
-"""Files that appear whole or not at all."""
+"""Files that appear whole or not at all.
+
+No call writes over a file that it reads, not even with --force, and none replaces a session that is being recorded:
+every replacement holds the session's lock. What SQLite left beside a session is folded into it before it is replaced
+(`sessions.making_way`); files of others that SQLite would take for parts of a session stop the call. Beside every
+other output nothing is touched.
+"""
 
 import errno
 import os

@@ -51,6 +51,8 @@ def as_tested(stretch: Stretch, file: Path | None = None) -> Stretch:
     """Return a stretch whose leads carry what this probe's test of itself found with the program it has now.
 
     A lead that did not keep its promise carries what was found all the same: its figures are the larger ones.
+    What was found goes with the lead into the session (`tested_mean_ns`, `tested_sd_ns`, left out where it was not
+    tested, so that old evidence codes stay as they are).
     """
     test = _test_of(stretch.board, file)
     if test is None:

@@ -1,6 +1,9 @@
 """Which ports have had a probe on them: any other is opened only after somebody agreed.
 
 Opening a port can reset the board behind it, and nobody knows what an unknown board drives.
+A port counts as known if it calls itself a probe, or if a probe answered on it before: told by USB id and serial
+number, else by USB id and name. A stranger that was greeted on request and did not answer as a probe is asked about
+again.
 """
 
 from pathlib import Path

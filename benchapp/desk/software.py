@@ -6,7 +6,11 @@ from benchapp.records.findings import REDUCTION_VERSION
 
 
 def recorder() -> str:
-    """Return what a new session says recorded it: the program, and the version of its reduction."""
+    """Return what a new session says recorded it: the program, and the version of its reduction.
+
+    Findings are never stored, so this is how a session tells that what was printed when it was recorded may differ
+    from what is computed now. No version named means 1.
+    """
     return f"{software()}, reduction {REDUCTION_VERSION}"
 
 

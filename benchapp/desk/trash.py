@@ -1,4 +1,8 @@
-"""The program's own trash: a deleted session lies there for thirty days and can be taken back."""
+"""The program's own trash: a deleted session lies there for thirty days and can be taken back.
+
+It is undone from the bar right away, or later under *Deleted sessions…* on Start. A note beside each session says
+where it was; without the note it comes back into the folder of sessions.
+"""
 
 import json
 import os

@@ -39,6 +39,7 @@ def coded(text: str) -> str:
 
     That is how a message shows what somebody else wrote: there the sign may be what is wrong. Names on screen are
     cleaned instead.
+    In messages it is done so on screen and in the terminal alike.
     """
     return "".join(
         sign.encode("unicode_escape").decode() if unicodedata.category(sign) in _UNSEEN else sign for sign in text

@@ -21,7 +21,8 @@ from benchapp.records.sweep_findings import DistinctValues, Steadiness
 from benchapp.reduction.hold_spread import TOLD_FLOORS
 
 _NOMINAL_SPAN_US = 1000.0
-"""From one end to the other of a servo's usual travel, 1.0 to 2.0 ms (common practice, no source)."""
+"""From one end to the other of a servo's usual travel, 1.0 to 2.0 ms (common practice, no source). A hold's share of
+full travel is of the session's last sweep, where there is one, else of this; the sentence says of which."""
 PULSES_FOR_A_FIGURE = 100
 
 

@@ -17,7 +17,9 @@ NBSP = "\u00a0"
 """A no-break blank, between a value and its unit."""
 
 _DECIMAL_MARK: ContextVar[str] = ContextVar("decimal mark", default=".")
-"""Files are written with a point wherever they are made; a screen with its system's mark."""
+"""Files are written with a point wherever they are made; a screen with its system's mark. The window sets it and its
+worker inherits it; whatever writes a file puts the point back. Sentences that state a rule of the method keep their
+point."""
 
 _LARGE = 1e9
 _MOST_PLACES = 9

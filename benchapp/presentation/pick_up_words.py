@@ -1,4 +1,8 @@
-"""The question how a flip reaches the probe: opened or closed, in words."""
+"""The question how a flip reaches the probe: opened or closed, in words.
+
+It is asked with every probe and answered by nobody but a person; until then the pick-up is "not noted". (A default of
+"opened" that nobody read would have left 5 ms out of a closed set's uncertainty.)
+"""
 
 from benchapp.records.run import PickUp
 

@@ -106,6 +106,7 @@ def flat_pct(linearity: Linearity) -> float | None:
 
     0 where it is no wider than two of the output's steps: a stair has treads, and one lies at the centre too; and where
     it is not resolved. A curve that is meant to be shallow there says nothing of the centre: None.
+    The sentence then says that even the smallest movement shows; the table and the document keep the width.
     """
     flat = linearity.centre_flat_pct_of_input
     if not exists(flat):
@@ -145,6 +146,8 @@ def up_and_down_told(linearity: Linearity) -> bool:
     """Return whether up and down are facts of their own.
 
     In a moving sweep they lie apart by hysteresis and by what the lag shears: without the lag nobody knows by which.
+    Where the two are not told apart neither is given, nor how far up and down lie apart: not in the figures, the
+    drawings, the tables or the document. The half-way curve stands; it hardly moves.
     """
     return by_stops(linearity) or exists(linearity.delay_ms)
 

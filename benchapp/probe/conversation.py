@@ -1,4 +1,8 @@
-"""Keeps up the talk with one probe: greets it, starts it, reads it, and starts it again after a reset."""
+"""Keeps up the talk with one probe: greets it, starts it, reads it, and starts it again after a reset.
+
+A board that opening did not reset is found by its heartbeats at whatever rate it speaks, with nothing sent; one that
+resets in the middle is listened for at 115,200 after 0.4 s of silence.
+"""
 
 from benchapp.probe.greeting import ASKED_MAX, PATIENCE_NS, greet
 from benchapp.probe.link import Arrival, Link
@@ -55,6 +59,7 @@ class Conversation:
         """How long no good frame has come, by the last read [ns]; a heartbeat is due every 0.1 s.
 
         What passes between two reads is not counted: nobody listened, and what came then still waits to be read.
+        (It was counted once: a computer that stalled for 3 s had then lost its probe.)
         """
         return self._read_ns - self._heard_ns
 

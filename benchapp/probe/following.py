@@ -12,6 +12,7 @@ class PortFollower:
     A device with a USB serial number is found by it under any name. One without is looked for under its own name, and
     under a name that was not there before if only one new port has its USB id; greeting it then shows whether it is the
     same probe.
+    Another serial number in its descriptor is refused: a session is one probe's.
     """
 
     def __init__(

@@ -1,4 +1,8 @@
-"""Finds out whether a probe answers on a link, and sends a stranger nothing but identify."""
+"""Finds out whether a probe answers on a link, and sends a stranger nothing but identify.
+
+Silence is "no probe program yet"; bytes that are no frames are "not our probe". A boot loader is not asked here: a
+stranger is sent identify and nothing else, three times at most.
+"""
 
 from collections.abc import Callable
 

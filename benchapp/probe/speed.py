@@ -2,6 +2,8 @@
 
 The board takes a new rate after its reply and keeps it from the first good ping on; without one within a second it
 takes the change back. A rate is good when 20 pings in a row are answered and no frame is spoilt meanwhile.
+Since the board keeps a rate from the first good ping on, the way back first tells it, then waits for it to go back by
+itself.
 """
 
 from typing import Protocol, runtime_checkable
@@ -13,7 +15,8 @@ from benchapp.records.errors import ProbeTrouble
 START_RATE = 115_200
 """What every probe speaks after a reset: the boot loader's rate."""
 RATES = (500_000, 250_000)
-"""Tried in this order. Not 1,000,000: common USB bridges lose bytes there."""
+"""Tried in this order. Not 1,000,000: common USB bridges lose bytes there, and the chip's time is then the limit, not
+the line's (10,500 edges a second)."""
 PINGS = 20
 TRIES = 3
 ANSWER_NS = 100_000_000

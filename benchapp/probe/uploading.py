@@ -3,6 +3,8 @@
 A half-written program never runs: the first page, which every start and every interrupt goes through, holds nothing
 but endless loops until all other pages are written and read back alike. The boot loader's own memory is never
 written, so that whatever goes wrong the same can be done again.
+Before, an upload that broke off left a mixture of two programs to run. Whatever happens now, the boot loader answers
+again.
 """
 
 from collections.abc import Callable, Iterator

@@ -16,7 +16,10 @@ USUAL_S = 20.0
 TELL_EVERY_NS = 1_000_000_000
 """How often a hold that goes on is concluded from anew, at most."""
 LET_GO_NS = 1_000_000_000
-"""What a hand that has just let go still stirs; the hold begins after it."""
+"""What a hand that has just let go still stirs; the hold begins after it. It is waited for after the first steady
+pulses and after each *Carry on*, the stick's lead standing still, and logged as a pause of its own (`settling`).
+Without it a stick on its way as Start was pressed counted as held from the first moment: 400 µs of wander. Where its
+lead moved all the same the verdict is "cannot tell"."""
 SEEN_LATE_NS = 200_000_000
 """A touch began up to this long before it was seen."""
 STILL_WITHIN_NS = 500_000_000

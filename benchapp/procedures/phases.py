@@ -14,6 +14,7 @@ class GoldenPhases:
 
     With a fixed number of frames the flips would keep step with anything slower than a frame, and the interval of
     the mean would be far too narrow. draw returns a random number in [0, 1) each time it is called.
+    (`--lead flip=drive` lets the probe flip at these moments.)
     """
 
     def __init__(self, draw: Callable[[], float]) -> None:

@@ -1,4 +1,8 @@
-"""The transmitter switched off and on by the probe itself, once for each new switch-on."""
+"""The transmitter switched off and on by the probe itself, once for each new switch-on.
+
+Only the practice bench has such a lead, "radio power". That it was switched is believed from the lead's own edges
+alone, never because it was asked for.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

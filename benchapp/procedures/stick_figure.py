@@ -1,4 +1,8 @@
-"""The figures of a stick test that is still going on, by the reduction that will make the final ones."""
+"""The figures of a stick test that is still going on, by the reduction that will make the final ones.
+
+Made after each there-and-back, each stop and each second held, so that the last live figure is the one in the
+findings.
+"""
 
 from dataclasses import replace
 

@@ -103,7 +103,11 @@ class StickRun(ABC, Generic[State]):
         self._moments.append(Moment(at_ns=now_ns, seen=seen, reason=StopReason.BY_HAND if seen is Seen.STOP else ""))
 
     def drop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:
-        """Return nothing: there is nothing here that can be left out."""
+        """Return nothing: there is nothing here that can be left out.
+
+        A sweep is fitted as a whole, and a touch in a hold is a pause already: only stops can be left out, and are
+        then asked for again. Backspace says so instead of doing nothing.
+        """
         return self.log.take()
 
     def undrop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:

@@ -43,7 +43,10 @@ class SweepGuide:
 
     @property
     def expected_v(self) -> tuple[float | None, float | None]:
-        """The range; until it is known, as far on the other side of the lead's middle as the stick stands on this."""
+        """The range; until it is known, as far on the other side of the lead's middle as the stick stands on this.
+
+        So the first stroke has a ring to follow too, and its pace is told against that.
+        """
         if self.range_v:
             return self._low, self._high
         if self._low is None or abs(self._scale - 2.0 * self._low) < _FAR_SHARE * self._scale:

@@ -1,4 +1,8 @@
-"""How the flips of a run are spread over the switch-ons of the transmitter."""
+"""How the flips of a run are spread over the switch-ons of the transmitter.
+
+The run itself pauses once a switch-on has its share of flips, for window and command line alike. Who then switches is
+another matter: a person, or the probe by its lead "radio power" (`power_cycle`).
+"""
 
 from benchapp.records.run import RunSettings
 

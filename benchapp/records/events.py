@@ -26,7 +26,9 @@ class EventKind(StrEnum):
 
 
 SWITCH_ON = "switch-on"
-"""The reason of a pause in which the transmitter is switched off and on: it opens the next switch-on block."""
+"""The reason of a pause in which the transmitter is switched off and on: it opens the next switch-on block. The block
+of a flip is the number of such pauses before it, so that neither the evidence hash nor the reduction needs an event
+more."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -1,4 +1,9 @@
-"""A photo of the bench as a session keeps it: a JPEG, written as text among the fields of what is under test."""
+"""A photo of the bench as a session keeps it: a JPEG, written as text among the fields of what is under test.
+
+As text in the field `photo` of a `bench` event it stays part of the one file: trash, copies and undo take it along,
+earlier programs count it as a further field, and a copy without private fields leaves it out. It describes the bench,
+so the evidence hash does not cover it.
+"""
 
 import base64
 import binascii

@@ -31,11 +31,15 @@ PICK_UP_MS = {
     PickUp.LIGHT_GATE: 5.0,
 }
 """Standard uncertainty between the lever's motion and the stamp, by pick-up (from experience, no source; until
-checked). On the contact itself, or where the probe flips, the contact is the control: nothing lies between."""
+checked). On the contact itself, or where the probe flips, the contact is the control: nothing lies between. One that
+nobody noted adds nothing either and says so (`pick-up-not-noted`): right on the contact, too small elsewhere, but a
+guess would widen every capture of an instrument that is on the contact."""
 
 
 OPENING_MS = 0.5
-"""How long the transistor of an opto-coupler may take to let a contact's line go (common practice, no source)."""
+"""How long the transistor of an opto-coupler may take to let a contact's line go (common practice, no source). A
+driven lead that is itself the switch (`--lead D9=switch`) is the control and flips by itself, with no tap that joins
+the grounds; its coupler lets go late, and nobody sees when."""
 
 
 def lateness_correction_ns(control: Lead, output: Lead) -> float:
@@ -56,6 +60,7 @@ def error_found_ns(lead: Lead) -> float:
 
     The correction stays the descriptor's: on a bench other things happen beside the test's. What the test found beyond
     it is an effect that was not corrected, and goes in by its square (JCGM 100:2008, F.2.4.5).
+    This line takes the place of the lead's share of "lead lateness".
     """
     if lead.tested_mean_ns is None or lead.tested_sd_ns is None:
         return 0.0

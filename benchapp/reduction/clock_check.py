@@ -16,6 +16,7 @@ def judge_clock(pairs: ClockPairs, board: Board) -> ClockCheck | None:
 
     The rate is fitted by least delay. The drift compares the first third with the last; the computer's own clock, whose
     error both share, is left out of its uncertainty.
+    It is warming up where that drift is more than twice its own uncertainty and more than 5 ppm.
     """
     whole = fit_rate(pairs)
     if whole is None:

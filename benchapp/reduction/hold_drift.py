@@ -46,8 +46,8 @@ class Drift:
 def drift(at_ns: NDArray[np.int64], us: Array) -> Drift | None:
     """Return the drift of the durations over time, or None below eight blocks of four pulses.
 
-    Blocks are stretches of time; their means' neighbours are alike by r, so that u is √((1 + r)/(1 - r)) times that of
-    least squares, and so many fewer of them are independent.
+    Blocks are stretches of time, 24 where there are pulses enough; their means' neighbours are alike by r, so that u is
+    √((1 + r)/(1 - r)) times that of least squares, and so many fewer of them are independent.
     """
     blocks = min(MOST_BLOCKS, us.size // PULSES_A_BLOCK)
     if blocks < FEWEST_BLOCKS:

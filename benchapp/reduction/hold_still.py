@@ -73,6 +73,8 @@ def held_spans(evidence: RunEvidence) -> list[list[Span]]:
     """Return, position by position, the spans that were held: the run without its pauses.
 
     Where a touch follows within 0.2 s, nothing was held before it: the stick was on its way already.
+    (A bench's or a person's hand may still move as a run starts: one servo pulse of the old position was once called a
+    wander of 400 µs with nothing touched.)
     """
     positions: list[list[Span]] = [[]]
     begin = evidence.start_ns

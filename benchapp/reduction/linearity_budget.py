@@ -4,6 +4,7 @@ A line's deviation is a norm of the curve: errors of the curve can change it by 
 themselves, whatever the curve. So each source goes into each line's budget with a weight: half of what that line's
 deviation of errors of that kind alone, of standard uncertainty 1, stays below in 95 % of cases (simulated; the weights
 are made anew by `python -m tests.reduction.line_weights`).
+Below its give or take a deviation is stated as "at most" the sum of both.
 """
 
 import math

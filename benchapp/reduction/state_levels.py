@@ -36,6 +36,8 @@ class StateLevels:
         A step of its own below 8 sigma is too small, unless it is less than half of the run's: then the output
         did not follow this flip at all, and stood either at the answer's level already or at the other one.
         Where no flip of the run has a step, the output either moves too little or does not move.
+        A flip that got no answer has no step: without the run's own levels "below 8 sigma" would call each of them too
+        small.
         """
         step = abs(answer.step_ns)
         if step >= MID_SIGMAS * answer.sigma_ns:
@@ -73,6 +75,7 @@ def _moved(reached: tuple[list[float], list[float]], sigma_ns: float) -> bool:
     """Return whether the mean levels of the two states differ clearly.
 
     The median of ten pulses has a standard error of about 1.25 sigma / sqrt(10), 0.4 sigma.
+    They do beyond four standard errors: the step is then there, but too small.
     """
     if not reached[0] or not reached[1]:
         return False

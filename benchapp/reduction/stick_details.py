@@ -1,4 +1,7 @@
-"""Details of a moving sweep: the flat round the centre, the dead band on reversal, and how often new values come."""
+"""Details of a moving sweep: the flat round the centre, the dead band on reversal, and how often new values come.
+
+What counts is what a width has beyond that of the same rule on the best cubic: expo is no fault.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace

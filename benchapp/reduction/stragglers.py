@@ -13,7 +13,8 @@ LATE_FRAMES = 2.5
 
 A mean over all would hang on how many of them a run happened to meet: simulated, with 1 % of answers 200 ms late, its
 interval holds the long-run mean in 48 % of runs of 60 flips; the mean of the usual ones with the stragglers' share
-beside it in 95 to 99 %."""
+beside it in 95 to 99 %. The headline, the figure for any switch-on, the tests of the phase, the stages and the trend
+rest on the usual answers; the tables of points keep all of them."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

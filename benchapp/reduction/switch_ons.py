@@ -1,4 +1,9 @@
-"""What one switch-on of the transmitter can and cannot say of the next: a switch-on is the unit that repeats."""
+"""What one switch-on of the transmitter can and cannot say of the next: a switch-on is the unit that repeats.
+
+Two figures are always given: this switch-on, without a line for the switch-ons not seen, and any switch-on, with that
+line. (A line that came and went with a count of flips made a cliff between 59 and 60 flips.) The flag `one-power-up`
+says no more than that the run itself shows a set in step.
+"""
 
 import math
 from collections.abc import Sequence
@@ -54,6 +59,7 @@ def keeps_step(trials: Sequence[Trial], *, flips: int) -> bool | None:
     In step, the frames from flip to answer step up no more than once round the circle of phases, in every switch-on
     of at least 12 flips. The run must have 60 flips, and half of them such answers: one flip without an answer must
     not lift the caution. A trial that missed pulses may have waited for another reason and is left out of the look.
+    Flips that leave the frame bare show nothing.
     """
     seen = [t for t in trials if t.phase is not None and not t.missing_pulses]
     blocks: dict[int, list[tuple[float, int]]] = {}
@@ -67,6 +73,9 @@ def keeps_step(trials: Sequence[Trial], *, flips: int) -> bool | None:
 
 
 def steps_once(block: Sequence[tuple[float, int]]) -> bool:
-    """Return whether the frames to the answer step up at most once round the circle; block : (phase, frames) a flip."""
+    """Return whether the frames to the answer step up at most once round the circle; block : (phase, frames) a flip.
+
+    No step up at all counts as one.
+    """
     frames = np.array([count for _, count in sorted(block)])
     return int(np.sum(np.roll(frames, -1) > frames)) <= 1

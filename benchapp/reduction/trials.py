@@ -72,6 +72,8 @@ def measure_flips(lines: RunLines) -> Measured:
 
     A flip that is left out has exactly one code, the first that applies of: dropped, paused, probe-gap,
     no-level-before, next-flip-too-soon, run-ended, step-too-small, already-there, no-answer.
+    probe-gap: a gap of either lead touches a pulse that the flip's levels or its answer rest on, or records were lost
+    there.
     """
     inside = (lines.flips.times_ns >= lines.start_ns) & (lines.flips.times_ns <= lines.stop_ns)
     times = [int(t) for t in lines.flips.times_ns[inside]]

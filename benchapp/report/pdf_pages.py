@@ -1,4 +1,8 @@
-"""Pieces of a document laid on pages: headings stay with what follows, table heads come again."""
+"""Pieces of a document laid on pages: headings stay with what follows, table heads come again.
+
+Our own paging rather than a text document's: headings stay with what follows, tables repeat their heads, and no text
+can be read as markup. HTML and PDF come from one Page.
+"""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass

@@ -28,6 +28,7 @@ def linearity_block(linearity: Linearity, notes: Iterable[str], *, expected_flip
 
     Where the stick's place is a number the key ends with its unit: _v against the stick's voltage, _deg against an
     angle. What does not exist is null, and `null_because` says why.
+    Clipping by stops is not judged, and so null: two stops at one value may be a clip or a step.
     """
     x = x_unit(linearity)
     told = linearity.span_us is not None

@@ -1,4 +1,7 @@
-"""Sweeps and holds of a session as tables in CSV: every position, every stroke, every position held."""
+"""Sweeps and holds of a session as tables in CSV: every position, every stroke, every position held.
+
+`trials.csv` stays one row a flip; these stand beside it, each written only where it has a row.
+"""
 
 from collections.abc import Iterator, Mapping
 

@@ -1,4 +1,7 @@
-"""Drafts: files under names of their own beside what they are to become, and what kills left of them."""
+"""Drafts: files under names of their own beside what they are to become, and what kills left of them.
+
+A start of the program removes those that nothing touched for a day.
+"""
 
 import os
 import re

@@ -1,4 +1,11 @@
-"""What was saved of a session and is not here any more, in words and in time."""
+"""What was saved of a session and is not here any more, in words and in time.
+
+Three things tell of a loss, since SQLite passes over a second file (-wal) that is missing, short or damaged without a
+word: a file left in the middle of being written (its byte 18 is 2) without that file beside it, commits behind a frame
+that does not match its check, and the note in the lock file of how far was saved. A session with such a loss is never
+closed in place, and a copy keeps a gap, `lost-end`, for it. One torn step with a note that is satisfied is a power cut
+and no damage.
+"""
 
 from dataclasses import dataclass
 from pathlib import Path

@@ -1,4 +1,8 @@
-"""A session whose file was taken away or replaced while it is recorded, carried on in a new file."""
+"""A session whose file was taken away or replaced while it is recorded, carried on in a new file.
+
+Each commit asks whether the path still leads to the file (device and inode). Where it does not, all that was committed
+goes into a new file beside it, or in the nearest folder above that is there, and the recording goes on in that.
+"""
 
 import os
 import sqlite3

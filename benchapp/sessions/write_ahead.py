@@ -2,6 +2,7 @@
 
 SQLite stops reading it, without a word, at the first frame whose check does not match; what follows would be lost in
 silence. Source of the layout and the checks: sqlite.org/fileformat2.html, section 4 (The Write-Ahead Log).
+What lies behind one bad frame is read and held against the session's own checks.
 """
 
 from dataclasses import dataclass

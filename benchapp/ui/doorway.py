@@ -19,7 +19,10 @@ from benchapp.ui.workbench import Workbench
 
 
 class Doorway(QObject):
-    """One way in for every file, however it was chosen; `opening` says in words what is being read."""
+    """One way in for every file, however it was chosen; `opening` says in words what is being read.
+
+    A file opened or dropped while a run goes on never ends the run.
+    """
 
     opening = Signal(str)
     trouble = Signal(object)

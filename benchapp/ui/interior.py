@@ -1,4 +1,10 @@
-"""Every page behind Start, with those who lead through them: made once Start can be seen, or when first wanted."""
+"""Every page behind Start, with those who lead through them: made once Start can be seen, or when first wanted.
+
+Making every page takes as long as an empty window takes to appear, so the window makes its frame and Start first. The
+rest follows right after the first paint or when it is first wanted, whichever comes first, so no page ever misses a
+signal. Pages that few starts need wait until they are asked for (`probe_care`). A widget is never shown before it has
+its place: that would open a window of its own for a moment and take the keyboard from the real one.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass

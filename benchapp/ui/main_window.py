@@ -40,7 +40,12 @@ LEAST_SIZE = (1024, 640)
 
 
 class MainWindow(QMainWindow):
-    """Puts the pages together with those who lead through them; it knows no rule of any of them."""
+    """Puts the pages together with those who lead through them; it knows no rule of any of them.
+
+    `Navigator` leads from page to page, `Doorway` lets files in and out, `Shelf` keeps sessions (recent, deleted,
+    stopped early), `Preferences` puts settings in force, `Workbench` is the bench, `StripState` keeps the strip;
+    `wiring` says which page asks whom. A new page touches `pages` and `wiring`.
+    """
 
     def __init__(self, desk: DeskCalls, theme: Theme, store: SettingsStore) -> None:
         super().__init__()

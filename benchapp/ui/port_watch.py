@@ -1,4 +1,7 @@
-"""Waits until a port may be opened, without opening it, while somebody reads what can be done about it."""
+"""Waits until a port may be opened, without opening it, while somebody reads what can be done about it.
+
+Every two seconds `can_open` is asked, which does not open the port; it is connected as soon as it may be.
+"""
 
 from functools import partial
 from typing import TYPE_CHECKING

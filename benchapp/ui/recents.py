@@ -1,4 +1,8 @@
-"""Which sessions were open lately, kept as one text in the settings."""
+"""Which sessions were open lately, kept as one text in the settings.
+
+With name, date and origin in it, so that no file need be opened to show the list. Only what was opened is added. Each
+setting is written by itself: two copies of the program do not undo each other's.
+"""
 
 import json
 from collections.abc import Mapping

@@ -143,6 +143,7 @@ class Shelf(QObject):
         """Look for sessions that were stopped early, and offer those that were not skipped before.
 
         What lay in the trash long enough is deleted for good first.
+        Each is offered once, with what was kept of it; one that was skipped is never offered again.
         """
         self._bridge.submit(self._desk.empty_trash, done=_nothing, failed=self._refused)
         self.look_in_trash()

@@ -89,6 +89,7 @@ class Workbench(QObject):
         """Return the lead the probe can drive under that name, if it has one.
 
         Where the flip reaches the probe from outside a closed set, nothing lies across its contact to flip it with.
+        On Leads a real set's switch is flipped only once *Make it safe* is confirmed: a servo moves with it.
         """
         if self.pick_up in _FROM_OUTSIDE and not self.practising:
             return None

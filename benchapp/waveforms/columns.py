@@ -4,6 +4,7 @@ Columns are absolute multiples of one column's duration, so that a scrolling pic
 into the same column for as long as it is in view. Every frame is computed anew, by one binary search a lead; nothing
 is carried over, so a late edge cannot leave a false gap behind. The cost grows with the width of the picture, not with
 the number of edges in it.
+(Quick enough: a strip that is only added to would save time and could draw gaps that are none.)
 """
 
 from collections.abc import Iterable

@@ -58,6 +58,8 @@ def _steadiness_score(line: Transitions, level: int) -> float:
     With a the intervals between starts and b those between ends, b - a is the change of duration. If durations
     change by themselves, var b - var a = var(b - a); if they only mirror a wandering start, it is the negative of
     that. 0 where durations vary too little for the difference to rise above the luck of the draw.
+    (Comparing the raw spread of starts and ends fails once the starts themselves jitter. A score counts only where
+    luck cannot reach half of what decides; else the shorter state is taken, flagged `polarity-guessed`.)
     """
     unbroken = ~line.broken
     whole = np.flatnonzero((line.levels[:-3] == level) & unbroken[1:-2] & unbroken[2:-1] & unbroken[3:])

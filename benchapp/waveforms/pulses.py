@@ -86,8 +86,10 @@ def _joined(
 ) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.bool_], NDArray[np.int64]]:
     """Join pulses that a dip has split, and return them with the start of each dip.
 
-    A pause between pulses is a dip when it is shorter than the shortest pulse and than a quarter of the usual
-    pause, and the whole is no longer than a pulse may be.
+    A pause between pulses is a dip when it is shorter than the shortest pulse (0.3 ms) and than a quarter of the
+    usual pause, and the whole is no longer than a pulse may be.
+    Each half of a pulse that a spike split may look like a pulse of its own; joined, the spike costs a count and never
+    a value.
     """
     nothing = np.empty(0, np.int64)
     if leading.size < 2:

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from benchapp.records.stream import LOST_BEFORE, Edges, Gap
 
 SPIKE_NS = 100_000
-"""A state shorter than 0.1 ms is no servo pulse, separator or pause between pulses: it is a spike."""
+"""A state shorter than 0.1 ms is no servo pulse, separator or pause between pulses: it is a spike. Spikes go before
+anything else is looked at."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -45,7 +45,7 @@ static const struct lead_facts kinds[] PROGMEM = {
 
 /* Ticks. Bias: from an edge to the stamp in its handler, nothing else going on. Worst lateness: the capture's handler,
  * then that of every interrupt lead before this one, 62 and 49 cycles, 6 more each where the timer turns over, and the
- * instruction after each. */
+ * instruction after each. Tests hold every stamp, and the texts that repeat them, to these. */
 struct timing {
     uint8_t kind;
     uint8_t ticks[3];  /* bias, typical, worst */

@@ -75,7 +75,8 @@ static __attribute__((noinline)) void add(uint8_t lead, uint8_t bit, uint8_t lev
     edge_frames_add(tag, stamp);
 }
 
-/* Edges came and went before anything looked. */
+/* Edges came and went before anything looked. Those of a pulse shorter than 1 us may be counted twice: both can fall into
+ * the response to the first. */
 static __attribute__((noinline)) void fold(uint8_t lead, uint8_t bits, uint8_t edges)
 {
     account.folded += edges;

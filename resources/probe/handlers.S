@@ -1,4 +1,6 @@
-/* The interrupt handlers. They only put a mark and 24 bits of tick into the ring; the main loop does all the rest.
+/* The interrupt handlers. They only put a mark and 24 bits of tick into the ring; the main loop does all the rest: it
+ * sorts, tells who moved, and encodes. A handler compiled from C would save registers before it could read the counter; these
+ * read it first, 0 to 10 ticks late at a bench's load.
  *
  * Registers 2 to 4 and 6 to 10 belong to them alone: every C file is compiled without (-ffixed), and the build looks that
  * no library function uses them. A handler runs to its end, so what it must keep can lie in registers. It takes 49

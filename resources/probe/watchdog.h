@@ -1,5 +1,6 @@
 /* Guards the loop that guards the drives. Whatever stops it, the chip resets within a fifth of a second, and a reset lets
- * every driven lead go: the pins are inputs then. */
+ * every driven lead go: the pins are inputs then. (Under a storm on four pins the loop once waited for a still moment
+ * that never came; such waits are bounded now, and this stands behind all of them.) */
 #ifndef WATCHDOG_H
 #define WATCHDOG_H
 

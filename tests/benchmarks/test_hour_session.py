@@ -1,4 +1,7 @@
-"""A one-hour session of four leads, opened and reduced: against one numpy.diff over its stamps, and for growth."""
+"""A one-hour session of four leads, opened and reduced: against one numpy.diff over its stamps, and for growth.
+
+That numpy.diff runs over every stamp of the session, the level lead's too: opening checks and hashes them all.
+"""
 
 import time
 from dataclasses import replace

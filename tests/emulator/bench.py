@@ -11,12 +11,15 @@ from numpy.typing import NDArray
 from tests.emulator import build
 from tests.emulator.emulated import EDGE, HZ
 
-BOOT_ADDRESS = 0x7C00
+BOOT_ADDRESS = 0x7C00  # of a boot loader of our own
 FLASH_SIZE = 0x8000
 
 
 class _Terminal:
-    """A board's program; `port` is what a program opens. Opening it resets the board."""
+    """A board's program; `port` is what a program opens. Opening it resets the board.
+
+    So do boards whose bridge pulls the reset line; a pseudo terminal has no modem lines of its own.
+    """
 
     def __init__(self, *words: object) -> None:
         self._process = subprocess.Popen(

@@ -14,7 +14,8 @@
 
 #define BOARD_HZ 16000000u
 
-/* What the emulator does otherwise than the chip, put right from outside; a bit each, so that a test can do without. */
+/* What the emulator does otherwise than the chip, put right from outside; a bit each, so that a test can do without and
+ * show what each is for. */
 enum workaround {
     FLAGS_CLEAR_SINGLY = 1 << 0,   /* a write to a register of interrupt flags clears those written as one, no others */
     FLAGS_WAIT = 1 << 1,           /* a flag raised before its interrupt was enabled interrupts once it is */

@@ -1,4 +1,7 @@
-"""What a probe on the emulated board must tell, checked against the cycles at which things happened there."""
+"""What a probe on the emulated board must tell, checked against the cycles at which things happened there.
+
+An edge happened at the cycle at which it took effect, between two instructions.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field

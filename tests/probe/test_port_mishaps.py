@@ -2,6 +2,10 @@
 
 On pseudo-terminals. What these cannot show: what a USB bridge and its driver buffer and drop, that a device goes on
 without its host, the lines that reset a board, a rate that another program sets, whether a rule keeps a service off.
+
+Shown here, in conversation and in a whole recording on pseudo-terminals: a stall that overflows, a service that reads
+bytes away or holds the port, a bus that resets. Not shown by them: what USB bridges and drivers buffer or drop, the
+reset lines, a rate that another program sets, whether the rule keeps a service off.
 """
 
 import os

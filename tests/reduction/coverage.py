@@ -2,6 +2,8 @@
 
 `python -m tests.reduction.coverage [RUNS]` prints the long table: every set, every length, every figure. The suite runs
 a short form of it.
+Coverage is shown with sets made from clocks alone (`chains`), never with the practice bench's law: a law that checked
+itself would agree with itself.
 """
 
 import math

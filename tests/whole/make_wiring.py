@@ -1,4 +1,8 @@
-"""Draw the wiring drawings anew: `python -m tests.whole.make_wiring`."""
+"""Draw the wiring drawings anew: `python -m tests.whole.make_wiring`.
+
+Its values, and every figure on the pages about wiring, are computed in `wiring_values` and compared by a test: a
+change is made there, never in a drawing.
+"""
 
 from collections.abc import Callable, Mapping
 from pathlib import Path

@@ -1,4 +1,8 @@
-"""A hold as a strip of every servo pulse over time, with how often each value came beside it."""
+"""A hold as a strip of every servo pulse over time, with how often each value came beside it.
+
+Thousands of pulses are drawn as one path of strokes too short to be seen, one dot a cell of 1.5 px: the report stays
+small.
+"""
 
 import numpy as np
 from numpy.typing import NDArray

@@ -51,6 +51,8 @@ def inverted(capture: Capture, names: Sequence[str]) -> Capture:
     """Return the capture with the named on-off leads turned over: 0 for 1 and 1 for 0, stamps as they were.
 
     Raises WrongCall for an unknown name and for a lead of volts.
+    The stored levels are turned, as an inverting lead would have turned them, so that an export of the session imports
+    to the same numbers without being told again.
     """
     places = {find_lead(capture, name) for name in names}
     sources = {capture.leads[place].source for place in places}

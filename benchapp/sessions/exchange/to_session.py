@@ -27,6 +27,7 @@ class ImportedSession:
 
     origin is PRACTICE where the capture is an export of the practice bench: that stays said. started is ISO 8601 or
     None. remarks are sentences about what was left out.
+    Simulated runs never pass as real ones.
     """
 
     stretch: Stretch

@@ -94,7 +94,10 @@ class BenchForm(QWidget):
         self.edited.emit()
 
     def begin_anew(self, *, its_own: Collection[str]) -> None:
-        """Begin another session: what was its own is empty, the photo is gone, everything else is carried over."""
+        """Begin another session: what was its own is empty, the photo is gone, everything else is carried over.
+
+        The name, the notes and the photo belong to one session; another one in the same sitting begins without them.
+        """
         for key in its_own:
             self.fields[key].clear()
         self.photo.show_photo(None)

@@ -1,4 +1,7 @@
-"""What the help holds, in the order it is read: its pages under their headings."""
+"""What the help holds, in the order it is read: its pages under their headings.
+
+A page's file holds its text alone: its place in the list and the links at its foot come from here.
+"""
 
 from collections.abc import Mapping
 

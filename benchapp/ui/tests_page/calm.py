@@ -1,4 +1,8 @@
-"""A moment in which a hasty hand does nothing: what it pressed was meant for what stood there before."""
+"""A moment in which a hasty hand does nothing: what it pressed was meant for what stood there before.
+
+The run's buttons are off for it right after a run began or ended; Esc always stops. (No event filter on the
+application does this: the deletions of objects pass through such a filter too, and end in a crash.)
+"""
 
 import time
 from collections.abc import Callable

@@ -1,4 +1,8 @@
-"""The keys of the run page: they act on this page only, and never inside its note."""
+"""The keys of the run page: they act on this page only, and never inside its note.
+
+The keyboard belongs to the practice switch or stick, else to the page itself, never to a button: a button that hides
+hands its focus to the next, and a hasty Enter would press Stop.
+"""
 
 from collections.abc import Callable
 
