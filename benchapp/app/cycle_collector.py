@@ -8,7 +8,7 @@ _EVERY_MS = 1000
 
 
 class CycleCollector(QObject):
-    """Takes the collector over. Run by itself it would finalise widgets in whatever thread happened to allocate."""
+    """Runs Python's garbage collector in the window's thread; in any other it would delete widgets there, and crash."""
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)

@@ -27,7 +27,7 @@ class Port:
 
     @property
     def name(self) -> str:
-        """What to open."""
+        """The port's name, by which it is opened."""
         return self.facts.name
 
     @property

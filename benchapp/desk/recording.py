@@ -83,7 +83,7 @@ class RecordOrder:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Recorded:
-    """What came of it; trouble says what ended it early, None where it ended as asked or by hand."""
+    """What came of a recording; trouble says what ended it early, None where it ended as asked or by hand."""
 
     path: Path
     run: RunProgress

@@ -12,7 +12,7 @@ from benchapp.sessions.opening import open_session
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Shared:
-    """What came of it: the codes of the session and of its copy, and what the copy lacks.
+    """What sharing a session made: the evidence codes of session and copy, and what the copy lacks.
 
     fields are the keys of what was on the bench that held something, in order; notes and marks count the texts left
     out; photo tells whether there was one; name is the session's, which stays. damage holds a sentence for everything

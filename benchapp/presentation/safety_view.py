@@ -13,7 +13,7 @@ from benchapp.records.run import Origin
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SafetyRow:
-    """One line: key, words, and whether it holds. why says what is wrong with it, "" where nothing is."""
+    """One line of the checklist: key, words, and whether it is confirmed. why says what is wrong with it, else ""."""
 
     line: str
     signal: Signal | None

@@ -27,7 +27,7 @@ Found = TypeVar("Found")
 
 
 class Helper(Protocol):
-    """Does work in the order it is given, at once or on a thread of its own; giving it never waits."""
+    """Works figures out in the order they are asked for, at once or on its own thread; asking never waits."""
 
     @property
     def free(self) -> bool:
@@ -41,7 +41,7 @@ class Helper(Protocol):
 
 
 class AtOnce:
-    """Does everything there and then, and keeps everything in memory."""
+    """A helper without a thread: it does all work there and then, and keeps everything in memory."""
 
     free = True
 
@@ -67,7 +67,7 @@ class Asked:
 
 
 class Conclusions(Generic[Found]):
-    """Hands evidence and questions to a helper, in order, and has its newest answer ready.
+    """Passes evidence and questions to a helper in order, and holds its newest answer.
 
     conclude runs wherever the helper works; it is given values and returns one, so that no two threads share a thing.
     """

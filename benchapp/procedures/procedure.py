@@ -12,7 +12,7 @@ from benchapp.records.stream import Record
 
 
 class Procedure(Protocol):
-    """One run of a named test. Told the time, it never waits; given records in any cut, it logs the same events."""
+    """A named test's run as a machine: told the time, it never waits; its events do not hang on how records are cut."""
 
     @property
     def ended(self) -> bool:

@@ -13,7 +13,7 @@ from benchapp.records.run import RunEvidence
 
 
 class StickFigure:
-    """What the reduction concluded; nothing before it did."""
+    """The figures of a stick test so far, as the reduction last made them; none before it made any."""
 
     def __init__(self, found: RunFindings | None = None, last_us: float | None = None) -> None:
         self._found = found

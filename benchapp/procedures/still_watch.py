@@ -17,7 +17,7 @@ LAST_CELLS = 2
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class StillChange:
-    """It came to stand still at a value (then since `since_ns`), or it began to move from there."""
+    """The stick (or pulse) came to stand still at a value, since `since_ns`; or it began to move away from there."""
 
     at_ns: int
     still: bool
@@ -26,7 +26,7 @@ class StillChange:
 
 
 class StillWatch:
-    """Watches readings of any cut; a cell is judged once nothing can be added to it.
+    """Tells standing still from moving, by means over cells of 50 ms; a cell is judged once it is complete.
 
     tolerance : cells that differ by no more agree     away : it moves once two cells are farther off than this
     trail     : the last cells, as many as are to be remembered, as (end [ns], value), oldest first

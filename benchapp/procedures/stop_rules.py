@@ -17,7 +17,7 @@ Looking more often makes the interval too narrow: simulated, its coverage falls 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Sofar:
-    """What a stop rule looks at.
+    """What is known of a run so far, for the stop rules to judge.
 
     half_width_ms : the figure's give or take, every line of its budget in it; balanced : its estimator is
     rest_ms       : what would be left of the give or take after any number of flips

@@ -33,7 +33,7 @@ ALONE_IDLE_NS = 600_000_000_000
 
 
 class SwitchFlip:
-    """One switch-flip run. Told the time, it never waits; given records in any cut, it logs the same events.
+    """One switch-flip run: told the time, it never waits; its events do not hang on how the records are cut.
 
     see() takes what arrived and how late it is; ask() takes a person's wishes; both are answered by the events
     that see() and finish() return, to be written into the session.

@@ -25,7 +25,7 @@ class Moment:
 
 
 class Timeline:
-    """Turns records and wishes into moments and gives them out in order, once nothing earlier can come."""
+    """Puts records and a person's wishes in order of time; gives out each moment once nothing earlier can come."""
 
     def __init__(self, plan: RunPlan) -> None:
         self.signal = SignalWatch(plan.start_ns)

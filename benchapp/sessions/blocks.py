@@ -47,7 +47,7 @@ class BlockKind(StrEnum):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Place:
-    """Whose records a block holds; it sorts by stretch, kind and lead."""
+    """Which stretch, kind of record and lead a block belongs to; it sorts in that order."""
 
     stretch: int
     kind: BlockKind
@@ -250,7 +250,7 @@ def unpack_gaps(block: Block) -> tuple[Gap, ...]:
 
 @dataclass(slots=True, kw_only=True)
 class Growing:
-    """The blocks of one place while it is being recorded: what is sealed is let go, the rest is kept to grow."""
+    """One lead's blocks during recording: full ones are let go, the last one is kept to be added to."""
 
     place: Place
     tick_hz: int

@@ -38,7 +38,7 @@ def _block_of(row: Row, known: frozenset[int]) -> Block | None:
 
 
 class Shelf:
-    """The blocks of one place, taken in order of their number; what is damaged stands apart."""
+    """The blocks of one lead's records of one kind, in order of their number; damaged ones stand apart."""
 
     def __init__(self, place: Place) -> None:
         self.place = place
@@ -101,7 +101,7 @@ class Shelf:
 
 
 class Shelves:
-    """All blocks of a session by place, and how many there are and were."""
+    """All blocks of a session, sorted by stretch, kind and lead, with how many there are and how many there were."""
 
     def __init__(self, rows: StoredRows, stretches: Sequence[Stretch]) -> None:
         known = frozenset(stretch.number for stretch in stretches)

@@ -25,7 +25,7 @@ class Port(Protocol):
 
     @property
     def name(self) -> str:
-        """What to open."""
+        """The port's name, by which it is opened."""
 
     @property
     def words(self) -> str:
@@ -38,8 +38,9 @@ class Port(Protocol):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DeskCalls:
-    """open_bench starts the data threads; write_report(session, folder, with the photo) returns the folder.
+    """What the window asks of the desk: open a bench, read and report sessions, look after ports and probes.
 
+    open_bench starts the data threads; write_report(session, folder, with the photo) returns the folder.
     show_file hands a finished file to whatever program the system opens it with; bug_details(what a message said)
     returns it with versions and the last lines of the log, without names. discard moves a session into the trash,
     take_back moves it out again and returns where it is; empty_trash deletes for good what lay there long enough;

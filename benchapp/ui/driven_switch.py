@@ -32,7 +32,7 @@ class DrivenSwitch(QObject):
         self.level = 0
 
     def begin(self) -> None:
-        """Forget what another bench showed."""
+        """Begin with another bench: forget the leads and the level of the last one."""
         self._leads, self._roles, self._set_s, self.level = (), {}, 0.0, 0
 
     def lead(self, label: str = _FLIP) -> Lead | None:

@@ -34,7 +34,7 @@ from benchapp.ui.workbench import Workbench
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Shell:
-    """What of the window is there from the first paint on."""
+    """The parts of the window that are there from the first paint on."""
 
     window: QWidget
     start: StartPage

@@ -18,9 +18,10 @@ from benchapp.ui.widgets.wrap_row import WrapRow
 
 
 class PortPage(PageFrame):
-    """Nothing can be begun on a port that was never seen before somebody agreed; the button that stops is never main.
+    """A page that works on a serial port; on one that was never seen nothing can be begun before somebody agreed.
 
-    Whoever derives puts what begins into the foot and names it in `begins`.
+    The button that stops is never the main one. Whoever derives puts what begins into the foot and names it in
+    `begins`.
     """
 
     cancel = Signal()

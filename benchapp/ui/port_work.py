@@ -17,7 +17,7 @@ Work = Callable[[str, Callable[[Any], None], Callable[[], bool]], Any]
 
 
 class PortWork(QObject):
-    """One work, once at a time; progress, result and trouble are told in the window's thread."""
+    """One long job on a port, never twice at once; how far it is and how it ended are told in the window's thread."""
 
     progressed = Signal(object)
     finished = Signal(object)
@@ -35,7 +35,7 @@ class PortWork(QObject):
 
     @property
     def busy(self) -> bool:
-        """Whether it goes on."""
+        """Whether the job goes on."""
         return self._timer.isActive()
 
     def begin(self, port: str) -> None:

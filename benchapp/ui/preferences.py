@@ -18,7 +18,7 @@ from benchapp.ui.workbench import Workbench
 
 
 class Preferences(QObject):
-    """Takes what the settings page and Start ask for, and what a run teaches."""
+    """Takes what is chosen on the settings page and on Start, and keeps from a run how it was started."""
 
     def __init__(self, memory: Memory, theme: Theme, pages: Pages, workbench: Workbench, window: QWidget) -> None:
         super().__init__(window)
@@ -71,7 +71,7 @@ class Preferences(QObject):
         self._pages.bench.show_last(noted_last(self._memory.now))
 
     def show(self) -> None:
-        """Show every page what holds."""
+        """Show the settings in force on every page: settings page, Start, bench, tests and leads."""
         settings, pages = self._memory.now, self._pages
         pages.settings.show_settings(settings)
         pages.start.show_folder(str(self.folder()))

@@ -17,14 +17,14 @@ class _Ended:
 
 
 class RunWatch:
-    """Told every status; says once that a run ended, and once that its findings can be made."""
+    """Follows the bench's status; says once that a run ended, and once that its findings can be made."""
 
     def __init__(self) -> None:
         self._ended: _Ended | None = None
         self._last_outcome: tuple[int, str] = (0, "")
 
     def begin(self) -> None:
-        """Forget what another bench showed."""
+        """Begin with another bench: forget which runs the last one had."""
         self._ended, self._last_outcome = None, (0, "")
 
     def ended_run(self, status: Status) -> int | None:

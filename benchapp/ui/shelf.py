@@ -37,7 +37,7 @@ _MOST_SKIPPED = 100
 
 
 class Shelf(QObject):
-    """Keeps the list in the settings, and offers what can be undone or was left undone."""
+    """Keeps the list of recent sessions; offers deleted ones to be taken back, and ones that a crash left open."""
 
     changed = Signal()
     gone = Signal(object)
@@ -67,7 +67,7 @@ class Shelf(QObject):
 
     @property
     def emptied(self) -> bool:
-        """Whether the list is empty and was not always so."""
+        """Whether the list of recent sessions is empty after it once held some."""
         return bool(self._memory.now.recent) and not recent_sessions(self._memory.now.recent)
 
     @Slot(object, object)

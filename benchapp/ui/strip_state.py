@@ -10,7 +10,7 @@ from benchapp.ui.workbench import Workbench
 
 
 class StripState(QObject):
-    """Listens to the bench."""
+    """Writes into the strip how the probe and the saving are, whenever the bench or the session on screen changes."""
 
     def __init__(self, strip: Strip, workbench: Workbench, parent: QObject) -> None:
         super().__init__(parent)

@@ -11,7 +11,7 @@ from benchapp.ui.settings_page.page import SettingsPage
 
 
 class SystemMenu(QObject):
-    """The work is done on the worker; the page then shows what holds."""
+    """Writes or removes the menu entry on a worker thread, then has the settings page show whether it is there."""
 
     trouble = Signal(object)
 

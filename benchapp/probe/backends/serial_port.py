@@ -33,7 +33,7 @@ class SerialLink:
 
     @property
     def origin(self) -> Origin:
-        """A probe."""
+        """Where the evidence comes from: a probe."""
         return Origin.PROBE
 
     @property

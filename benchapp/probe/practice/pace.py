@@ -24,7 +24,7 @@ class Pacer(Protocol):
 
 
 class FlatPace:
-    """Time that passes only by reading, 20 ms a read.
+    """The practice bench as fast as it is read: time passes only by reading, 20 ms a read.
 
     The last byte of a read arrives 50 to 250 µs after it was sent, as through a good bridge.
     """
@@ -49,7 +49,7 @@ class FlatPace:
 
 
 class RealPace:
-    """Time that passes as the computer's monotonic clock does."""
+    """The practice bench in real time, by the computer's monotonic clock."""
 
     def __init__(self) -> None:
         self._opened_ns = time.monotonic_ns()

@@ -17,7 +17,7 @@ _INSTALL, _AGAIN = "Install", "Try again"
 
 
 class InstallPage(PortPage):
-    """Cancel stops between two pages of the board's memory; a board that answers can be connected."""
+    """The installing of the probe program on screen; Cancel stops it between two pages of the board's memory."""
 
     install = Signal(str)
     connect_port = Signal(str)

@@ -23,7 +23,7 @@ from benchapp.ui.widgets.labels import PlainLabel
 
 
 class ProbeTestPage(PortPage):
-    """Stop keeps the leads that were tested."""
+    """The test of a probe's leads and clock on screen; Stop keeps the leads that were tested."""
 
     test_leads = Signal(str)
     check_clock = Signal(str)

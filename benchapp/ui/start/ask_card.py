@@ -11,7 +11,7 @@ from benchapp.ui.widgets.wrap_row import WrapRow
 
 
 class AskCard(QFrame):
-    """Tells which port may be opened; nothing is opened before."""
+    """Asks whether a port on which no probe was seen may be opened, and tells a yes; nothing is opened before."""
 
     agreed = Signal(str)
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 class PermissionCard(QFrame):
-    """Shows lines for a terminal; the program never runs them itself."""
+    """Shows commands that let this user open a port, to be copied; the program never runs them itself."""
 
     left = Signal()
 

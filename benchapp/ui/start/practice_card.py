@@ -18,7 +18,7 @@ RADIOS = (
 
 
 class PracticeCard(WayCard):
-    """Tells which practice radio is wanted."""
+    """Lets one of the practice radios be chosen, and tells which."""
 
     practise = Signal(str)
 

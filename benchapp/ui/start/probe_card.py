@@ -19,7 +19,7 @@ NO_PORT = "No port yet. Plug the probe in."
 
 
 class ProbeCard(WayCard):
-    """Tells which port is wanted."""
+    """Lets a serial port be chosen, and tells which one is to be connected."""
 
     connect_port = Signal(str)
     help_wanted = Signal(str)

@@ -7,7 +7,7 @@ from benchapp.ui.widgets.labels import PlainLabel
 
 
 class WayCard(QFrame):
-    """`column` is filled from top to bottom."""
+    """A card of the first page with one way to begin; its layout, `column`, is filled from top to bottom."""
 
     def __init__(self, title: str, sentence: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)

@@ -13,7 +13,7 @@ source)."""
 
 
 class Calm:
-    """Knows whether the moment is over; now_s tells the time in seconds and is asked, never waited for."""
+    """Begun when a page changed under a hasty hand; tells when clicks count again. now_s: the time in seconds."""
 
     def __init__(self) -> None:
         self._until_s = float("-inf")

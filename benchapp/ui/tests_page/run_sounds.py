@@ -11,7 +11,7 @@ _BETWEEN_BEEPS_MS = 250
 
 
 class RunSounds(QObject):
-    """Hears what is shown and beeps; wanted: whether at all."""
+    """Beeps when it is time for a person to act, and when a run is over; wanted: whether sounds are wanted at all."""
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)

@@ -15,7 +15,7 @@ ENTER_ONLY_CONFIRMS = "enterOnlyConfirms"
 
 
 class ConfirmLine(QFrame):
-    """Asks one thing. It never says yes by itself; the page tells it what holds."""
+    """One safety line with its button. It never says yes by itself; the page tells it whether it is confirmed."""
 
     answered = Signal(str, bool)
 
@@ -46,7 +46,7 @@ class ConfirmLine(QFrame):
         self.setLayout(row)
 
     def show_answer(self, *, confirmed: bool, why: str = "") -> None:
-        """Show whether the line holds, and why it is asked again."""
+        """Show whether the line is confirmed, and why it is asked again."""
         if confirmed != self.button.isChecked():
             self.button.setChecked(confirmed)
         self.button.setText(_DONE if confirmed else _ASK)

@@ -5,7 +5,7 @@ from PySide6.QtGui import QDoubleValidator, QValidator
 
 
 class DecimalValidator(QDoubleValidator):
-    """Judges either mark alike; the text stays as it was typed."""
+    """Takes a decimal point and a decimal comma alike; the text stays as it was typed."""
 
     def __init__(self, least: float, most: float, *, places: int, parent: QObject | None = None) -> None:
         super().__init__(least, most, places, parent)

@@ -8,7 +8,7 @@ _STEPS = {Qt.Key.Key_Up: 1, Qt.Key.Key_Down: -1, Qt.Key.Key_PageUp: 10, Qt.Key.K
 
 
 class NumberField(QLineEdit):
-    """Never holds anything but a number inside its limits once it has been left."""
+    """A field for a whole number: once it has been left, it holds a number inside its limits."""
 
     changed = Signal(int)
 

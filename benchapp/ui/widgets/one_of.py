@@ -6,7 +6,10 @@ from benchapp.ui.widgets.buttons import BenchButton
 
 
 class OneOf(QObject):
-    """Keeps one button down. Qt's own group leaves all but one out of the keyboard's walk, and clicks on arrow keys."""
+    """A row of buttons of which one is down.
+
+    Qt's own group leaves all but one out of the keyboard's walk, and clicks on arrow keys.
+    """
 
     chosen = Signal(int)
 

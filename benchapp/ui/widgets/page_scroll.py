@@ -11,7 +11,7 @@ LANE_PX = Space.MEDIUM + Space.HAIR
 
 
 class _Scrolled(QWidget):
-    """What scrolls: as high as its width asks for, and not as high as its least width would."""
+    """The content that scrolls: as high as it must be at the width it has."""
 
     def minimumSizeHint(self) -> QSize:
         """Return the least width; the height follows from the width there is."""
@@ -20,7 +20,7 @@ class _Scrolled(QWidget):
 
 
 class PageScroll(QScrollArea):
-    """Reserves the bar's lane whether there is a bar or not: nothing jumps when it comes."""
+    """An area that scrolls up and down; it keeps room for the scroll bar even without one, so that nothing jumps."""
 
     def __init__(self, *, lane_px: int = LANE_PX, parent: QWidget | None = None) -> None:
         super().__init__(parent)

@@ -11,7 +11,7 @@ _WIDEST = "WARNING"
 
 
 class SignalWord(QWidget):
-    """All signal words are as wide as the widest, so that the lines beside them align."""
+    """One signal word on its ground, as wide as the widest of all, so that the lines beside them align."""
 
     def __init__(self, word: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)

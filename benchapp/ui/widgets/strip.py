@@ -14,7 +14,7 @@ _LEAST_PX = 44
 
 
 class Strip(QFrame):
-    """State at the left, saving at the right; a miss stays until it is acknowledged."""
+    """How the probe is at the left, how the saving is at the right; missed records stay said until somebody saw it."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)

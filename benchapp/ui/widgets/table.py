@@ -19,7 +19,7 @@ _MOST_WIDE_COLUMNS = 6
 
 
 class PageTable(QTableWidget):
-    """As tall as its rows; long ones scroll inside. row_chosen tells the first cell of the row gone to."""
+    """A table as tall as its rows; a long one scrolls inside. row_chosen tells the first cell of the row gone to."""
 
     row_chosen = Signal(str)
 

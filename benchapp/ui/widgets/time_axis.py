@@ -15,7 +15,7 @@ _TICK_PX = 5
 
 
 class TimeAxis(QWidget):
-    """Draws the same few marks for ever; only the window's length changes them."""
+    """Draws the scale: its marks stay where they are, and their numbers change with the length of time shown."""
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
