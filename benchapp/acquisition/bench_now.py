@@ -37,7 +37,7 @@ class BenchNow:
 
     @property
     def origin(self) -> Origin:
-        """Where the evidence comes from."""
+        """Whether the evidence comes from a probe or from the practice bench."""
         return self.link.origin if self.link else Origin.PROBE
 
     def host_ns(self) -> int:

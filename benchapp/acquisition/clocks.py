@@ -15,7 +15,7 @@ class HostClocks(Protocol):
 
 
 class SystemClocks:
-    """The clocks of this computer."""
+    """The clocks of this computer, which never step back."""
 
     def monotonic_ns(self) -> int:
         """Return the time since some moment, sleep left out [ns]."""

@@ -137,7 +137,7 @@ class Note:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Mark:
-    """Mark this moment."""
+    """Mark this moment in the session."""
 
     text: str = ""
 
@@ -159,7 +159,7 @@ class PutBack:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Drive:
-    """Set a drive lead.
+    """Set a lead that the probe drives to a level.
 
     On the practice bench "flip" flips the switch and "radio power" switches the transmitter; where it has a stick,
     "stick hand" at 0 leaves it alone, at 1 sweeps it, at 2 to 101 takes it by so many stops, and "stick place" takes it

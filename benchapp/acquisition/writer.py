@@ -173,15 +173,15 @@ class Writer:
             raise self.trouble
 
     def add_stretch(self, stretch: Stretch) -> None:
-        """Give the stretch that begins."""
+        """Give the stretch that begins to be written."""
         self._give(stretch)
 
     def add_record(self, stretch_number: int, record: Record) -> None:
-        """Give one record."""
+        """Give one record to be written."""
         self._give(_Placed(stretch_number=stretch_number, record=record))
 
     def add_event(self, event: Event) -> None:
-        """Give one event."""
+        """Give one event to be written."""
         self._give(event)
 
     def commit(self) -> None:

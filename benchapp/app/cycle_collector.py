@@ -28,6 +28,6 @@ class CycleCollector(QObject):
             gc.collect(generation)
 
     def stop(self) -> None:
-        """Give the collector back."""
+        """Let Python collect garbage by itself again."""
         self._timer.stop()
         gc.enable()

@@ -30,7 +30,7 @@ class DisplayWatch:
         qInstallMessageHandler(self.hear)
 
     def end(self) -> None:
-        """Listen no more."""
+        """Listen to Qt's messages no more."""
         qInstallMessageHandler(None)
 
     def hear(self, kind: QtMsgType, context: QMessageLogContext, message: str) -> None:

@@ -40,7 +40,7 @@ class FaultNet:
         faulthandler.enable(self._crash_file)
 
     def remove(self) -> None:
-        """Give the hooks back."""
+        """Put Python's own handlers of faults back."""
         sys.excepthook = sys.__excepthook__
         threading.excepthook = threading.__excepthook__
         if self._crash_file is not None:

@@ -1,4 +1,4 @@
-"""Whether a session is whole."""
+"""Whether a session file is whole: every block against its check."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""A session read and reduced."""
+"""A session read from its file, and its findings made."""
 
 from dataclasses import dataclass
 from pathlib import Path

@@ -49,7 +49,7 @@ class Message:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Entry:
-    """One entry of the catalogue."""
+    """What the catalogue of messages says for one class of error."""
 
     title: str
     kept: str

@@ -32,7 +32,7 @@ class Heading:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Paragraph:
-    """Whole sentences."""
+    """A paragraph of whole sentences."""
 
     text: str
     tone: Tone = Tone.BODY
@@ -47,7 +47,7 @@ class Bullets:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Notice:
-    """Lines under one signal word."""
+    """Lines of a safety notice under one signal word."""
 
     signal: Signal
     lines: tuple[str, ...]

@@ -59,7 +59,7 @@ class BootLoader:
         return self._ask(words.signature_words(), words.SIGNATURE_SIZE)
 
     def begin(self) -> None:
-        """Begin to program."""
+        """Put the boot loader into its programming mode."""
         self._ask(words.enter_words())
 
     def end(self) -> None:

@@ -42,7 +42,7 @@ def run_self_test(talk: Conversation, *, tell: Tell, stop: Stop, edges: int = ED
 
 
 class _Stopped(Exception):
-    """Somebody asked for the end."""
+    """Raised inside a self-test where somebody asked it to stop."""
 
 
 class _SelfTest:

@@ -96,7 +96,7 @@ class Timebase:
 
     @property
     def stretch(self) -> Stretch | None:
-        """The open stretch."""
+        """The span of one probe clock that goes on now, None between two."""
         return self._clock.stretch if self._clock else None
 
     @property

@@ -91,7 +91,7 @@ EDGE_RECORD = np.dtype([("tag", "u1"), ("tick", "<u4")])
 
 
 class Kind(IntEnum):
-    """Frame types."""
+    """Types of frame, as the first byte of each tells them."""
 
     EDGES = 1
     LEVELS = 2
@@ -102,7 +102,7 @@ class Kind(IntEnum):
 
 
 class Commands(IntEnum):
-    """What the host can ask."""
+    """The commands that a probe obeys."""
 
     IDENTIFY = 1
     START = 2
@@ -117,7 +117,7 @@ class Commands(IntEnum):
 
 
 class Status(IntEnum):
-    """How a command went."""
+    """What the probe's reply says of a command."""
 
     DONE = 0
     UNKNOWN_COMMAND = 1

@@ -34,7 +34,7 @@ class Helper(Protocol):
         """Whether work that can wait may be given: the helper has not had more than its share of the time."""
 
     def do(self, work: Callable[[], None]) -> None:
-        """Take the next work."""
+        """Take work to be done after all work given before."""
 
     def column(self) -> Column:
         """Return where a series of numbers is kept; it is touched by work alone."""
@@ -46,11 +46,11 @@ class AtOnce:
     free = True
 
     def do(self, work: Callable[[], None]) -> None:
-        """Do it."""
+        """Do the work there and then."""
         work()
 
     def column(self) -> Column:
-        """Return a column in memory."""
+        """Return a series that is kept in memory."""
         return MemoryColumn()
 
 
@@ -93,7 +93,7 @@ class Conclusions(Generic[Found]):
 
     @property
     def found(self) -> Found:
-        """The newest conclusion."""
+        """The newest figures that were worked out."""
         return self._answer[1]
 
     @property
@@ -102,7 +102,7 @@ class Conclusions(Generic[Found]):
         return self._answer[0] == self._asked
 
     def add(self, records: Sequence[Record]) -> None:
-        """Give the next evidence."""
+        """Give the evidence that came since the last call."""
         self._waiting += records
         if len(self._waiting) >= _BATCH:
             self._hand_over()

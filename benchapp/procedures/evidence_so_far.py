@@ -23,7 +23,7 @@ class Column(Protocol):
 
 
 class MemoryColumn:
-    """A column in memory."""
+    """A series of numbers kept in memory."""
 
     def __init__(self) -> None:
         self._parts: list[NDArray[Any]] = []

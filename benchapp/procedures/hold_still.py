@@ -27,7 +27,7 @@ STILL_WITHIN_NS = 500_000_000
 
 
 class HoldState(StrEnum):
-    """Where a hold-still stands."""
+    """The states of a hold-still run."""
 
     WAITING_FOR_PULSES = "waiting-for-pulses"
     HOLDING = "holding"

@@ -47,7 +47,7 @@ class PowerCycle:
         self._begun_ns = None
 
     def take(self, record: Record) -> None:
-        """Follow the lead."""
+        """Follow the edges of the lead that holds the transmitter's power."""
         if self._begun_ns is None or not isinstance(record, Edges) or record.lead != self._lead:
             return
         for at_ns, level in zip(record.times_ns.tolist(), record.levels.tolist(), strict=True):

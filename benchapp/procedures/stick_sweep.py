@@ -31,7 +31,7 @@ _FULL_SCALE_V = 3.0
 
 
 class SweepState(StrEnum):
-    """Where a continuous sweep stands."""
+    """The states of a continuous sweep of the stick."""
 
     WAITING_FOR_PULSES = "waiting-for-pulses"
     TO_AN_END = "to-an-end"

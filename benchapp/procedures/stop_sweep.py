@@ -27,7 +27,7 @@ PATIENCE_NS = 3_000_000_000
 
 
 class StopState(StrEnum):
-    """Where a sweep by stops stands."""
+    """The states of a sweep by stops."""
 
     WAITING_FOR_PULSES = "waiting-for-pulses"
     SETTING = "setting"

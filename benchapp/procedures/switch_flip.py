@@ -66,7 +66,7 @@ class SwitchFlip:
 
     @property
     def state(self) -> State:
-        """Where the run stands."""
+        """The run's state, one of those in the table of `transitions`."""
         return self._state
 
     @property

@@ -15,7 +15,7 @@ from enum import StrEnum
 
 
 class State(StrEnum):
-    """Where a run stands."""
+    """The states of a switch-flip run."""
 
     WAITING_FOR_PULSES = "waiting-for-pulses"
     AWAITING_FLIP = "awaiting-flip"

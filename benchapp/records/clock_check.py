@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ClockCheck:
-    """What a check found.
+    """What a check of the probe's clock against the computer's found.
 
     error_ppm : how much too fast the probe's tick runs;  standard_ppm : its standard uncertainty, the computer's clock
     included;  expanded_ppm : twice that

@@ -191,7 +191,7 @@ class Trend:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Latency:
-    """Everything a switch-flip run says.
+    """All findings of a switch-flip run: its delays, their spread and how sure they are.
 
     samplers_ms : the periods that a flip waits for, from which expected_frame_sd_ms follows
     correction_ms : entered by hand and added to every latency, right to within correction_within_ms

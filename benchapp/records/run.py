@@ -13,7 +13,7 @@ TESTS = ("switch-flip", "stick-sweep", "hold-still")
 
 
 class Origin(StrEnum):
-    """Where evidence came from."""
+    """Whether evidence came from a probe, a capture or the practice bench."""
 
     PROBE = "probe"
     PRACTICE = "practice"
@@ -31,7 +31,7 @@ class PickUp(StrEnum):
 
 
 class Outcome(StrEnum):
-    """How a run ended."""
+    """Whether a run was completed or cut short."""
 
     COMPLETE = "complete"
     CUT_SHORT = "cut-short"

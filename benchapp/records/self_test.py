@@ -39,7 +39,7 @@ class SelfTest:
 
 
 class SelfTestStep(StrEnum):
-    """What is going on."""
+    """What a probe's self-test is doing."""
 
     GREET = "greet"
     JUMPER = "jumper"
@@ -48,7 +48,7 @@ class SelfTestStep(StrEnum):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SelfTestProgress:
-    """How far a self-test is.
+    """How far a probe's self-test has come.
 
     drive : the drive lead's label;  lead : the lead that is measured, "" while a wire is waited for
     done, total : edges of the lead that is measured;  left : labels still to be tested

@@ -148,7 +148,7 @@ class ShareLine:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Linearity:
-    """Everything a stick-sweep says. Percentages are of output span unless named of input.
+    """All findings of a sweep of the stick. Percentages are of output span unless named of input.
 
     against          : "stick-voltage" or "angle"; x_unit "V" or "°"
     span_us, span_x  : from end to end, of the unclipped stretch where the output clips
@@ -277,7 +277,7 @@ class HeldPosition:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Steadiness:
-    """Everything a hold-still says.
+    """All findings of a hold-still run: how far the servo pulse wandered while nothing was touched.
 
     With several positions sd_us and drift are pooled over them, peak_to_peak_us is the largest, and values are all.
     sd_ci95_us   : interval of sd_us by chi-squared, with sd_dof degrees of freedom

@@ -36,7 +36,7 @@ Mask = NDArray[np.bool_]
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class MovingSweep:
-    """What a moving sweep showed.
+    """What was measured on a sweep of the moving stick.
 
     ends_v : low and high end of the curve     rests : what was read there while the stick rested
     placed : the curve's pulses, z from end to end     loose : all moving pulses, z over the stick's whole travel

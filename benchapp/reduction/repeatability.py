@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Repeatability:
-    """What strokes differ by, [µs].
+    """How far strokes differ at one position, [µs].
 
     us     : pooled standard deviation s_r (usage of ISO 5725) less share_us, by squares; 0 where that leaves nothing
     ci95   : its interval, by chi-squared with dof degrees of freedom, share_us taken out

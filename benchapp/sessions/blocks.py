@@ -37,7 +37,7 @@ Cell = int | str | bytes | None
 
 
 class BlockKind(StrEnum):
-    """What a block holds."""
+    """The kind of records that a block holds."""
 
     EDGES = "edges"
     LEVELS = "levels"

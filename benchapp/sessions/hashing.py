@@ -61,14 +61,14 @@ class PlaceDigest:
         self._values = sha256()
 
     def feed(self, series: Series) -> None:
-        """Take the next records."""
+        """Hash the next records of this lead and kind."""
         self.count += series.times_ns.size
         self._stamps.update(np.ascontiguousarray(series.times_ns, dtype="<i8").data)
         values = np.ascontiguousarray(series.values)
         self._values.update(values.astype(values.dtype.newbyteorder("<"), copy=False).data)
 
     def feed_gaps(self, gaps: Iterable[Gap]) -> None:
-        """Take the next gaps."""
+        """Hash the next gaps."""
         for gap in gaps:
             self.count += 1
             self._stamps.update(gap_line(gap).encode("ascii") + b"\n")

@@ -29,7 +29,7 @@ class BenchRecording(Protocol):
 
     @property
     def feed(self) -> Feed:
-        """The records for the lanes."""
+        """The queue of records for the live lanes."""
 
     @property
     def failure(self) -> BaseException | None:
@@ -137,7 +137,7 @@ class Bridge(QObject):
 
     @property
     def busy(self) -> bool:
-        """Whether work is under way."""
+        """Whether work on a file or a port is under way."""
         return bool(self._jobs)
 
     @property
@@ -147,7 +147,7 @@ class Bridge(QObject):
 
     @Slot()
     def tick(self) -> None:
-        """Take everything that is ready."""
+        """Take everything that the data threads have made ready."""
         self._collect()
         if self._shutting and not self._jobs:
             self._end()

@@ -31,7 +31,7 @@ class StepKeys(QObject):
 
 
 def make_keys(window: QWidget, slots: Mapping[str, Callable[[], object]]) -> None:
-    """Give keys to slots."""
+    """Connect each key to what it does."""
     for keys, slot in slots.items():
         QShortcut(QKeySequence(keys), window).activated.connect(slot)
 

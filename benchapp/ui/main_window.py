@@ -91,7 +91,7 @@ class MainWindow(QMainWindow):
 
     @property
     def step(self) -> Step:
-        """Where the window is."""
+        """Which of the steps is shown."""
         return self.interior.navigator.step
 
     def _session_folder(self) -> Path:

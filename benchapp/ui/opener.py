@@ -40,7 +40,7 @@ class Opener(QObject):
         page.make.connect(self._make)
 
     def open(self, path: Path) -> None:
-        """Open a file."""
+        """Open a session or a capture."""
         if path.suffix.lower() in CAPTURE_ENDINGS:
             self._page.open_file(path)
             self.capture_shown.emit()

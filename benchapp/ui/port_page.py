@@ -151,7 +151,7 @@ class PortPage(PageFrame):
         self.show_result(message.title, trouble_lines(message))
 
     def say_run_goes_on(self) -> None:
-        """Say why nothing was begun."""
+        """Say that nothing was begun because a run goes on."""
         self.show_result(self._words.title, self._words.run_goes_on)
 
     def show_result(self, title: str, words: str) -> None:

@@ -49,7 +49,7 @@ class PortWatch(QObject):
 
     @Slot()
     def end(self) -> None:
-        """Look no more."""
+        """Wait for the port no more."""
         self._port = ""
         self._timer.stop()
 

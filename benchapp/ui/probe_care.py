@@ -98,6 +98,6 @@ class ProbeCare(QObject):
         self.installing.offer(port, message)
 
     def cancel(self) -> None:
-        """Stop whatever goes on."""
+        """Stop an installing or a test that goes on."""
         for guide in self._made:
             guide.cancel()

@@ -32,7 +32,7 @@ class Motion(StrEnum):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Habits:
-    """How the hand moves.
+    """How the practice bench's hand moves the stick.
 
     stroke_s     : the usual time of a stroke from end to end
     speed_spread : strokes are faster and slower by up to this share

@@ -80,7 +80,7 @@ class Sender:
             self._samples = []
 
     def flush(self) -> None:
-        """Send everything held back."""
+        """Send every edge and sample that was held back."""
         self.flush_edges()
         self.flush_samples()
 

@@ -46,7 +46,7 @@ class ModuleLead:
         self._next_ns = scan_base_ns
 
     def stop(self) -> None:
-        """Begin no further train."""
+        """End the pulse train: no further frame of it begins."""
         self._next_ns = None
 
     def change(self, seen_ns: int, to_us: float) -> int | None:

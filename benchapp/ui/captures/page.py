@@ -118,7 +118,7 @@ class CapturePage(PageFrame):
         return holder
 
     def open_file(self, path: Path) -> None:
-        """Begin with a file."""
+        """Begin with a capture's file."""
         self.path = path
         self._clips = {}
         self.time_column.clear()

@@ -179,7 +179,7 @@ class LeadsPage(PageFrame):
 
     @Slot()
     def tell(self) -> None:
-        """Say what each lead shows."""
+        """Say in words what is seen on each lead."""
         if self.isVisible():
             self.lanes.tell()
             self._judge_swap()

@@ -43,7 +43,7 @@ class PutBackPage(PageFrame):
 
     @property
     def done(self) -> bool:
-        """Whether every line is confirmed."""
+        """Whether every line of the list is confirmed."""
         return all(line.button.isChecked() for line in self.lines.values())
 
     @Slot()

@@ -1,1 +1,1 @@
-"""The first page."""
+"""Start, the first page: practise, connect a probe, or open a session."""

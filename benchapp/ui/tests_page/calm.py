@@ -25,5 +25,5 @@ class Calm:
         return self.now_s() >= self._until_s
 
     def begin(self) -> None:
-        """Begin the moment."""
+        """Begin the time in which clicks and keys do nothing."""
         self._until_s = self.now_s() + CALM_S

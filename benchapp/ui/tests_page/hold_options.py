@@ -21,7 +21,7 @@ _FIELD_PX = 84
 
 
 class HoldOptions(QWidget):
-    """The options of the hold."""
+    """The options of the hold-still test."""
 
     def __init__(self, workbench: Workbench) -> None:
         super().__init__()

@@ -36,7 +36,7 @@ class NoteLine(QWidget):
         self.hide()
 
     def begin(self) -> None:
-        """Ask for a note."""
+        """Show the line, for a note to be typed."""
         self.field.clear()
         self.show()
         self.field.setFocus()

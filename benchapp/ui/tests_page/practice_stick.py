@@ -99,7 +99,7 @@ class PracticeStick(QWidget):
             super().keyPressEvent(event)
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
-        """Stop gliding."""
+        """Stop the stick's gliding."""
         if not event.isAutoRepeat():
             self._speed = 0.0
         super().keyReleaseEvent(event)
@@ -116,17 +116,17 @@ class PracticeStick(QWidget):
         super().focusInEvent(event)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        """Take the stick."""
+        """Begin to drag the stick."""
         if self.isEnabled():
             self.put(self._level_at(event.position().y()))
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        """Drag it."""
+        """Drag the stick."""
         if self.isEnabled() and event.buttons() & Qt.MouseButton.LeftButton:
             self.put(self._level_at(event.position().y()))
 
     def wheelEvent(self, event: QWheelEvent) -> None:
-        """Step."""
+        """Step the stick."""
         if self.isEnabled() and event.angleDelta().y():
             self.put(self.level + (_STEP if event.angleDelta().y() > 0 else -_STEP))
 

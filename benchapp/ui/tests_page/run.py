@@ -145,7 +145,7 @@ class RunPage(PageFrame):
 
     @property
     def sounds(self) -> bool:
-        """Whether the run is heard."""
+        """Whether the sounds of the run are on."""
         return self.noise.wanted
 
     @sounds.setter

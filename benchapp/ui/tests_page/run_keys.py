@@ -35,7 +35,7 @@ class RunKeys:
         self.act()
 
     def act(self) -> None:
-        """Let the keys act."""
+        """Let the keys act again, single ones only where they are wanted."""
         for made in self._all:
             made.setEnabled(self._wanted or made not in self._single)
 

@@ -43,7 +43,7 @@ class TestCard(QFrame):
         column.addStretch(1)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        """Choose the test."""
+        """Choose this card's test."""
         event.accept()
         self.pressed.emit(self.test)
 

@@ -14,7 +14,7 @@ _GAP_PX = 2
 
 
 class Kind(StrEnum):
-    """How loudly a button speaks."""
+    """How prominent a button is: main, plain, quiet, or a step of the rail."""
 
     MAIN = "main"
     PLAIN = "plain"

@@ -10,7 +10,7 @@ from benchapp.ui.theme import Theme
 
 
 class StepState(StrEnum):
-    """How far a step is."""
+    """Whether a step is done, is the one shown, or is still to come."""
 
     OPEN = "open"
     HERE = "here"

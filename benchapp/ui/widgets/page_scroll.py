@@ -49,7 +49,7 @@ class PageScroll(QScrollArea):
         return super().eventFilter(watched, event)
 
     def show_layout(self, layout: QVBoxLayout) -> None:
-        """Scroll what the layout holds."""
+        """Scroll the widgets of a layout."""
         inner = _Scrolled()
         inner.setLayout(layout)
         self.show_widget(inner)

@@ -134,7 +134,7 @@ class WrapRow(QLayout):
         return self._heights[width_px]
 
     def invalidate(self) -> None:
-        """Forget what was worked out."""
+        """Forget the lines that were laid out."""
         self._heights, self._wanted = {}, {}
         super().invalidate()
 
