@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from benchapp.cli.stick_text import stick_lines
 from benchapp.desk.loading import Loaded
 from benchapp.presentation.cleaning import clean
+from benchapp.presentation.enough import FEWEST_ANSWERED, so_many_of
 from benchapp.presentation.numbers import (
     at_places,
     counted,
@@ -90,6 +91,22 @@ def _row(label: str, text: str, *, width: int = _WIDTH) -> str:
 
 
 def _figure_lines(latency: Latency) -> Iterator[str]:
+    answered = len(latency.trials)
+    if answered < FEWEST_ANSWERED:
+        yield _row("The figure", f"{so_many_of(answered, FEWEST_ANSWERED)} flips that a figure needs")
+    else:
+        yield from _headline_lines(latency)
+    yield _row("Answered", f"{answered} of {counted(latency.flips, 'flip')}")
+    yield _row("  up, down", f"{latency.headline.up}, {latency.headline.down}")
+    yield _row("Switch-ons", str(latency.switch_ons))
+    late = latency.stragglers
+    if late.later_than_ms is not None:
+        limit = with_unit(late.later_than_ms, 1, "ms")
+        yield _row("Stragglers", f"{late.flips} of {late.answered}, later than {limit}")
+        yield _row("  mean of all", with_unit(late.mean_all_ms, 3, "ms"))
+
+
+def _headline_lines(latency: Latency) -> Iterator[str]:
     headline = latency.headline
     own = figure_for(headline.value_ms, headline.expanded_uncertainty_ms, headline.stands_for, latency.switch_ons)
     yield _row("The figure", own)
@@ -103,14 +120,6 @@ def _figure_lines(latency: Latency) -> Iterator[str]:
     if headline.with_hand_drops_ms is not None:
         places = uncertainty_places(headline.expanded_uncertainty_ms)
         yield _row("  with dropped flips", with_unit(headline.with_hand_drops_ms, places, "ms"))
-    yield _row("Answered", f"{len(latency.trials)} of {counted(latency.flips, 'flip')}")
-    yield _row("  up, down", f"{headline.up}, {headline.down}")
-    yield _row("Switch-ons", str(latency.switch_ons))
-    late = latency.stragglers
-    if late.later_than_ms is not None:
-        limit = with_unit(late.later_than_ms, 1, "ms")
-        yield _row("Stragglers", f"{late.flips} of {late.answered}, later than {limit}")
-        yield _row("  mean of all", with_unit(late.mean_all_ms, 3, "ms"))
 
 
 def _table_lines(points: Mapping[str, PointSummary]) -> Iterator[str]:

@@ -92,7 +92,7 @@ def _told(recorded: Recorded) -> int:
         figure = figure_text(recorded.run)
         say(ended_text(recorded.run))
         if figure:
-            say(f"The figure, from the flips alone: {figure}.")
+            say(f"The figure: {figure}.")
     if not isinstance(found, BenchError):
         code = f", evidence code {recorded.evidence_hash}" if recorded.evidence_hash else ""
         say(f"Kept in {shown(recorded.path)}{code}.")

@@ -1,5 +1,6 @@
 """A run in one line of text, while it goes on and when it has ended."""
 
+from benchapp.presentation.enough import FEWEST_ANSWERED, so_many_of
 from benchapp.presentation.numbers import at_places, counted, with_unit
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.stick_words import stick_count, stick_hint
@@ -28,7 +29,12 @@ def ended_text(run: RunProgress) -> str:
 
 
 def figure_text(run: RunProgress) -> str:
-    """Return the figure with its give or take and what it stands for, any switch-on beside it; "" while none is."""
+    """Return the figure with its give or take and what it stands for, any switch-on beside it; "" while none is.
+
+    A run that ended with too few flips has a count in its place.
+    """
+    if run.outcome and run.stick is None and run.answered < FEWEST_ANSWERED:
+        return f"{so_many_of(run.answered, FEWEST_ANSWERED)} flips that a figure needs"
     if run.value_ms is None:
         return ""
     own = figure_for(run.value_ms, run.half_width_ms, run.stands_for, run.seen_switch_ons)

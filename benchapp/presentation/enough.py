@@ -1,9 +1,16 @@
-"""Whether there are enough flips for a figure."""
+"""Whether there is enough for a figure: below the minimum a count stands in its place."""
 
-from benchapp.presentation.numbers import exists
+from benchapp.presentation.numbers import NBSP, exists
 from benchapp.records.findings import Latency
 
 FEWEST_ANSWERED = 20
+FULL_CYCLES = 3
+PULSES_FOR_A_FIGURE = 100
+
+
+def so_many_of(done: int, needed: int) -> str:
+    """Return "15 of 20", to stand large where the figure would."""
+    return f"{done}{NBSP}of{NBSP}{needed}"
 
 
 def has_figure(latency: Latency) -> bool:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from benchapp.presentation.enough import PULSES_FOR_A_FIGURE
 from benchapp.presentation.numbers import (
     NBSP,
     at_places,
@@ -23,7 +24,6 @@ from benchapp.reduction.hold_spread import TOLD_FLOORS
 _NOMINAL_SPAN_US = 1000.0
 """From one end to the other of a servo's usual travel, 1.0 to 2.0 ms (common practice, no source). A hold's share of
 full travel is of the session's last sweep, where there is one, else of this; the sentence says of which."""
-PULSES_FOR_A_FIGURE = 100
 
 
 def hold_verdict(run: RunFindings, found: Steadiness) -> str:
@@ -50,9 +50,14 @@ def hold_verdict(run: RunFindings, found: Steadiness) -> str:
 
 
 def hold_meaning(run: RunFindings, found: Steadiness, others: Iterable[RunFindings] = ()) -> tuple[str, ...]:
-    """Return sentences that say what the verdict means; others: the session's other runs, for a span to compare."""
+    """Return sentences that say what the verdict means; others: the session's other runs, for a span to compare.
+
+    Of too few servo pulses only what came is said: how steady they were is the figure that does not stand.
+    """
     if not found.pulses:
         return ()
+    if "insufficient" in run.flags:
+        return tuple(sentence for sentence in (_values(found.values), _frames(found)) if sentence)
     sentences = [_spread(found), _whole_range(found, others), _values(found.values), _drift(found), _frames(found)]
     return tuple(sentence for sentence in sentences if sentence)
 

@@ -1,6 +1,6 @@
 """A run as its page shows it: one instruction, counts, the last value, how sure, what is left."""
 
-from benchapp.presentation.enough import FEWEST_ANSWERED
+from benchapp.presentation.enough import FEWEST_ANSWERED, so_many_of
 from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, value_and_u, with_unit
 from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState, RunView, short_prompt
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
@@ -50,7 +50,7 @@ def _figure_title(run: RunProgress) -> str:
 def _figure(run: RunProgress) -> tuple[str, str, str]:
     """Return the figure, what stands below it, and what stands beside it; a run ended with too few flips has none."""
     if run.outcome and run.answered < FEWEST_ANSWERED:
-        return f"{run.answered}{NBSP}of{NBSP}{FEWEST_ANSWERED}", "flips that a figure needs", ""
+        return so_many_of(run.answered, FEWEST_ANSWERED), "flips that a figure needs", ""
     figure, spread = value_and_u(run.value_ms, run.half_width_ms)
     return (
         figure if figure == DASH else f"{figure}{NBSP}ms",

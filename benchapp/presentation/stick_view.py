@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from benchapp.presentation.enough import FULL_CYCLES, PULSES_FOR_A_FIGURE, so_many_of
 from benchapp.presentation.numbers import (
     DASH,
     NBSP,
@@ -26,7 +27,6 @@ from benchapp.presentation.stick_words import (
     stick_share,
     stop_now,
 )
-from benchapp.presentation.sweep_verdict import FULL_CYCLES
 from benchapp.procedures.progress import Pace, PauseReason, Prompt, RunProgress, StickProgress
 
 NO_STROKE_DROPPED = (
@@ -228,21 +228,23 @@ def _titles(*, by_stops: bool, held: bool, ended: bool, stands: bool) -> tuple[s
 
 
 def _values(stick: StickProgress, *, by_stops: bool, held: bool, ended: bool) -> tuple[str, str, str]:
-    """Return the last value, the figure, and what stands below it; too few full cycles give none in the end."""
+    """Return the last value, the figure, and what stands below it; of too few there is only the count in the end."""
     if held:
+        if ended and stick.pulses is not None and stick.pulses < PULSES_FOR_A_FIGURE:
+            return DASH, so_many_of(stick.pulses, PULSES_FOR_A_FIGURE), "servo pulses that a figure needs"
         spread = "" if stick.sd_us is None else "standard deviation of the pulse"
         if stick.told_from_probe is False:
             spread = "steadier than the probe can tell"
         return with_unit(stick.peak_us, 2, "µs"), with_unit(stick.sd_us, 2, "µs"), spread
     last = with_unit(stick.last_us, 1, "µs") if by_stops else span(stick.low_us, stick.high_us, 0, "µs")
+    if ended and stick.cycles < FULL_CYCLES:
+        return last, so_many_of(stick.cycles, FULL_CYCLES), "there-and-backs that a figure needs"
     if exists(stick.linearity_pct) and exists(stick.linearity_u_pct) and stick.linearity_pct <= stick.linearity_u_pct:
         most = stick.linearity_pct + stick.linearity_u_pct
         return last, f"{at_places(most, uncertainty_places(most))}{NBSP}%", "of the travel, at most"
     straight, give = value_and_u(stick.linearity_pct, stick.linearity_u_pct)
     if straight == DASH:
         return last, DASH, "told after one there-and-back"
-    if ended and stick.cycles < FULL_CYCLES:
-        return last, f"{stick.cycles}{NBSP}of{NBSP}{FULL_CYCLES}", "there-and-backs that a figure needs"
     within = "of the travel" if give == DASH else f"of the travel, give or take {give}{NBSP}%"
     return last, f"{straight}{NBSP}%", within
 

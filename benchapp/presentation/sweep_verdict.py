@@ -37,7 +37,6 @@ from benchapp.presentation.wording import budget_words
 from benchapp.records.findings import RunFindings
 from benchapp.records.sweep_findings import Linearity, ShareLine
 
-FULL_CYCLES = 3
 _CENTRE_US = 1500.0
 
 
@@ -46,17 +45,14 @@ def sweep_verdict(run: RunFindings, found: Linearity) -> str:
     line = found.lines.get("independent")
     if line is None or not exists(line.deviation_pct):
         return f"Cannot tell how straight the stick's travel is: {no_curve(run.notes)}."
+    if "insufficient" in run.flags:
+        done = in_words(found.cycles)
+        return f"Not enough data: {done} of the three full cycles, there and back, that a figure needs."
     straight = straight_words(line, of=" of full travel")
     if at_most_pct(line) is not None:
         straight = f"{straight.removeprefix(AT_MOST)} at most"
     if found.smooth_curve:
         straight = f"{straight}: a smooth curve, as an expo setting gives; off it by {off_cubic_words(found)}"
-    if "insufficient" in run.flags:
-        done = in_words(found.cycles)
-        return (
-            f"Not enough data: {done} of the three full cycles, there and back, that a figure needs. "
-            f"So far your stick's travel is straight to within {straight}."
-        )
     return f"Your stick's travel is straight to within {straight}{_centre(found)}."
 
 
@@ -77,7 +73,7 @@ def sweep_meaning(run: RunFindings, found: Linearity, others: Iterable[RunFindin
     if not exists(found.span_us):
         return ()
     sentences = [
-        _travel(found),
+        _travel(found, straight="insufficient" not in run.flags),
         _ends(found),
         _middle(found),
         _apart(found),
@@ -92,15 +88,16 @@ def sweep_meaning(run: RunFindings, found: Linearity, others: Iterable[RunFindin
     return tuple(sentence for sentence in sentences if sentence)
 
 
-def _travel(found: Linearity) -> str:
+def _travel(found: Linearity, *, straight: bool) -> str:
+    """Return where the ends lie, and how straight it is between them where there is enough to say so."""
     low, high = (length_words(us, u) for us, u in ((found.low_us, found.low_u_us), (found.high_us, found.high_u_us)))
+    ends = f"Full travel takes the servo pulse from {low} to {high}, {_all(found)}."
+    if not straight:
+        return ends
     line = found.lines["independent"]
     most = at_most_pct(line)
     off = digits((line.deviation_pct if most is None else most) * (found.span_us or 0.0) / 100.0, 2, "µs")
-    return (
-        f"Full travel takes the servo pulse from {low} to {high}, {_all(found)}. Half-way "
-        f"between coming up and going down it is never more than {off} from the best straight line."
-    )
+    return f"{ends} Half-way between coming up and going down it is never more than {off} from the best straight line."
 
 
 def _all(found: Linearity) -> str:

@@ -99,7 +99,7 @@ def largest_budget_line(lines: tuple[BudgetLine, ...]) -> BudgetLine | None:
 
 def _distance(latency: Latency) -> str:
     value = latency.headline.value_ms
-    if not exists(value):
+    if not exists(value) or not has_figure(latency):
         return ""
     metres = digits(_SPEED_M_PER_S * value / 1e3, 2, "m")
     return f"At {_SPEED_M_PER_S:.0f}{NBSP}m/s the model moves {metres} in {digits(value, 2, 'ms')}."

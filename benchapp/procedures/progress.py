@@ -88,7 +88,8 @@ class StickProgress:
     can_drop, can_undrop : whether the last stop can be left out, or the last one left out be taken back
     held_s        : how long it has been held at this position, of hold_s; position counts from 1, of positions
     low_us, high_us, linearity_pct, linearity_u_pct : the ends, and the straightness with its give or take, so far
-    sd_us, peak_us : how unsteady the pulses were so far: standard deviation, and from the shortest to the longest
+    sd_us, peak_us : how unsteady the pulses were so far: standard deviation, and from the shortest to the longest;
+                    pulses : how many of them count
     told_from_probe : sd_us is more than the probe itself would show of pulses that are all alike
     """
 
@@ -122,6 +123,7 @@ class StickProgress:
     linearity_u_pct: float | None = None
     sd_us: float | None = None
     peak_us: float | None = None
+    pulses: int | None = None
     told_from_probe: bool | None = None
 
 

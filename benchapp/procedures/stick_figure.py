@@ -28,6 +28,7 @@ class StickFigure:
                 progress,
                 sd_us=steady.sd_us,
                 peak_us=steady.peak_to_peak_us,
+                pulses=steady.pulses,
                 told_from_probe=steady.told_from_probe,
             )
         if line is None:

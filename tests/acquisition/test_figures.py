@@ -105,6 +105,7 @@ def test_the_last_figures_of_a_hold_are_those_of_its_findings(tmp_path):
     recorded = record(order(tmp_path / "a.t2h", "hold-still", seconds=20.0), lambda status: None)
     found = load(tmp_path / "a.t2h").findings.runs[0].steadiness
     assert (recorded.run.stick.sd_us, recorded.run.stick.peak_us) == (found.sd_us, found.peak_to_peak_us)
+    assert recorded.run.stick.pulses == found.pulses > 1000
 
 
 def test_a_bench_whose_time_stands_still_waits_for_the_figure_a_rule_needs(tmp_path):

@@ -41,6 +41,17 @@ def test_strict_ends_with_one_where_findings_are_flagged(call, tmp_path):
     assert "Not enough data" in strict.out
 
 
+def test_too_few_flips_are_a_count_in_the_place_of_the_figure(call, tmp_path):
+    for flips, told in ((19, "19 of 20 flips that a figure needs"), (20, "ms, give or take")):
+        out = tmp_path / f"{flips}.t2h"
+        probe = ("--probe", "practice://alder?seed=3", "--test", "switch-flip", "--flips", flips)
+        for words in (("record", *probe, "--yes-safe", "--out", out), ("reduce", out)):
+            text = call(*words).out.replace("\u00a0", " ")
+            (figure,) = [line for line in text.splitlines() if line.strip().startswith("The figure")]
+            assert told in figure
+            assert ("give or take" in text) is (flips == 20)
+
+
 def test_strict_ends_with_zero_where_nothing_is_flagged(call, session):
     assert not FLAGGED & set(load(session).findings.runs[0].flags)
     assert call("reduce", session, "--strict").status == 0

@@ -52,10 +52,25 @@ def test_without_a_flat_nothing_is_said_of_the_centre() -> None:
     assert "centre" not in verdict(with_figures(centre_flat_pct_of_input=None))
 
 
-def test_too_few_cycles_say_how_many_there_are_and_the_figure_so_far() -> None:
-    said = plain(verdict(sticks.sweep(cycles=1)))
-    assert said.startswith("Not enough data: one of the three full cycles")
-    assert "So far your stick's travel is straight to within" in said
+def test_too_few_cycles_say_how_many_there_are_and_no_straightness() -> None:
+    run = sticks.sweep(cycles=2)
+    few = replace(run, flags=("insufficient", *run.flags))
+    said = plain(verdict(few))
+    assert said == "Not enough data: two of the three full cycles, there and back, that a figure needs."
+    assert "straight" not in plain(*meaning(few))
+    assert "Full travel takes the servo pulse from" in plain(*meaning(few))
+    assert "from the best straight line" in plain(*meaning(replace(run, flags=())))
+
+
+def test_too_few_servo_pulses_say_what_came_and_no_spread() -> None:
+    run = sticks.hold()
+    few = replace(run, flags=("insufficient", *run.flags), steadiness=replace(run.steadiness, pulses=40))
+    assert plain(verdict(few)) == "Not enough data: 40 servo pulses of the 100 that a figure needs."
+    said = plain(*meaning(few))
+    assert "A servo pulse came every" in said
+    for words in ("probe's own", "longest pulse", "drift", "grew"):
+        assert words not in said
+    assert "longest pulse" in plain(*meaning(replace(run, flags=())))
 
 
 @pytest.mark.parametrize(

@@ -4,13 +4,16 @@ from dataclasses import replace
 
 import pytest
 
+from benchapp.presentation.enough import FEWEST_ANSWERED, FULL_CYCLES, PULSES_FOR_A_FIGURE
 from benchapp.presentation.figures.dots import dots
 from benchapp.presentation.findings_page import build_page
 from benchapp.presentation.page import KeyFigure
 from benchapp.presentation.run_shown import short_prompt
 from benchapp.presentation.run_view import run_view
+from benchapp.presentation.verdict import meaning
 from benchapp.procedures.progress import Prompt, RunProgress, StickProgress, StopReason
 from benchapp.records.run import Outcome
+from benchapp.reduction import hold_still, latency, stick_sweep
 from tests.presentation import builders
 from tests.presentation import stick_builders as sticks
 
@@ -42,6 +45,7 @@ def test_too_little_data_shows_how_much_there_is_and_no_figure(what):
     figure = key_figure(run)
     assert (plain(figure.value), figure.unit) == (count, unit)
     assert "give or take" not in " ".join((figure.label, figure.spread, *figure.lines))
+    assert "µs" not in " ".join(figure.lines)
 
 
 @pytest.mark.parametrize("what", FEW)
@@ -97,3 +101,32 @@ def test_a_run_that_ended_with_too_few_says_how_many_and_shows_no_figure():
     few, enough = (ended(stick=StickProgress(cycles=cycles, **straight), **swept) for cycles in (2, 3))
     assert (plain(few.figure), few.give_or_take) == ("2 of 3", "there-and-backs that a figure needs")
     assert plain(enough.figure) == "1.20 %"
+
+
+@pytest.mark.parametrize("told", [{}, {"linearity_pct": 0.2, "linearity_u_pct": 0.3}])
+def test_a_sweep_of_too_few_cycles_has_no_figure_not_even_an_at_most(told):
+    few = ended(flips=0, answered=0, stick=StickProgress(cycles=1, cycles_wanted=3, **told))
+    assert (plain(few.figure), few.give_or_take) == ("1 of 3", "there-and-backs that a figure needs")
+
+
+@pytest.mark.parametrize("told_from_probe", [True, False])
+def test_a_hold_of_too_few_servo_pulses_shows_how_many_and_neither_spread_nor_range(told_from_probe):
+    told = {"held_s": 2.0, "hold_s": 20.0, "sd_us": 0.31, "peak_us": 2.06, "told_from_probe": told_from_probe}
+    few, enough = (ended(flips=0, answered=0, stick=StickProgress(pulses=pulses, **told)) for pulses in (99, 100))
+    assert (plain(few.figure), few.give_or_take) == ("99 of 100", "servo pulses that a figure needs")
+    assert few.last == "–"
+    assert (plain(enough.figure), plain(enough.last)) == ("0.31 µs", "2.06 µs")
+
+
+def test_the_minimum_is_that_of_the_reduction():
+    assert (FEWEST_ANSWERED, FULL_CYCLES, PULSES_FOR_A_FIGURE) == (
+        latency.FEWEST_ANSWERED,
+        stick_sweep.ENOUGH_CYCLES,
+        hold_still.FEWEST_PULSES,
+    )
+
+
+def test_the_meaning_of_too_few_flips_names_no_figure():
+    few, enough = (builders.run(builders.latency(count)) for count in (19, 20))
+    assert "the model moves" not in " ".join(meaning(few))
+    assert "the model moves" in " ".join(meaning(enough))

@@ -43,9 +43,8 @@ _MOST_VALUES = 60
 
 def hold_figure(run: RunFindings, found: Steadiness, *, key: str, practice: bool) -> tuple[Block, ...]:
     """Return the figure, large, with the lines that say what it stands for."""
-    lines = tuple(_figure_lines(found))
     if is_too_few(run):
-        return too_few_figure(run, lines[:1], key=key, practice=practice)
+        return too_few_figure(run, (f"{_held(found)}.",), key=key, practice=practice)
     mark = f"{PRACTICE_MARK} · " if practice else ""
     told, beside = _figure_words(found)
     number, _, unit = told.partition(NBSP)
@@ -59,7 +58,7 @@ def hold_figure(run: RunFindings, found: Steadiness, *, key: str, practice: bool
         value=number,
         unit=unit or "µs",
         spread=beside,
-        lines=lines,
+        lines=tuple(_figure_lines(found)),
     )
     return (Heading(text="The figure", key=f"{key}figure"), figure)
 
@@ -74,8 +73,12 @@ def _figure_words(found: Steadiness) -> tuple[str, str]:
     return digits(found.sd_us, 2, "µs"), spread_words(found).partition(", ")[2]
 
 
+def _held(found: Steadiness) -> str:
+    return f"{counted(found.pulses, 'servo pulse')} in {duration(found.held_s)}"
+
+
 def _figure_lines(found: Steadiness) -> Iterable[str]:
-    held = f"{counted(found.pulses, 'servo pulse')} in {duration(found.held_s)}"
+    held = _held(found)
     longest = digits(found.peak_to_peak_us, 2, "µs")
     yield f"{held}; the longest less the shortest was {longest} in that time." if found.pulses else f"{held}."
     if exists(found.floor_us):

@@ -7,6 +7,7 @@ from benchapp.presentation.stick_reasons import by_stops
 from benchapp.presentation.sweep_rows import RESOLVED_U
 from benchapp.records.sweep_findings import CurveLeastSquares, Linearity
 from benchapp.reduction.linearity_budget import LEVEL_LEAD
+from benchapp.reduction.repeatability import SHARE_KNOWN
 
 
 def sweep_computed(found: Linearity) -> tuple[str, ...]:
@@ -34,8 +35,9 @@ def _sentences(found: Linearity) -> Iterable[str]:
         yield _least_squares(found.least_squares, found.x_unit)
     yield (
         f"Differences from up to down are the largest over {counted(found.positions, 'position')} and "
-        f"{counted(found.cycles, 'cycle')}, play included; below {RESOLVED_U} times the standard uncertainty of one "
-        f"difference{_difference(found)} they are called not resolved: the largest of so many reaches less by chance."
+        f"{counted(found.cycles, 'cycle')}, play included; below {at_places(RESOLVED_U, 1)} times the standard "
+        f"uncertainty of one difference{_difference(found)} they are called not resolved: the largest of so many "
+        "reaches less by chance."
     )
     yield (
         "Each straight line has its own give or take. A deviation is a norm of the curve, so errors of the curve "
@@ -103,8 +105,8 @@ def _repeats(found: Linearity) -> Iterable[str]:
         "Repeatability is the pooled standard deviation of single readings of one direction (usage of ISO 5725), less "
         f"{digits(found.repeatability_share_us, 2, 'µs')} that the scatter of single pulses, the probe's own among it, "
         "lets a reading scatter by; its interval is by chi-squared with "
-        f"{at_places(found.repeatability_dof, 0)} degrees of freedom. Less than 1.25 times that share and a step's own "
-        "is not called the stick's."
+        f"{at_places(found.repeatability_dof, 0)} degrees of freedom. Less than {at_places(SHARE_KNOWN, 2)} times that "
+        "share and a step's own is not called the stick's."
     )
 
 

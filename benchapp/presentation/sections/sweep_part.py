@@ -43,7 +43,7 @@ def sweep_figure(run: RunFindings, found: Linearity, *, key: str, practice: bool
     value, give = value_and_u(None if line is None else line.deviation_pct, found.expanded_uncertainty_pct)
     most = None if line is None else at_most_pct(line)
     if line is not None and is_too_few(run):
-        return too_few_figure(run, tuple(_lines(found))[:1], key=key, practice=practice)
+        return too_few_figure(run, (f"{_measured(found)}.",), key=key, practice=practice)
     mark = f"{PRACTICE_MARK} · " if practice else ""
     if line is None:
         spread = f"no figure: {no_curve(run.notes)}"
@@ -63,9 +63,13 @@ def sweep_figure(run: RunFindings, found: Linearity, *, key: str, practice: bool
     return (Heading(text="The figure", key=f"{key}figure"), figure)
 
 
+def _measured(found: Linearity) -> str:
+    return f"{counted(found.cycles, 'full cycle')}, against {AGAINST[found.against]}"
+
+
 def _lines(found: Linearity) -> Iterable[str]:
     line = found.lines.get("independent")
-    measured = f"{counted(found.cycles, 'full cycle')}, against {AGAINST[found.against]}"
+    measured = _measured(found)
     if line is None:
         yield f"{measured}."
         return

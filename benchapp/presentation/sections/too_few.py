@@ -1,10 +1,7 @@
 """What stands in the place of the figure while there is too little data for one: how far the run came."""
 
-from benchapp.presentation.enough import FEWEST_ANSWERED
-from benchapp.presentation.hold_verdict import PULSES_FOR_A_FIGURE
-from benchapp.presentation.numbers import NBSP
+from benchapp.presentation.enough import FEWEST_ANSWERED, FULL_CYCLES, PULSES_FOR_A_FIGURE, so_many_of
 from benchapp.presentation.page import PRACTICE_MARK, Block, Heading, KeyFigure
-from benchapp.presentation.sweep_verdict import FULL_CYCLES
 from benchapp.records.findings import RunFindings
 
 NO_FIGURE_YET = "too few for a figure"
@@ -26,12 +23,12 @@ def too_few_figure(run: RunFindings, lines: tuple[str, ...], *, key: str, practi
 def _count(run: RunFindings) -> tuple[str, str, str]:
     """Return what is counted, so many of so many, and its unit."""
     if run.linearity is not None:
-        return "Full cycles, there and back, of those a figure needs", _of(run.linearity.cycles, FULL_CYCLES), "cycles"
+        return (
+            "Full cycles, there and back, of those a figure needs",
+            so_many_of(run.linearity.cycles, FULL_CYCLES),
+            "cycles",
+        )
     if run.steadiness is not None:
-        return "Servo pulses of those a figure needs", _of(run.steadiness.pulses, PULSES_FOR_A_FIGURE), "pulses"
+        return "Servo pulses of those a figure needs", so_many_of(run.steadiness.pulses, PULSES_FOR_A_FIGURE), "pulses"
     answered = len(run.latency.trials) if run.latency is not None else 0
-    return "Answered flips of those a figure needs", _of(answered, FEWEST_ANSWERED), "flips"
-
-
-def _of(done: int, needed: int) -> str:
-    return f"{done}{NBSP}of{NBSP}{needed}"
+    return "Answered flips of those a figure needs", so_many_of(answered, FEWEST_ANSWERED), "flips"
