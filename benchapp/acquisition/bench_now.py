@@ -101,7 +101,7 @@ class BenchNow:
         self.message, self.kept, self.trouble = trouble.message, trouble.kept or kept, type(trouble).__name__
 
     def say_nothing(self) -> None:
-        """Forget the trouble: it is over."""
+        """Forget the trouble that was said: it is over."""
         self.message = self.kept = self.trouble = ""
 
     def status(self, link: LinkState, log: SessionLog) -> Status:

@@ -34,7 +34,7 @@ class FigureThread:
 
     @property
     def free(self) -> bool:
-        """Whether it has rested after what it did last."""
+        """Whether the thread has rested long enough after the figure before."""
         return time.monotonic() >= self._rest_until_s
 
     def do(self, work: Callable[[], None]) -> None:

@@ -84,7 +84,7 @@ class Saved:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class _Asked:
-    """Somebody waits until it is settled; given_up: nobody does any more."""
+    """A question to the writer that somebody waits for until it is settled; given_up: nobody does any more."""
 
     settled: threading.Event = field(default_factory=threading.Event)
     given_up: threading.Event = field(default_factory=threading.Event)

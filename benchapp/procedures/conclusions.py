@@ -98,7 +98,7 @@ class Conclusions(Generic[Found]):
 
     @property
     def up_to_date(self) -> bool:
-        """Whether everything that was asked has been concluded."""
+        """Whether every figure that was asked for has been worked out."""
         return self._answer[0] == self._asked
 
     def add(self, records: Sequence[Record]) -> None:

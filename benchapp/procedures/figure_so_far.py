@@ -14,7 +14,7 @@ SAME_FLIP_NS = 20_000_000
 
 
 class FigureSoFar:
-    """Keeps what the reduction last concluded."""
+    """Keeps the newest figure of a run that still goes on, as the reduction made it."""
 
     def __init__(self) -> None:
         self._latency: Latency | None = None
@@ -22,7 +22,7 @@ class FigureSoFar:
 
     @property
     def latency(self) -> Latency | None:
-        """What the reduction last concluded, None while there is nothing."""
+        """The newest latency findings, None while there are none."""
         return self._latency
 
     def reduce(self, evidence: RunEvidence) -> None:

@@ -169,7 +169,7 @@ class HoldStill(StickRun[HoldState]):
         self._settling_ns = None
 
     def entered(self, moment: Moment, before: HoldState) -> None:
-        """Keep the time that was held, and the pauses in between."""
+        """Count the time that was held and log the pauses in between, as the run comes into a new state."""
         if self.state is HoldState.HOLDING:
             if self.log.paused:
                 self.log.resume(moment.at_ns)

@@ -51,7 +51,7 @@ class SignalWatch:
 
     @property
     def limit_ns(self) -> int:
-        """The silence that is a bad signal."""
+        """How long servo pulses may be away before the signal counts as bad."""
         period = self.period_ns
         return SILENCE_NS if period is None else max(SILENCE_NS, round(SILENT_FRAMES * period))
 

@@ -153,7 +153,7 @@ class StickRun(ABC, Generic[State]):
 
     @property
     def may_conclude(self) -> bool:
-        """Whether there is time for a conclusion that nothing waits for."""
+        """Whether there is time for a figure that nothing waits for."""
         return self.figures.due(self.now_ns)
 
     def conclude(self, at_ns: int) -> None:

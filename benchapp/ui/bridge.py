@@ -95,15 +95,15 @@ class Bridge(QObject):
 
     @property
     def recording(self) -> BenchRecording | None:
-        """The recording that is drained, if any."""
+        """The recording that is passed on to the window, if any."""
         return self._recording
 
     def attach(self, recording: BenchRecording) -> None:
-        """Drain this recording from now on."""
+        """Pass this recording's records and status on to the window from now on."""
         self._recording = recording
 
     def detach(self) -> BenchRecording | None:
-        """Drain nothing from now on; return what was drained until now."""
+        """Pass nothing on any more; return the recording that was passed on until now."""
         recording, self._recording = self._recording, None
         return recording
 

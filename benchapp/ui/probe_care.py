@@ -46,7 +46,7 @@ class ProbeCare(QObject):
 
     @cached_property
     def installing(self) -> "InstallGuide":
-        """Whoever leads through the installing, with its page."""
+        """The guide through the installing of the probe program, with its page."""
         from benchapp.ui.install.guide import InstallGuide
         from benchapp.ui.install.page import InstallPage
 
@@ -66,7 +66,7 @@ class ProbeCare(QObject):
 
     @cached_property
     def testing(self) -> "ProbeTestGuide":
-        """Whoever leads through a probe's test, with its page."""
+        """The guide through a probe's test, with its page."""
         from benchapp.ui.probe_test.guide import ProbeTestGuide
         from benchapp.ui.probe_test.page import ProbeTestPage
 

@@ -26,7 +26,7 @@ class Stage(QStackedWidget):
         self.addWidget(first)
 
     def fill(self, pages: Iterable[QWidget]) -> None:
-        """Take the pages that come after the first."""
+        """Take the pages that are made after Start."""
         for page in pages:
             self.addWidget(page)
 

@@ -106,7 +106,7 @@ class BenchForm(QWidget):
         self.edited.emit()
 
     def show_noted(self, noted: Mapping[str, str], photo: bytes | None) -> None:
-        """Show what a session holds, telling nobody."""
+        """Show the fields that a session holds, without telling anybody of a change."""
         for key, field in self.fields.items():
             field.setText(noted.get(key, ""))
         for key, choice in self.answers.items():

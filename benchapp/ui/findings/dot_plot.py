@@ -180,7 +180,7 @@ class DotPlot(QWidget):
             item.setYRange(float(values.min()), float(values.max()) + 1e-6, padding=0.08)
 
     def choose(self, flip: int) -> None:
-        """Ring one flip's dot and say what it is."""
+        """Ring one flip's dot and say in words what that flip was."""
         if self._latency is None:
             return
         trial = next((t for t in self._latency.trials if t.flip == flip), None)

@@ -34,7 +34,7 @@ class HelpList(QListWidget):
 
     @Slot(str)
     def show_page(self, page: str) -> None:
-        """Mark the page that is shown, asking for nothing."""
+        """Mark the page that is shown, without asking for another."""
         self.blockSignals(True)
         if page in self._items:
             self.setCurrentItem(self._items[page])

@@ -57,7 +57,7 @@ class SafePage(PageFrame):
 
     @Slot()
     def begin_again(self) -> None:
-        """Forget what was confirmed: another bench is another bench."""
+        """Forget every confirmation, because another bench is open."""
         self._answered = set()
         self._show_rows(Origin.PROBE, {"": ""})
         status = self._workbench.status

@@ -79,7 +79,7 @@ class SettingsPage(PageFrame):
         return self.done_button
 
     def show_settings(self, settings: Settings) -> None:
-        """Show what is in force, telling nobody."""
+        """Show the settings in force without telling anybody of a change."""
         self._settings = settings
         keys = [key for key, _ in _LOOKS]
         self._look.choose(keys.index(settings.theme) if settings.theme in keys else 0)

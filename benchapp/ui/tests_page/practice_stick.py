@@ -55,7 +55,7 @@ class PracticeStick(QWidget):
         return round(self._place)
 
     def put(self, level: float) -> None:
-        """Want the stick at a place."""
+        """Ask for the stick at a place, 0 to 240."""
         self._place = min(max(float(level), 0.0), float(PLACES))
         self.setAccessibleDescription(f"{self.level * 100 // PLACES} %")
         self.update()

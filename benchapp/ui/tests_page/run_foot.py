@@ -47,7 +47,7 @@ class RunFoot:
         return (*doing, self.safe, self.put_back, self.again, self.findings)
 
     def connect_to(self, slots: dict[BenchButton, Callable[..., object]]) -> None:
-        """Let buttons call what belongs to them."""
+        """Connect each button to what it does."""
         for made, slot in slots.items():
             made.clicked.connect(slot)
 

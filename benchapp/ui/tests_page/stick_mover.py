@@ -32,7 +32,7 @@ class StickMover:
             self._stick.put(_MIDDLE if test == "hold-still" else 0)
 
     def follow(self, status: Status) -> None:
-        """Do what the run, or the person, wants now."""
+        """Move the practice stick as the run, or the person, wants it now."""
         run = status.run
         if run is None or run.stick is None or not self._driven.can_move:
             return

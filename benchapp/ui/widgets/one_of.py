@@ -6,7 +6,7 @@ from benchapp.ui.widgets.buttons import BenchButton
 
 
 class OneOf(QObject):
-    """A row of buttons of which one is down.
+    """A row of buttons of which exactly one is down.
 
     Qt's own group leaves all but one out of the keyboard's walk, and clicks on arrow keys.
     """
@@ -21,7 +21,7 @@ class OneOf(QObject):
             made.clicked.connect(self._pressed)
 
     def choose(self, index: int) -> None:
-        """Put one button down, telling nobody."""
+        """Put one button down without telling anybody of a change."""
         for number, made in enumerate(self._buttons):
             made.setChecked(number == index)
 

@@ -77,7 +77,7 @@ class Rail(QFrame):
         return made
 
     def show_place(self, here: Step, done: frozenset[Step]) -> None:
-        """Mark where we are and what is done."""
+        """Mark which step is shown and which ones are done."""
         if (here, done) != (self._here, self._done):
             self._here, self._done = here, done
             self._show()
