@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from benchapp.cli.stick_text import stick_lines
 from benchapp.desk.loading import Loaded
 from benchapp.presentation.cleaning import clean
-from benchapp.presentation.enough import FEWEST_ANSWERED, so_many_of
+from benchapp.presentation.enough import so_many_of
 from benchapp.presentation.numbers import (
     at_places,
     counted,
@@ -34,6 +34,7 @@ from benchapp.presentation.wording import (
 )
 from benchapp.records.findings import POINTS as POINT_KEYS
 from benchapp.records.findings import Latency, PointSummary, RunFindings
+from benchapp.records.method import FEWEST_ANSWERED
 from benchapp.records.run import Origin
 
 _WIDTH = 22

@@ -1,6 +1,6 @@
 """A run in one line of text, while it goes on and when it has ended."""
 
-from benchapp.presentation.enough import FEWEST_ANSWERED, so_many_of
+from benchapp.presentation.enough import so_many_of
 from benchapp.presentation.numbers import at_places, counted, with_unit
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.stick_words import stick_count, stick_hint
@@ -8,6 +8,7 @@ from benchapp.presentation.straggler_words import straggler_sentence
 from benchapp.presentation.switch_on_words import any_beside, figure_for
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import RunProgress
+from benchapp.records.method import FEWEST_ANSWERED
 
 
 def going_text(run: RunProgress) -> str:

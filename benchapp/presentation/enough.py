@@ -2,10 +2,7 @@
 
 from benchapp.presentation.numbers import NBSP, exists
 from benchapp.records.findings import Latency
-
-FEWEST_ANSWERED = 20
-FULL_CYCLES = 3
-PULSES_FOR_A_FIGURE = 100
+from benchapp.records.method import FEWEST_ANSWERED
 
 
 def so_many_of(done: int, needed: int) -> str:

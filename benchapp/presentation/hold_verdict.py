@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 
-from benchapp.presentation.enough import PULSES_FOR_A_FIGURE
 from benchapp.presentation.numbers import (
     NBSP,
     at_places,
@@ -18,6 +17,7 @@ from benchapp.presentation.numbers import (
 )
 from benchapp.presentation.sweep_facts import span_beside_us
 from benchapp.records.findings import RunFindings
+from benchapp.records.method import FEWEST_HELD_PULSES
 from benchapp.records.sweep_findings import DistinctValues, Steadiness
 from benchapp.reduction.hold_spread import TOLD_FLOORS
 
@@ -33,7 +33,7 @@ def hold_verdict(run: RunFindings, found: Steadiness) -> str:
     held = duration(found.held_s)
     if "insufficient" in run.flags:
         return (
-            f"Not enough data: {counted(found.pulses, 'servo pulse')} of the {PULSES_FOR_A_FIGURE} that a figure needs."
+            f"Not enough data: {counted(found.pulses, 'servo pulse')} of the {FEWEST_HELD_PULSES} that a figure needs."
         )
     if found.peak_to_peak_us == 0.0:
         return f"With nothing touched, the servo pulse did not change at all in {held}."

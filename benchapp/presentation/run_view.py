@@ -1,6 +1,6 @@
 """A run as its page shows it: one instruction, counts, the last value, how sure, what is left."""
 
-from benchapp.presentation.enough import FEWEST_ANSWERED, so_many_of
+from benchapp.presentation.enough import so_many_of
 from benchapp.presentation.numbers import DASH, NBSP, at_places, counted, value_and_u, with_unit
 from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState, RunView, short_prompt
 from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
@@ -9,6 +9,7 @@ from benchapp.presentation.straggler_words import straggler_sentence
 from benchapp.presentation.switch_on_words import any_beside, stands_for_words
 from benchapp.presentation.wording import EXCLUSIONS
 from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.records.method import FEWEST_ANSWERED
 
 FIRST_HALF_HOUR = "The figure, first half hour"
 

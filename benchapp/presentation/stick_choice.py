@@ -17,6 +17,7 @@ from benchapp.procedures.stick_sweep import USUAL_CYCLES
 from benchapp.procedures.stop_sweep import USUAL_STOP_S
 from benchapp.procedures.sweep_guide import SweepGuide
 from benchapp.records.errors import WrongCall
+from benchapp.records.method import FEWEST_CYCLES
 from benchapp.records.run import RunSettings
 
 OFFERED_MARKS = PRESETS
@@ -28,7 +29,6 @@ USUAL_WITHIN_DEG = DEFAULT_HALF_WIDTH_DEG
 WIDEST_DEG = 90.0
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)", re.ASCII)
 _SPACED = re.compile(r"[0-9.]\s+[-+0-9.]")
-_ENOUGH_CYCLES = 3
 _LONGEST_SHOWN = 20
 
 
@@ -123,6 +123,6 @@ def _lasting(seconds: float) -> str:
 
 
 def _too_few(cycles: int) -> str:
-    if cycles >= _ENOUGH_CYCLES:
+    if cycles >= FEWEST_CYCLES:
         return ""
     return f" Fewer than three {THERE_AND_BACK}s are too few for a figure to rely on."

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from benchapp.presentation.enough import FULL_CYCLES, PULSES_FOR_A_FIGURE, so_many_of
+from benchapp.presentation.enough import so_many_of
 from benchapp.presentation.numbers import (
     DASH,
     NBSP,
@@ -28,6 +28,7 @@ from benchapp.presentation.stick_words import (
     stop_now,
 )
 from benchapp.procedures.progress import Pace, PauseReason, Prompt, RunProgress, StickProgress
+from benchapp.records.method import FEWEST_CYCLES, FEWEST_HELD_PULSES
 
 NO_STROKE_DROPPED = (
     "No single stroke can be left out of a sweep: it is kept whole. Pause if something went wrong, or stop and keep."
@@ -230,15 +231,15 @@ def _titles(*, by_stops: bool, held: bool, ended: bool, stands: bool) -> tuple[s
 def _values(stick: StickProgress, *, by_stops: bool, held: bool, ended: bool) -> tuple[str, str, str]:
     """Return the last value, the figure, and what stands below it; of too few there is only the count in the end."""
     if held:
-        if ended and stick.pulses is not None and stick.pulses < PULSES_FOR_A_FIGURE:
-            return DASH, so_many_of(stick.pulses, PULSES_FOR_A_FIGURE), "servo pulses that a figure needs"
+        if ended and stick.pulses is not None and stick.pulses < FEWEST_HELD_PULSES:
+            return DASH, so_many_of(stick.pulses, FEWEST_HELD_PULSES), "servo pulses that a figure needs"
         spread = "" if stick.sd_us is None else "standard deviation of the pulse"
         if stick.told_from_probe is False:
             spread = "steadier than the probe can tell"
         return with_unit(stick.peak_us, 2, "µs"), with_unit(stick.sd_us, 2, "µs"), spread
     last = with_unit(stick.last_us, 1, "µs") if by_stops else span(stick.low_us, stick.high_us, 0, "µs")
-    if ended and stick.cycles < FULL_CYCLES:
-        return last, so_many_of(stick.cycles, FULL_CYCLES), "there-and-backs that a figure needs"
+    if ended and stick.cycles < FEWEST_CYCLES:
+        return last, so_many_of(stick.cycles, FEWEST_CYCLES), "there-and-backs that a figure needs"
     if exists(stick.linearity_pct) and exists(stick.linearity_u_pct) and stick.linearity_pct <= stick.linearity_u_pct:
         most = stick.linearity_pct + stick.linearity_u_pct
         return last, f"{at_places(most, uncertainty_places(most))}{NBSP}%", "of the travel, at most"

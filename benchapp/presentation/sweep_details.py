@@ -26,6 +26,7 @@ from benchapp.presentation.sweep_facts import (
     width_words,
 )
 from benchapp.records.findings import RunFindings
+from benchapp.records.method import NOMINAL_CENTRE_US
 from benchapp.records.sweep_findings import Linearity
 
 
@@ -105,7 +106,7 @@ def _middle(found: Linearity) -> str:
         return ""
     sign = "+" if found.centre_offset_us > 0 else MINUS
     off = f"{sign}{length_words(abs(found.centre_offset_us), found.centre_u_us)}"
-    told = f"{length_words(found.centre_us, found.centre_u_us)} ({off} from 1500{NBSP}µs)"
+    told = f"{length_words(found.centre_us, found.centre_u_us)} ({off} from {NOMINAL_CENTRE_US:.0f}{NBSP}µs)"
     return f"{told}{give_words(found.centre_u_us)}"
 
 

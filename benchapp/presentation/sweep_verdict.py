@@ -35,9 +35,8 @@ from benchapp.presentation.sweep_facts import (
 from benchapp.presentation.sweep_rows import repeats_words
 from benchapp.presentation.wording import budget_words
 from benchapp.records.findings import RunFindings
+from benchapp.records.method import NOMINAL_CENTRE_US
 from benchapp.records.sweep_findings import Linearity, ShareLine
-
-_CENTRE_US = 1500.0
 
 
 def sweep_verdict(run: RunFindings, found: Linearity) -> str:
@@ -119,7 +118,7 @@ def _middle(found: Linearity) -> str:
         return ""
     off = abs(found.centre_offset_us)
     way = "longer" if found.centre_offset_us > 0 else "shorter"
-    usual = with_unit(_CENTRE_US, 0, "µs")
+    usual = with_unit(NOMINAL_CENTRE_US, 0, "µs")
     length = f"{length_words(found.centre_us, found.centre_u_us)}{give_words(found.centre_u_us)}"
     middle = f"With the stick in the middle of its travel the servo pulse is {length}"
     if off <= (found.centre_u_us or 0.05):

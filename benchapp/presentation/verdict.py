@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterable
 
-from benchapp.presentation.enough import FEWEST_ANSWERED, has_figure
+from benchapp.presentation.enough import has_figure
 from benchapp.presentation.hold_verdict import hold_meaning, hold_verdict
 from benchapp.presentation.numbers import (
     NBSP,
@@ -25,6 +25,7 @@ from benchapp.presentation.sweep_verdict import sweep_meaning, sweep_verdict
 from benchapp.presentation.switch_on_words import beside_headline, next_switch_on, stands_for_words
 from benchapp.presentation.wording import CONTROLS, budget_words
 from benchapp.records.findings import ANY_SWITCH_ON, SWITCH_ON_MEANS, BudgetLine, Latency, RunFindings
+from benchapp.records.method import FEWEST_ANSWERED
 
 _SPEED_M_PER_S = 20.0
 

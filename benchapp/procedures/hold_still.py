@@ -10,6 +10,7 @@ from benchapp.procedures.stick_run import ALONE_IDLE_NS, LAG_NS, Rules, StickRun
 from benchapp.procedures.timeline import Moment
 from benchapp.procedures.transitions import Seen
 from benchapp.records.events import Event
+from benchapp.records.method import SEEN_LATE_NS
 from benchapp.records.stream import Record
 
 USUAL_S = 20.0
@@ -20,8 +21,6 @@ LET_GO_NS = 1_000_000_000
 pulses and after each *Carry on*, the stick's lead standing still, and logged as a pause of its own (`settling`).
 Without it a stick on its way as Start was pressed counted as held from the first moment: 400 µs of wander. Where its
 lead moved all the same the verdict is "cannot tell"."""
-SEEN_LATE_NS = 200_000_000
-"""A touch began up to this long before it was seen."""
 STILL_WITHIN_NS = 500_000_000
 """A stick that is not seen to stand still this soon was being moved from the beginning."""
 

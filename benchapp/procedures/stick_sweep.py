@@ -14,6 +14,7 @@ from benchapp.procedures.stick_run import Rules, StickRun
 from benchapp.procedures.sweep_guide import LEAST_SHARE, SweepGuide
 from benchapp.procedures.timeline import Moment
 from benchapp.procedures.transitions import Seen
+from benchapp.records.method import FEWEST_CYCLES
 from benchapp.records.stream import Gap, Levels, Record
 from benchapp.waveforms.stick_track import stick_track
 from benchapp.waveforms.strokes import Stroke, find_moves
@@ -26,7 +27,7 @@ KEPT_NS = 600_000_000_000
 """The cycles of the last ten minutes are counted anew at each rest, as the reduction does it; those before stand."""
 MOST_PARTS = 20_000
 """Of a stick that never comes to rest no more blocks of samples are kept, 20 minutes at 250 samples a second."""
-USUAL_CYCLES = 3
+USUAL_CYCLES = FEWEST_CYCLES
 _FULL_SCALE_V = 3.0
 
 

@@ -16,13 +16,12 @@ from benchapp.procedures.switch_on_plan import is_last, switch_on_due
 from benchapp.procedures.timeline import Moment, Timeline
 from benchapp.procedures.transitions import NEXT, PAUSES, Seen, State
 from benchapp.records.events import SWITCH_ON, Event
+from benchapp.records.method import SHORTEST_WINDOW_NS, WINDOW_FRAMES, answer_window_ns
 from benchapp.records.run import Outcome
 from benchapp.records.stream import Record
 
 LAG_NS = 30_000_000
 """What is older than this has arrived: the probe flushes within 5 ms, a slow bridge holds back for 16 ms."""
-WINDOW_NS = 500_000_000
-WINDOW_FRAMES = 20
 """The answer window: the longer of 0.5 s and 20 frames."""
 PULSES_AFTER = 10
 AFTER_LIMIT_NS = 2_000_000_000
@@ -206,7 +205,7 @@ class SwitchFlip:
 
     def _closing_ns(self, flip_ns: int) -> int:
         """Return when the trial of a flip closes as far as is known now, [ns]."""
-        window_over = flip_ns + max(WINDOW_NS, round(WINDOW_FRAMES * self._period_ns()))
+        window_over = flip_ns + round(answer_window_ns(self._period_ns()))
         settled = self._timeline.signal.nth_pulse_after(window_over, PULSES_AFTER)
         limit = window_over + AFTER_LIMIT_NS
         return limit if settled is None else min(settled, limit)
@@ -331,7 +330,7 @@ class SwitchFlip:
         )
 
     def _period_ns(self) -> float:
-        return self._timeline.signal.period_ns or float(WINDOW_NS / WINDOW_FRAMES)
+        return self._timeline.signal.period_ns or float(SHORTEST_WINDOW_NS / WINDOW_FRAMES)
 
     def _usual_spacing_ns(self) -> float | None:
         times = self._flip_times_ns

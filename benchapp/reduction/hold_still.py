@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from benchapp.records.findings import RunFindings
+from benchapp.records.method import FEWEST_HELD_PULSES, SEEN_LATE_NS
 from benchapp.records.run import LeadEvidence, RunEvidence
 from benchapp.records.stream import frozen_array
 from benchapp.records.sweep_findings import HeldPosition, Steadiness
@@ -32,10 +33,6 @@ NEXT_POSITION = "next-position"
 """The reason of a pause in which the stick is taken to another position: it opens the next one."""
 TOUCHED = "touched"
 """The reason of a pause in which the stick was not left alone."""
-SEEN_LATE_NS = 200_000_000
-"""A touch begins up to this long before it is seen: what lies between a pause and a touch this soon was not held."""
-FEWEST_PULSES = 100
-"""Below so many pulses a spread is known to no better than 7 % (1/√2n), and the run is flagged as too short."""
 
 Array = NDArray[np.float64]
 Span = tuple[int, int]
@@ -52,7 +49,7 @@ def reduce_hold_still(evidence: RunEvidence) -> RunFindings:
     steadiness = _steadiness(evidence, output, spans, stick)
     flags = shared_flags(evidence, output, others=() if stick is None else (stick,))
     notes = [*line_notes(output), *(clock_notes(output) if steadiness.pulses else [])]
-    if steadiness.pulses < FEWEST_PULSES:
+    if steadiness.pulses < FEWEST_HELD_PULSES:
         flags.insert(0, "insufficient")
     if steadiness.stick_moved:
         notes.append("stick-moved")

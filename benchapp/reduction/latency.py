@@ -18,7 +18,6 @@ from benchapp.reduction.switch_ons import keeps_step
 from benchapp.reduction.trials import Measured
 
 POINT_NAMES = tuple(POINTS) + tuple(f"{point}_lead" for point in POINTS)
-FEWEST_ANSWERED = 20
 _GOLDEN_STEP = (5**0.5 - 1) / 2
 
 

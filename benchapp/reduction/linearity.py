@@ -18,8 +18,6 @@ from benchapp.reduction.transfer_curve import Curve
 RESOLVED = 3.7
 """A largest-of figure below so many standard uncertainties of one up-down difference may be noise alone: of 51
 differences of a perfect stick the largest lay above 2.5 of them in 53 to 64 % of simulated sweeps."""
-NOMINAL_CENTRE_US = 1500.0
-"""Neutral of a servo pulse (common practice, no source)."""
 
 SMOOTH_SHARE = 1.0 / 3.0
 """A curve is called smooth where the best cubic leaves less than this share of the best line's deviation."""

@@ -8,6 +8,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from benchapp.records.method import NOMINAL_CENTRE_US
 from benchapp.records.stream import frozen_array
 from benchapp.records.sweep_findings import (
     SPEED_NOT_VARIED,
@@ -22,7 +23,6 @@ from benchapp.records.sweep_findings import (
 from benchapp.reduction.closest_cubic import best_cubic
 from benchapp.reduction.code_steps import steps_over_travel
 from benchapp.reduction.linearity import (
-    NOMINAL_CENTRE_US,
     RESOLVED,
     Figures,
     Largest,

@@ -5,9 +5,10 @@ from types import MappingProxyType
 
 from benchapp.records.errors import WrongInput
 from benchapp.records.findings import REDUCTION_VERSION, RunFindings, SessionFindings
+from benchapp.records.method import FEWEST_HELD_PULSES, SEEN_LATE_NS, SHORTEST_WINDOW_NS, WINDOW_FRAMES
 from benchapp.records.run import RunEvidence
 from benchapp.reduction.answers import MID_SIGMAS, NEAR_SIGMAS, OUTER_SIGMAS
-from benchapp.reduction.hold_still import FEWEST_PULSES, SEEN_LATE_NS, reduce_hold_still
+from benchapp.reduction.hold_still import reduce_hold_still
 from benchapp.reduction.linearity import RESOLVED
 from benchapp.reduction.stick_sweep import reduce_stick_sweep
 from benchapp.reduction.sweep_ends import SETTLE_NS
@@ -15,7 +16,6 @@ from benchapp.reduction.sweep_fit import LEAST_SPREAD, MOST_DELAY_U_S
 from benchapp.reduction.sweep_pulses import GUARD_NS
 from benchapp.reduction.switch_flip import reduce_switch_flip
 from benchapp.reduction.transfer_curve import POSITIONS
-from benchapp.reduction.trials import SHORTEST_WINDOW_NS, WINDOW_FRAMES
 from benchapp.waveforms.flips import HOLD_OFF_NS
 from benchapp.waveforms.polarity import LONGEST_PULSE_NS, SHORTEST_PULSE_NS
 from benchapp.waveforms.transitions import SPIKE_NS
@@ -42,7 +42,7 @@ SETTINGS: Mapping[str, float] = MappingProxyType(
         "sweep_delay_u_ms": MOST_DELAY_U_S * 1e3,
         "resolved_sigmas": RESOLVED,
         "hold_touch_s": SEEN_LATE_NS / 1e9,
-        "hold_fewest_pulses": FEWEST_PULSES,
+        "hold_fewest_pulses": FEWEST_HELD_PULSES,
     }
 )
 """What the reductions were set to, printed with every finding."""

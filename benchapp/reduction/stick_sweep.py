@@ -7,6 +7,7 @@ import numpy as np
 
 from benchapp.records.errors import NotEnoughData, WrongInput
 from benchapp.records.findings import RunFindings
+from benchapp.records.method import FEWEST_CYCLES
 from benchapp.records.run import LeadEvidence, Outcome, RunEvidence
 from benchapp.records.sweep_findings import BY_STOPS, SPEED_NOT_VARIED, Linearity
 from benchapp.reduction.linearity import figures
@@ -40,7 +41,6 @@ from benchapp.waveforms.stick_track import LONGEST_TRACK_NS, Track, stick_track
 from benchapp.waveforms.strokes import find_moves
 from benchapp.waveforms.volts import volts
 
-ENOUGH_CYCLES = 3
 MOST_STROKES = 10_000
 """Strokes that one run can have: one every four seconds for eleven hours. More is no stick."""
 VOLTAGE, ANGLE = "stick-voltage", "angle"
@@ -64,7 +64,7 @@ def reduce_stick_sweep(evidence: RunEvidence) -> RunFindings:
     by_stops = evidence.stops or evidence.settings.stops_deg
     told = _by_stops(evidence, output) if by_stops else _moving(evidence, output, stick)
     flags = shared_flags(evidence, output, others=() if stick is None else (stick,))
-    if told.linearity.cycles < ENOUGH_CYCLES:
+    if told.linearity.cycles < FEWEST_CYCLES:
         flags.insert(0, "insufficient")
     return RunFindings(
         run=evidence.run,

@@ -21,6 +21,7 @@ from benchapp.records.findings import (
     TrainFacts,
     Trial,
 )
+from benchapp.records.method import FEWEST_ANSWERED, answer_window_ns
 from benchapp.records.run import LeadEvidence, Origin, PickUp, RunEvidence
 from benchapp.records.stream import COARSE, LOST_BEFORE, Edges, Gap
 from benchapp.reduction.budget import any_switch_on_lines, budget, lateness_correction_ns
@@ -29,7 +30,6 @@ from benchapp.reduction.durations import clock_is_coarse, period_u_ms, width_u_u
 from benchapp.reduction.expected_spread import samplers_ms, waiting_sd_ms
 from benchapp.reduction.headline import HeadlineEstimate
 from benchapp.reduction.latency import (
-    FEWEST_ANSWERED,
     PhaseFacts,
     by_direction,
     estimate_headline,
@@ -234,7 +234,7 @@ def _latency(
         flips=measured.flips,
         trials=measured.trials,
         excluded=measured.excluded,
-        window_s=None if lines.frame is None else max(0.5, 20 * lines.frame.period_ns / 1e9),
+        window_s=None if lines.frame is None else answer_window_ns(lines.frame.period_ns) / 1e9,
         no_answer_flips=missed,
         no_answer_share_ci95=share,
         switch_ons=switch_ons(measured),

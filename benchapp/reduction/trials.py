@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from benchapp.records.findings import Excluded, Trial
+from benchapp.records.method import answer_window_ns
 from benchapp.records.run import Pause
 from benchapp.records.stream import Gap
 from benchapp.reduction.answers import Answer, measure_answer, places
@@ -14,8 +15,6 @@ from benchapp.reduction.state_levels import StateLevels, state_levels
 from benchapp.waveforms.flips import HOLD_OFF_NS, Flips
 from benchapp.waveforms.pulses import Pulses, missing_between
 
-SHORTEST_WINDOW_NS = 500_000_000
-WINDOW_FRAMES = 20
 SAME_FLIP_NS = HOLD_OFF_NS // 2
 """A drop names its flip by its time. Flips lie a hold-off apart, so half of it tells them apart; a flick of the stick
 is timed anew, a little otherwise, once the whole run is known."""
@@ -46,7 +45,7 @@ class RunLines:
     @property
     def window_ns(self) -> float:
         """The answer window: the longer of 0.5 s and 20 frames, [ns]."""
-        return max(float(SHORTEST_WINDOW_NS), WINDOW_FRAMES * self.period_ns)
+        return answer_window_ns(self.period_ns)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import pytest
 
-from benchapp.presentation.enough import FEWEST_ANSWERED, FULL_CYCLES, PULSES_FOR_A_FIGURE
 from benchapp.presentation.figures.dots import dots
 from benchapp.presentation.findings_page import build_page
 from benchapp.presentation.page import KeyFigure
@@ -13,7 +12,6 @@ from benchapp.presentation.run_view import run_view
 from benchapp.presentation.verdict import meaning
 from benchapp.procedures.progress import Prompt, RunProgress, StickProgress, StopReason
 from benchapp.records.run import Outcome
-from benchapp.reduction import hold_still, latency, stick_sweep
 from tests.presentation import builders
 from tests.presentation import stick_builders as sticks
 
@@ -116,14 +114,6 @@ def test_a_hold_of_too_few_servo_pulses_shows_how_many_and_neither_spread_nor_ra
     assert (plain(few.figure), few.give_or_take) == ("99 of 100", "servo pulses that a figure needs")
     assert few.last == "–"
     assert (plain(enough.figure), plain(enough.last)) == ("0.31 µs", "2.06 µs")
-
-
-def test_the_minimum_is_that_of_the_reduction():
-    assert (FEWEST_ANSWERED, FULL_CYCLES, PULSES_FOR_A_FIGURE) == (
-        latency.FEWEST_ANSWERED,
-        stick_sweep.ENOUGH_CYCLES,
-        hold_still.FEWEST_PULSES,
-    )
 
 
 def test_the_meaning_of_too_few_flips_names_no_figure():

@@ -1,8 +1,9 @@
 """What stands in the place of the figure while there is too little data for one: how far the run came."""
 
-from benchapp.presentation.enough import FEWEST_ANSWERED, FULL_CYCLES, PULSES_FOR_A_FIGURE, so_many_of
+from benchapp.presentation.enough import so_many_of
 from benchapp.presentation.page import PRACTICE_MARK, Block, Heading, KeyFigure
 from benchapp.records.findings import RunFindings
+from benchapp.records.method import FEWEST_ANSWERED, FEWEST_CYCLES, FEWEST_HELD_PULSES
 
 NO_FIGURE_YET = "too few for a figure"
 
@@ -25,10 +26,10 @@ def _count(run: RunFindings) -> tuple[str, str, str]:
     if run.linearity is not None:
         return (
             "Full cycles, there and back, of those a figure needs",
-            so_many_of(run.linearity.cycles, FULL_CYCLES),
+            so_many_of(run.linearity.cycles, FEWEST_CYCLES),
             "cycles",
         )
     if run.steadiness is not None:
-        return "Servo pulses of those a figure needs", so_many_of(run.steadiness.pulses, PULSES_FOR_A_FIGURE), "pulses"
+        return "Servo pulses of those a figure needs", so_many_of(run.steadiness.pulses, FEWEST_HELD_PULSES), "pulses"
     answered = len(run.latency.trials) if run.latency is not None else 0
     return "Answered flips of those a figure needs", so_many_of(answered, FEWEST_ANSWERED), "flips"
