@@ -59,6 +59,13 @@ def _last(run: RunProgress) -> str:
 
 
 def _left(run: RunProgress) -> str:
-    if run.outcome or run.minutes_left is None:
+    if run.outcome:
+        return ""
+    ons = f"{counted(run.switch_ons_left, 'switch-on')} left" if run.switch_ons_left else ""
+    return " · ".join(text for text in (ons, _minutes_left(run)) if text)
+
+
+def _minutes_left(run: RunProgress) -> str:
+    if run.minutes_left is None:
         return ""
     return "under a minute left" if run.minutes_left < 1 else f"about {at_places(run.minutes_left, 0)} min left"

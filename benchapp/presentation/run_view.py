@@ -68,6 +68,8 @@ def _for(run: RunProgress) -> str:
 def _left(run: RunProgress) -> str:
     if run.outcome:
         return ""
+    if run.switch_ons_left:
+        return counted(run.switch_ons_left, "switch-on")
     if run.out_of_reach and run.flips_left is None:
         return "more flips will not bring it there"
     return "" if run.flips_left is None else f"about {counted(run.flips_left, 'flip')}"

@@ -142,6 +142,7 @@ class RunProgress:
     out_of_reach : no number of flips brings the give or take down to the target
     stands       : the run has gone on for so long that the figure is of its first half hour, until it ends
     flips_left, minutes_left : about how many are left to the nearest stop rule; None if not known yet
+    switch_ons_left : how many are left to begin before a target is looked at; None where they do not limit the run
     paused       : the reason of the pause that stands, or ""
     blocks       : switch-on blocks begun, of switch_ons asked for
     stragglers   : the answers that came far too late, so far
@@ -166,6 +167,7 @@ class RunProgress:
     out_of_reach: bool = False
     stands: bool = False
     flips_left: int | None = None
+    switch_ons_left: int | None = None
     minutes_left: float | None = None
     dropped: int = 0
     paused: str = ""

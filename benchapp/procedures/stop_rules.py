@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from benchapp.procedures.progress import StopReason
+from benchapp.procedures.switch_on_plan import flips_by, is_last
 from benchapp.records.run import RunSettings
 
 FIRST_LOOK = 30
@@ -67,7 +68,8 @@ def flips_left(settings: RunSettings, sofar: Sofar) -> int | None:
 
     The part h of the give or take that the flips make falls, for a plain mean, with the root of their number:
     n (h / aim)² are needed in all; for the balanced mean of a locked radio with the number: n h / aim. The aim is what
-    the rest of the budget leaves of the target; where it leaves nothing, no number of flips is enough.
+    the rest of the budget leaves of the target; where it leaves nothing, no number of flips is enough. A target is
+    looked at in the last of the switch-ons asked for, and never before.
     """
     left = [] if settings.flips is None else [max(settings.flips - sofar.flips, 0)]
     target_ms, width_ms = settings.target_ms, sofar.half_width_ms
@@ -77,8 +79,28 @@ def flips_left(settings: RunSettings, sofar: Sofar) -> int | None:
         needed = sofar.answered * (ratio if sofar.balanced else ratio**2)
         # Two looks running, at multiples of ten, the first at 30.
         looks = max(-(-needed // LOOK_EVERY), FIRST_LOOK // LOOK_EVERY) + LOOKS_IN_A_ROW - 1
+        looks = max(looks, _looks_of_the_last(settings))
         left.append(max(int(looks * LOOK_EVERY) - sofar.answered, 1))
     return min(left) if left else None
+
+
+def _looks_of_the_last(settings: RunSettings) -> int:
+    """Return at which look a target can be met at the earliest: its first is in the last switch-on, 0 with one only."""
+    if (settings.switch_ons or 1) == 1:
+        return 0
+    first = flips_by(settings, (settings.switch_ons or 1) - 1) + 1
+    return first // LOOK_EVERY + LOOKS_IN_A_ROW - 1
+
+
+def switch_ons_left(settings: RunSettings, *, blocks: int) -> int | None:
+    """Return how many switch-ons are left to begin where they are what a run to a target waits for, else None.
+
+    From three on the figure is the mean of the switch-ons' own means, which more flips in one hardly narrow, and the
+    target is looked at in the last one alone: until then no number of flips says how much is left.
+    """
+    if settings.target_ms is None or is_last(settings, blocks):
+        return None
+    return (settings.switch_ons or 1) - blocks
 
 
 def out_of_reach(settings: RunSettings, sofar: Sofar) -> bool:

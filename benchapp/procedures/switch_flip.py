@@ -11,7 +11,14 @@ from benchapp.procedures.plan import RunPlan
 from benchapp.procedures.power_cycle import PowerCycle, PowerRequest
 from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StopReason
 from benchapp.procedures.run_log import RunLog
-from benchapp.procedures.stop_rules import STOPPED_BY_RULE, TargetRule, flips_left, minutes_left, out_of_reach
+from benchapp.procedures.stop_rules import (
+    STOPPED_BY_RULE,
+    TargetRule,
+    flips_left,
+    minutes_left,
+    out_of_reach,
+    switch_ons_left,
+)
 from benchapp.procedures.switch_on_plan import is_last, switch_on_due
 from benchapp.procedures.timeline import Moment, Timeline
 from benchapp.procedures.transitions import NEXT, PAUSES, Seen, State
@@ -158,6 +165,7 @@ class SwitchFlip:
             out_of_reach=out_of_reach(settings, sofar),
             stands=not self.ended and self._conclusions.stands(self._now_ns),
             flips_left=left,
+            switch_ons_left=switch_ons_left(settings, blocks=self._log.blocks),
             minutes_left=minutes_left(
                 settings,
                 left,

@@ -125,6 +125,7 @@ def test_a_run_that_has_ended_meanwhile_needs_no_answer(monkeypatch):
 
 def test_progress_says_which_switch_on_it_is():
     assert "switch-on 2 of 5" in progress_text(status(blocks=2, switch_ons=5))
+    assert progress_text(status(switch_ons_left=3, minutes_left=2.0)).endswith("3 switch-ons left · about 2 min left")
     assert "switch-on" not in progress_text(status())
 
 

@@ -67,6 +67,9 @@ def test_a_flip_without_an_answer_says_so_instead_of_a_number():
         ({"flips_left": 9, "minutes_left": 0.3}, ("about 9 flips", "under a minute")),
         ({"flips_left": 1, "minutes_left": None}, ("about 1 flip", "")),
         ({"flips_left": None, "minutes_left": None}, ("", "")),
+        ({"flips_left": 25, "switch_ons_left": 5, "minutes_left": 2.2}, ("5 switch-ons", "about 2 min")),
+        ({"flips_left": 4, "switch_ons_left": 1}, ("1 switch-on", "")),
+        ({"switch_ons_left": 3, "out_of_reach": True}, ("3 switch-ons", "")),
     ],
 )
 def test_what_is_left_is_said_in_flips_and_minutes(facts, words):

@@ -2,7 +2,15 @@
 
 import pytest
 
-from benchapp.procedures.stop_rules import Sofar, TargetRule, flips_left, minutes_left, out_of_reach, proposed_target_ms
+from benchapp.procedures.stop_rules import (
+    Sofar,
+    TargetRule,
+    flips_left,
+    minutes_left,
+    out_of_reach,
+    proposed_target_ms,
+    switch_ons_left,
+)
 from benchapp.records.run import RunSettings
 
 
@@ -72,6 +80,23 @@ def test_flips_left_to_a_target_follow_the_law_of_the_estimator(balanced, needed
 def test_of_two_ends_the_nearer_one_counts():
     settings = RunSettings(flips=60, target_ms=0.5)
     assert flips_left(settings, sofar(40, 1.0)) == 20
+
+
+def test_a_target_over_several_switch_ons_waits_for_the_last_of_them():
+    # Five times twelve, and a target met long ago: it is looked at in the fifth alone, at the 49th flip and the 50th.
+    assert flips_left(RunSettings(flips=60, switch_ons=5, target_ms=5.0), sofar(30, 1.0)) == 20
+    assert flips_left(RunSettings(flips=60, switch_ons=1, target_ms=5.0), sofar(30, 1.0)) == 10
+    # Ten times six: at the 55th flip and the 60th.
+    settings = RunSettings(flips=60, switch_ons=10, target_ms=5.0)
+    assert flips_left(settings, sofar(30, 1.0)) == 30
+    assert [switch_ons_left(settings, blocks=blocks) for blocks in (1, 5, 9, 10)] == [9, 5, 1, None]
+    # What comes first is the end all the same: by this width the target needs 480 flips more.
+    assert flips_left(settings, sofar(30, 20.0)) == 30
+
+
+def test_switch_ons_are_left_only_where_a_target_waits_for_them():
+    assert switch_ons_left(RunSettings(flips=60, switch_ons=10), blocks=3) is None
+    assert switch_ons_left(RunSettings(flips=60, target_ms=1.0), blocks=1) is None
 
 
 def test_minutes_left_come_from_the_time_and_from_the_flips():

@@ -88,12 +88,14 @@ def test_a_target_stops_a_run_only_in_its_last_switch_on():
     two = spread(60, 2, target_ms=50.0)
     play(two, ToldBench(flips_ns=flips), 40 * S)
     assert (two.progress().paused, two.progress().flips) == (SWITCH_ON, 30)
+    assert two.progress().switch_ons_left == 1
     bench = ToldBench(flips_ns=[*flips[:30], *evenly(30, first_ns=42 * S, apart_ns=1_000 * MS)])
     two = spread(60, 2, target_ms=50.0)
     play(two, bench, 40 * S)
     two.ask(Seen.CARRY_ON, 40 * S + 50 * MS)
     go_on(two, bench, from_ns=40 * S, to_ns=90 * S)
-    assert two.progress().stop_reason == StopReason.TARGET_MET
+    assert (two.progress().stop_reason, two.progress().flips) == (StopReason.TARGET_MET, 40)
+    assert two.progress().switch_ons_left is None
 
 
 def test_with_nobody_there_a_switch_on_is_waited_for_as_long_as_a_flip_and_the_reason_is_said():
