@@ -7,14 +7,13 @@ from benchapp.cli.stick_text import stick_lines
 from benchapp.desk.loading import Loaded
 from benchapp.presentation.cleaning import clean
 from benchapp.presentation.enough import so_many_of
+from benchapp.presentation.flip_places import figure_places, interval_decimals, table_places
 from benchapp.presentation.numbers import (
     at_places,
     counted,
     digits,
-    interval_places,
     known,
     span,
-    uncertainty_places,
     with_unit,
 )
 from benchapp.presentation.page import PRACTICE_MARK
@@ -39,15 +38,14 @@ from benchapp.records.run import Origin
 
 _WIDTH = 22
 _STICK_WIDTH = 36
-_SUMMARY: Sequence[tuple[str, Callable[[PointSummary], str]]] = (
-    ("flips", lambda point: str(point.n)),
-    ("least", lambda point: _ms(point.min_ms)),
-    ("5 %", lambda point: _ms(point.p05_ms)),
-    ("median", lambda point: _ms(point.median_ms)),
-    ("mean", lambda point: _ms(point.mean_ms)),
-    ("95 %", lambda point: _ms(point.p95_ms)),
-    ("most", lambda point: _ms(point.max_ms)),
-    ("spread (SD)", lambda point: _ms(point.sd_ms)),
+_SUMMARY: Sequence[tuple[str, Callable[[PointSummary], float | None]]] = (
+    ("least", lambda point: point.min_ms),
+    ("5 %", lambda point: point.p05_ms),
+    ("median", lambda point: point.median_ms),
+    ("mean", lambda point: point.mean_ms),
+    ("95 %", lambda point: point.p95_ms),
+    ("most", lambda point: point.max_ms),
+    ("spread (SD)", lambda point: point.sd_ms),
 )
 
 
@@ -75,7 +73,7 @@ def _run_lines(run: RunFindings, others: Sequence[RunFindings]) -> Iterator[str]
     if latency is not None:
         yield ""
         yield from _figure_lines(latency)
-        yield from _table_lines(latency.points)
+        yield from _table_lines(latency.points, table_places(latency))
         yield from _excluded_lines(latency)
     elif run.linearity is not None or run.steadiness is not None:
         yield ""
@@ -104,7 +102,7 @@ def _figure_lines(latency: Latency) -> Iterator[str]:
     if late.later_than_ms is not None:
         limit = with_unit(late.later_than_ms, 1, "ms")
         yield _row("Stragglers", f"{late.flips} of {late.answered}, later than {limit}")
-        yield _row("  mean of all", with_unit(late.mean_all_ms, 3, "ms"))
+        yield _row("  mean of all", with_unit(late.mean_all_ms, table_places(latency), "ms"))
 
 
 def _headline_lines(latency: Latency) -> Iterator[str]:
@@ -117,18 +115,18 @@ def _headline_lines(latency: Latency) -> Iterator[str]:
         yield _row(f"  {label}", figure)
     yield _row("  how", ESTIMATORS.get(headline.estimator, headline.estimator))
     low, high = headline.ci95_ms
-    yield _row("  from flips alone", span(low, high, interval_places(headline.ci95_ms), "ms"))
+    yield _row("  from flips alone", span(low, high, interval_decimals(latency), "ms"))
     if headline.with_hand_drops_ms is not None:
-        places = uncertainty_places(headline.expanded_uncertainty_ms)
-        yield _row("  with dropped flips", with_unit(headline.with_hand_drops_ms, places, "ms"))
+        yield _row("  with dropped flips", with_unit(headline.with_hand_drops_ms, figure_places(latency), "ms"))
 
 
-def _table_lines(points: Mapping[str, PointSummary]) -> Iterator[str]:
+def _table_lines(points: Mapping[str, PointSummary], places: int) -> Iterator[str]:
     keys = [key for key in POINT_KEYS if key in points]
     yield ""
     yield _row("ms", "".join(f"{POINTS[key]:>22}" for key in keys))
-    for label, cell in _SUMMARY:
-        yield _row(label, "".join(f"{cell(points[key]):>22}" for key in keys))
+    yield _row("flips", "".join(f"{points[key].n:>22}" for key in keys))
+    for label, value in _SUMMARY:
+        yield _row(label, "".join(f"{at_places(value(points[key]), places):>22}" for key in keys))
 
 
 def _excluded_lines(latency: Latency) -> Iterator[str]:
@@ -152,9 +150,10 @@ def _frame_lines(run: RunFindings) -> Iterator[str]:
 
 
 def _stage_lines(run: RunFindings) -> Iterator[str]:
+    places = 3 if run.latency is None else table_places(run.latency)
     for stage in run.stages:
         path = f"{role_words(stage.start)} to {role_words(stage.end)}"
-        yield _row("Stage", f"{path}: {with_unit(stage.mean_ms, 3, 'ms')} on average, {counted(stage.n, 'flip')}")
+        yield _row("Stage", f"{path}: {with_unit(stage.mean_ms, places, 'ms')} on average, {counted(stage.n, 'flip')}")
 
 
 def _budget_lines(run: RunFindings) -> Iterator[str]:
@@ -163,7 +162,3 @@ def _budget_lines(run: RunFindings) -> Iterator[str]:
     for line in () if run.latency is None else run.latency.any_switch_on.lines:
         if line not in run.uncertainty:
             yield _row("  any switch-on", f"{with_unit(line.standard_ms, 5, 'ms')}  {budget_words(line.source)}")
-
-
-def _ms(value: float | None) -> str:
-    return at_places(value, 3)

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable
 
 from benchapp.presentation.enough import has_figure
+from benchapp.presentation.flip_places import figure_places
 from benchapp.presentation.hold_verdict import hold_meaning, hold_verdict
 from benchapp.presentation.numbers import (
     NBSP,
@@ -12,7 +13,6 @@ from benchapp.presentation.numbers import (
     exists,
     give_or_take,
     in_words,
-    interval_places,
     percent,
     plainly,
     sentence_start,
@@ -110,7 +110,7 @@ def _range(latency: Latency) -> str:
     summary = latency.points.get("mid")
     if summary is None or not (exists(summary.min_ms) and exists(summary.max_ms)):
         return ""
-    places = max(interval_places(latency.headline.ci95_ms, default=1), 0)
+    places = max(figure_places(latency), 0)
     quickest, slowest = with_unit(summary.min_ms, places, "ms"), with_unit(summary.max_ms, places, "ms")
     if not (exists(summary.median_ms) and exists(summary.p95_ms)):
         return f"The quickest flip took {quickest}, the slowest {slowest}."

@@ -1,6 +1,7 @@
 """`benchapp reduce`, `check`, `export`, `import` and `ports`."""
 
 import json
+import re
 import sqlite3
 
 import pytest
@@ -16,6 +17,15 @@ def test_findings_are_a_table_for_people(call, session):
     assert "From the switch to the end of the servo pulse" in text
     assert "half-way (50 %)" in text
     assert load(session).facts.evidence_hash in text
+
+
+def test_the_table_has_one_digit_more_than_the_give_or_take(call, session):
+    headline = load(session).findings.runs[0].latency.headline
+    text = call("reduce", session).out.replace("\u00a0", " ")
+    give = re.search(r"The figure +\S+ ms, give or take (\S+) ms", text)[1]
+    assert float(give) == pytest.approx(headline.expanded_uncertainty_ms, rel=0.1)
+    (median,) = [line.split()[1:] for line in text.splitlines() if line.strip().startswith("median")]
+    assert {len(number.partition(".")[2]) for number in median} == {len(give.partition(".")[2]) + 1}
 
 
 def test_one_file_is_a_document_and_several_are_a_list_of_them(call, session, tmp_path):

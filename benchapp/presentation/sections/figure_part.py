@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from statistics import median
 
+from benchapp.presentation.flip_places import interval_decimals
 from benchapp.presentation.numbers import (
     NBSP,
     at_places,
     counted,
     digits,
     exists,
-    interval_places,
     sentence_start,
     span,
     uncertainty_places,
@@ -130,7 +130,7 @@ def _lines(run: RunFindings, latency: Latency) -> tuple[str, ...]:
     switch_ons = counted(latency.switch_ons, "switch-on")
     lines.append(f"Method: {method}; {switch_ons} of the transmitter.")
     lines.append(RULES.get(latency.any_switch_on.rule, "How any switch-on was found has no words in this version."))
-    interval = span(*headline.ci95_ms, interval_places(headline.ci95_ms), "ms")
+    interval = span(*headline.ci95_ms, interval_decimals(latency), "ms")
     if any(exists(end) for end in headline.ci95_ms):
         lines.append(f"95{NBSP}% interval from the spread of the flips alone: {interval}.")
     if exists(headline.combined_standard_ms) and exists(headline.k):

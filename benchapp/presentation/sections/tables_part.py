@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable, Sequence
 
+from benchapp.presentation.flip_places import table_places
 from benchapp.presentation.numbers import (
     at_places,
     exists,
     grouped,
-    interval_places,
     sentence_start,
 )
 from benchapp.presentation.page import Block, Cell, Column, Heading, Table
@@ -33,7 +33,7 @@ def tables_part(run: RunFindings, *, key: str, others: Sequence[RunFindings] = (
     blocks: list[Block] = [Heading(text="Tables", key=f"{key}tables")]
     latency = run.latency
     if latency is not None:
-        places = places_of(latency)
+        places = table_places(latency)
         blocks += [
             points_table(latency, places, key=key),
             certainty_table(latency, places, key=key),
@@ -45,11 +45,6 @@ def tables_part(run: RunFindings, *, key: str, others: Sequence[RunFindings] = (
         wide = () if latency is None else latency.any_switch_on.lines
         blocks.append(budget_table(run.uncertainty, key=key, wide=wide))
     return (*blocks, *output_part(run, key=key))
-
-
-def places_of(latency: Latency) -> int:
-    """Return the decimals of every delay in the tables: those of the figure's sampling half-width, from 1 to 4."""
-    return min(max(interval_places(latency.headline.ci95_ms), 1), 4)
 
 
 def points_table(latency: Latency, places: int, *, key: str) -> Table:
