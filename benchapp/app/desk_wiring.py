@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QUrl
 from PySide6.QtGui import QDesktopServices
 
-from benchapp.ui.desk_calls import DeskCalls
-from benchapp.ui.settings import trash_folder
+from benchapp.ui.kept.settings import trash_folder
+from benchapp.ui.link.desk_calls import DeskCalls
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from benchapp.records.clock_check import ClockCheck, ClockProgress
     from benchapp.records.probe_install import Installed, InstallProgress
     from benchapp.records.self_test import SelfTest, SelfTestProgress
-    from benchapp.ui.bridge import BenchRecording
+    from benchapp.ui.link.bridge import BenchRecording
 
 # Each part of the desk is loaded when it is first asked for: together they take a quarter of a second, in which the
 # window can be seen already.

@@ -17,10 +17,10 @@ from benchapp.app.log_file import log_folder, start_log, stop_log
 from benchapp.assets import resource
 from benchapp.presentation.messages import message_for
 from benchapp.presentation.numbers import use_decimal_mark
-from benchapp.ui.main_window import MainWindow
-from benchapp.ui.settings import SettingsStore
-from benchapp.ui.theme import Theme, begin_theme, use_style_sheet, wished_tokens
+from benchapp.ui.kept.settings import SettingsStore
+from benchapp.ui.look.theme import Theme, begin_theme, use_style_sheet, wished_tokens
 from benchapp.ui.widgets.clipboard import close_clipboard
+from benchapp.ui.window.main_window import MainWindow
 
 _LOG = logging.getLogger(__name__)
 _LOOK_EVERY_MS = 250
@@ -95,7 +95,7 @@ class WindowProgram(QObject):
     def _import_plots(self) -> None:
         # half a second, and a drawing to read, that the first paint need not wait for
         self.app.setWindowIcon(QIcon(str(resource("menu/benchapp.svg"))))
-        importlib.import_module("benchapp.ui.findings.dot_plot")
+        importlib.import_module("benchapp.ui.screens.findings.dot_plot")
 
     @Slot()
     def _look(self) -> None:

@@ -13,8 +13,8 @@ LATER = (
     "benchapp.reduction",
     "benchapp.sessions",
     "benchapp.probe.practice",
-    "benchapp.ui.pages",
-    "benchapp.ui.interior",
+    "benchapp.ui.window.pages",
+    "benchapp.ui.window.interior",
 )
 
 
@@ -27,5 +27,5 @@ def loaded():
 
 @pytest.mark.parametrize("part", LATER)
 def test_it_is_not_loaded_before_the_window_can_be_seen(loaded, part):
-    assert "benchapp.ui.main_window" in loaded
+    assert "benchapp.ui.window.main_window" in loaded
     assert [name for name in loaded if name == part or name.startswith(f"{part}.")] == []

@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QApplication
 
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
 from benchapp.records.stream import Edges
-from benchapp.ui.live_leads import LiveLeads
-from benchapp.ui.theme import Theme
+from benchapp.ui.link.live_leads import LiveLeads
+from benchapp.ui.look.theme import Theme
 from benchapp.ui.widgets.lanes import Lanes
 
 LEADS = 8

@@ -8,10 +8,10 @@ from PySide6.QtCore import QEvent, QTimer
 from PySide6.QtWidgets import QApplication
 from shiboken6 import isValid
 
-from benchapp.ui.main_window import MainWindow
-from benchapp.ui.settings import SettingsStore
-from benchapp.ui.theme import Theme, apply_theme, use_style_sheet
-from benchapp.ui.tokens import LIGHT
+from benchapp.ui.kept.settings import SettingsStore
+from benchapp.ui.look.theme import Theme, apply_theme, use_style_sheet
+from benchapp.ui.look.tokens import LIGHT
+from benchapp.ui.window.main_window import MainWindow
 from tests.ui.fake_bench import FakeRecording, fake_desk
 
 PATIENCE_MS = 120_000

@@ -26,8 +26,8 @@ from benchapp.procedures.progress import Prompt, RunProgress
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
 from benchapp.records.run import Origin
 from benchapp.records.stream import Edges
-from benchapp.ui.desk_calls import DeskCalls
-from benchapp.ui.settings import trash_folder
+from benchapp.ui.kept.settings import trash_folder
+from benchapp.ui.link.desk_calls import DeskCalls
 
 LEADS = (
     Lead(index=0, label="D8", kind=LeadKind.EDGE, role="output", resolution_ns=62.5),

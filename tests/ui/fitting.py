@@ -2,7 +2,7 @@
 
 from PySide6.QtWidgets import QAbstractButton, QComboBox, QLabel, QScrollArea
 
-from benchapp.ui.start.recent_list import RecentList
+from benchapp.ui.screens.start.recent_list import RecentList
 
 
 def shown(window, *kinds):

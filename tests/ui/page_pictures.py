@@ -9,9 +9,9 @@ from PySide6.QtTest import QTest
 from benchapp.desk.noting import note_bench
 from benchapp.desk.trash import Discarded
 from benchapp.records.photo import PHOTO, photo_text
-from benchapp.ui.bench.photo_file import read_photo
-from benchapp.ui.help.contents import PAGES
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.screens.bench.photo_file import read_photo
+from benchapp.ui.screens.help.contents import PAGES
 from benchapp.ui.widgets.page_scroll import PageScroll
 from tests.ui.made_sessions import made_session
 from tests.ui.visits import install_states, probe_test_states

@@ -19,12 +19,12 @@ from benchapp.procedures.progress import Prompt, StopReason
 from benchapp.records.errors import PortNotAllowed
 from benchapp.records.run import Origin
 from benchapp.records.stream import Gap
-from benchapp.ui.main_window import MainWindow
-from benchapp.ui.recents import Recent
-from benchapp.ui.settings import SettingsStore
-from benchapp.ui.steps import Step
-from benchapp.ui.theme import Theme, apply_theme
-from benchapp.ui.tokens import DARK, LIGHT
+from benchapp.ui.kept.recents import Recent
+from benchapp.ui.kept.settings import SettingsStore
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.look.theme import Theme, apply_theme
+from benchapp.ui.look.tokens import DARK, LIGHT
+from benchapp.ui.window.main_window import MainWindow
 from tests.ui.fake_bench import FakeRecording, edges, fake_desk, pulses
 from tests.ui.made_sessions import made_session, made_stick_session
 from tests.ui.page_pictures import page_pictures

@@ -5,8 +5,8 @@ from pathlib import Path
 
 from benchapp.desk.exporting import export
 from benchapp.records.run import Origin
-from benchapp.ui.steps import Step
-from benchapp.ui.theme import apply_theme
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.look.theme import apply_theme
 from tests.ui.fake_bench import FakeRecording
 from tests.ui.fake_stick import STICK_LEADS
 from tests.ui.made_sessions import made_session

@@ -8,8 +8,8 @@ from PySide6.QtTest import QTest
 
 from benchapp.acquisition.wishes import NewSession
 from benchapp.presentation.bench_fields import UNDER_TEST
-from benchapp.ui.settings import Settings, noted_last
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.settings import Settings, noted_last
+from benchapp.ui.kept.steps import Step
 
 
 def test_without_a_last_time_nothing_is_offered(open_window):

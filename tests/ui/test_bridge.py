@@ -9,8 +9,8 @@ from PySide6.QtCore import QObject
 from benchapp.acquisition.status import LinkState
 from benchapp.presentation.messages import message_for
 from benchapp.records.errors import DiskTrouble
-from benchapp.ui import bridge as bridge_module
-from benchapp.ui.bridge import FRAME_MS, Bridge
+from benchapp.ui.link import bridge as bridge_module
+from benchapp.ui.link.bridge import FRAME_MS, Bridge
 from benchapp.ui.widgets.lane_trace import LaneTrace
 from tests.ui.fake_bench import FakeRecording, fake_desk, pulses
 from tests.ui.made_sessions import made_session

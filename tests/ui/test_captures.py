@@ -5,7 +5,7 @@ import pytest
 from benchapp.desk.exporting import export
 from benchapp.desk.loading import load
 from benchapp.records.run import PickUp
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
 from tests.ui.made_sessions import made_session
 
 

@@ -12,8 +12,8 @@ from PySide6.QtGui import QGuiApplication, QValidator
 from benchapp.desk.reporting import write_report
 from benchapp.presentation.numbers import decimal_mark, use_decimal_mark, written_with
 from benchapp.presentation.page import Cell, Column, Table
-from benchapp.ui.bridge import Bridge
-from benchapp.ui.findings.dot_plot import DotPlot
+from benchapp.ui.link.bridge import Bridge
+from benchapp.ui.screens.findings.dot_plot import DotPlot
 from benchapp.ui.widgets.decimal_validator import DecimalValidator
 from benchapp.ui.widgets.table_view import TableView
 from benchapp.ui.widgets.time_axis import TimeAxis

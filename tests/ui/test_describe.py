@@ -10,8 +10,8 @@ from benchapp.desk.noting import note_bench
 from benchapp.records.errors import DiskTrouble
 from benchapp.records.photo import PHOTO, photo_text
 from benchapp.sessions.opening import open_session, verify
-from benchapp.ui.bench.photo_file import read_photo
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.screens.bench.photo_file import read_photo
 from tests.ui.fake_bench import fake_desk
 from tests.ui.made_sessions import made_session
 
@@ -135,7 +135,7 @@ def test_where_a_session_cannot_be_added_to_a_copy_is_offered_and_gets_what_was_
         assert window.banner.acts[0].text() == "Save a copy to…"
         assert "Read-only" in window.banner.details.text()
         assert view.form.fields["servo"].text() == "standard"
-        monkeypatch.setattr("benchapp.ui.doorway.folder_for", lambda *asked, chosen=answer: chosen)
+        monkeypatch.setattr("benchapp.ui.window.doorway.folder_for", lambda *asked, chosen=answer: chosen)
         window.banner.acts[0].click()
     copy = folder / path.name
     qtbot.waitUntil(lambda: window.workbench.session.path == copy)

@@ -5,7 +5,7 @@ import pytest
 from PySide6.QtCore import Qt
 
 from benchapp.records.run import Origin, Outcome
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
 from tests.emulator import build
 from tests.emulator.bench import ProbeBench
 from tests.ui.test_whole_runs import real_desk

@@ -6,8 +6,8 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLabel, QLineEdit, QListWidget, QWidget
 
 from benchapp.acquisition.status import LinkState
-from benchapp.ui.main_window import MainWindow
 from benchapp.ui.widgets.buttons import BenchButton
+from benchapp.ui.window.main_window import MainWindow
 from tests.ui.fake_bench import FakeRecording
 from tests.ui.fake_stick import STICK_LEADS
 from tests.ui.fitting import outside, shown

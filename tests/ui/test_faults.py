@@ -18,7 +18,7 @@ from benchapp.procedures.progress import StopReason
 from benchapp.records.errors import DiskTrouble, PortGone
 from benchapp.records.run import Outcome, RunSettings
 from benchapp.sessions.opening import open_session
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
 from tests.acquisition.fakes import TestClocks, WatchedLink, draw
 from tests.ui.fake_bench import fake_desk
 

@@ -18,10 +18,10 @@ from benchapp.presentation.safety import SAFETY
 from benchapp.presentation.screen_parts import shared
 from benchapp.presentation.verdict import verdict
 from benchapp.records.run import Origin
-from benchapp.ui.findings.blocks import key_figure_widget
-from benchapp.ui.findings.sheet import SafetyFold
-from benchapp.ui.steps import Step
-from benchapp.ui.tokens import DARK, Type, contrast_ratio
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.look.tokens import DARK, Type, contrast_ratio
+from benchapp.ui.screens.findings.blocks import key_figure_widget
+from benchapp.ui.screens.findings.sheet import SafetyFold
 from benchapp.ui.widgets.figure_view import FigureView
 from benchapp.ui.widgets.fold import Fold
 from benchapp.ui.widgets.labels import PlainLabel

@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QApplication
 from benchapp.acquisition.wishes import Drop, Pause, StartRun, StopRun
 from benchapp.procedures.progress import Prompt, StopReason
 from benchapp.records.run import Origin
-from benchapp.ui.steps import Step
-from benchapp.ui.tests_page.calm import CALM_S
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.screens.tests_page.calm import CALM_S
 from tests.ui.fake_bench import FakeRecording
 
 

@@ -15,14 +15,14 @@ from benchapp.presentation.figures.colours import ON_DARK, ROLE_COLOURS
 from benchapp.presentation.page import Signal
 from benchapp.presentation.safety import PUT_BACK, SAFETY
 from benchapp.procedures.gate import SafetyLine
-from benchapp.ui.help.browser import HelpBrowser, help_file
-from benchapp.ui.help.contents import CONTENTS, neighbours, wiring_page
-from benchapp.ui.help.contents import PAGES as LISTED
-from benchapp.ui.help.page import HelpPage
-from benchapp.ui.help.paper import page_pdf, save_page
-from benchapp.ui.steps import Step
-from benchapp.ui.theme import apply_theme
-from benchapp.ui.tokens import DARK, LIGHT, SIGNALS
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.look.theme import apply_theme
+from benchapp.ui.look.tokens import DARK, LIGHT, SIGNALS
+from benchapp.ui.screens.help.browser import HelpBrowser, help_file
+from benchapp.ui.screens.help.contents import CONTENTS, neighbours, wiring_page
+from benchapp.ui.screens.help.contents import PAGES as LISTED
+from benchapp.ui.screens.help.page import HelpPage
+from benchapp.ui.screens.help.paper import page_pdf, save_page
 
 PAGES = sorted(path.stem for path in help_file("").glob("*.html"))
 DRAWINGS = sorted(path.name for path in help_file("").glob("*.svg"))

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 
 from benchapp.records.errors import NoProbeProgram, OldProbeProgram, StoppedByHand, UploadBroken
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
 from tests.ui.fake_bench import BOARD, FakeRecording, fake_desk
 
 PORT = "/dev/ttyACM0"

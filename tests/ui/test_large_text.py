@@ -3,8 +3,8 @@
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from benchapp.ui.theme import apply_theme
-from benchapp.ui.tokens import LIGHT
+from benchapp.ui.look.theme import apply_theme
+from benchapp.ui.look.tokens import LIGHT
 from tests.ui.fake_bench import FakeRecording
 from tests.ui.fake_stick import STICK_LEADS
 from tests.ui.fitting import outside, overlapping, too_small

@@ -13,9 +13,9 @@ from benchapp.presentation.messages import message_for
 from benchapp.procedures.progress import Prompt
 from benchapp.records.errors import DiskTrouble
 from benchapp.records.run import Origin
-from benchapp.ui.steps import NUMBERED, Step
-from benchapp.ui.theme import apply_theme
-from benchapp.ui.tokens import DARK, LIGHT, SIGNALS, contrast_ratio
+from benchapp.ui.kept.steps import NUMBERED, Step
+from benchapp.ui.look.theme import apply_theme
+from benchapp.ui.look.tokens import DARK, LIGHT, SIGNALS, contrast_ratio
 from benchapp.ui.widgets.buttons import BenchButton
 from benchapp.ui.widgets.labels import PlainLabel
 from tests.ui.fake_bench import FakeRecording, pulses

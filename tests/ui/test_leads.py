@@ -13,8 +13,8 @@ from benchapp.presentation.lead_sentences import GUESSED, RAGGED
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import Origin, PickUp, Polarity
 from benchapp.records.stream import Gap
-from benchapp.ui.live_leads import LiveLeads
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.link.live_leads import LiveLeads
 from benchapp.waveforms.columns import ColumnSpan
 from tests.ui.fake_bench import LEADS, FakeRecording, edges, pulses, stretch
 from tests.ui.fake_stick import PLACE, STICK_LEADS, with_stick

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
 from tests.ui.fake_bench import edges, pulses
 
 FRAMES = 3000

@@ -11,10 +11,10 @@ from benchapp.presentation.messages import message_for
 from benchapp.presentation.page import Cell, Column, Table
 from benchapp.records.errors import PortBusy
 from benchapp.records.run import Origin
-from benchapp.ui.bridge import Bridge
-from benchapp.ui.steps import Step
-from benchapp.ui.theme import apply_theme
-from benchapp.ui.tokens import DARK, LIGHT, contrast_ratio
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.link.bridge import Bridge
+from benchapp.ui.look.theme import apply_theme
+from benchapp.ui.look.tokens import DARK, LIGHT, contrast_ratio
 from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.table import PageTable
 from benchapp.ui.widgets.tick_box import TickBox

@@ -5,8 +5,8 @@ from PySide6.QtWidgets import QApplication
 
 from benchapp.desk.port_permission import PermissionHelp
 from benchapp.records.errors import PortNotAllowed
-from benchapp.ui.port_watch import EVERY_MS
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.window.port_watch import EVERY_MS
 from tests.ui.fake_bench import FakeRecording, fake_desk
 from tests.ui.visits import NOT_ALLOWED
 

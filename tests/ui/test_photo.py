@@ -12,8 +12,8 @@ from PySide6.QtGui import QColor, QDropEvent, QImage, QImageWriter
 from benchapp.acquisition.wishes import Describe, NewSession
 from benchapp.records.photo import MOST_BYTES, PHOTO, jpeg_size_px, photo_of, photo_text
 from benchapp.records.run import Origin
-from benchapp.ui.bench.photo_file import LONGEST_SIDE_PX, PhotoRead, read_photo
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.screens.bench.photo_file import LONGEST_SIDE_PX, PhotoRead, read_photo
 from benchapp.ui.widgets.photo_view import PhotoView, image_of
 from tests.ui.fake_bench import FakeRecording
 
@@ -250,8 +250,8 @@ def test_a_photo_that_takes_too_long_is_left_and_the_window_goes_on(practising, 
         free.wait(60)
         return PhotoRead(jpeg=b"late")
 
-    monkeypatch.setattr("benchapp.ui.bench.photo_reading.read_photo", hang)
-    monkeypatch.setattr("benchapp.ui.bench.photo_reading.LONGEST_S", 0.2)
+    monkeypatch.setattr("benchapp.ui.screens.bench.photo_reading.read_photo", hang)
+    monkeypatch.setattr("benchapp.ui.screens.bench.photo_reading.LONGEST_S", 0.2)
     try:
         card.take(photo())
         assert card.busy

@@ -4,7 +4,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 
 from benchapp.acquisition.hand_orders import PLACES, QUICKEST, SLOWEST, STROKE_S
-from benchapp.ui.tests_page.practice_stick import PracticeStick
+from benchapp.ui.screens.tests_page.practice_stick import PracticeStick
 
 
 @pytest.fixture

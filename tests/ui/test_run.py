@@ -22,7 +22,7 @@ from benchapp.procedures.gate import Refusal, SafetyLine, Why
 from benchapp.procedures.progress import Prompt, StopReason
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.run import TESTS, Origin, PickUp, RunSettings
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
 from tests.ui.fake_bench import FakeRecording, pulses
 
 

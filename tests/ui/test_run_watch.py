@@ -3,7 +3,7 @@
 from benchapp.acquisition.status import LinkState, Status
 from benchapp.procedures.progress import Prompt, RunProgress
 from benchapp.records.run import Origin
-from benchapp.ui.run_watch import RunWatch
+from benchapp.ui.link.run_watch import RunWatch
 
 
 def status(**changes):

@@ -6,7 +6,7 @@ from benchapp.acquisition.wishes import Confirm, PoweredUp
 from benchapp.presentation.safety import SAFETY
 from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, Why
 from benchapp.records.run import Origin
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
 from tests.ui.fake_bench import FakeRecording
 
 

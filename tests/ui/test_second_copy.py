@@ -12,8 +12,8 @@ from benchapp.probe.opening import open_link
 from benchapp.records.errors import DiskTrouble, PortBusy, PortGone
 from benchapp.sessions.lock import take_lock
 from benchapp.sessions.opening import open_session
-from benchapp.ui.settings import usual_session_folder
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.settings import usual_session_folder
+from benchapp.ui.kept.steps import Step
 from tests.desk.stopped_session import stopped_early
 from tests.probe.pty_peer import LiveProbe, peer
 from tests.ui.fake_bench import fake_desk

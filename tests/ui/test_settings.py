@@ -7,9 +7,9 @@ import pytest
 from PySide6.QtCore import QSettings, Qt
 
 from benchapp.desk.menu_entry import is_in_menu, menu_folder
-from benchapp.ui.settings import Settings, SettingsStore
-from benchapp.ui.steps import Step
-from benchapp.ui.tokens import Type
+from benchapp.ui.kept.settings import Settings, SettingsStore
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.look.tokens import Type
 
 
 def test_a_new_process_reads_every_value_with_its_type(tmp_path):
@@ -17,7 +17,7 @@ def test_a_new_process_reads_every_value_with_its_type(tmp_path):
     kept = Settings(sounds=False, single_keys=False, flips=7, recent="/only/one", theme="dark")
     SettingsStore(path).save(kept)
     code = (
-        "import sys; from pathlib import Path; from benchapp.ui.settings import SettingsStore; "
+        "import sys; from pathlib import Path; from benchapp.ui.kept.settings import SettingsStore; "
         "print(repr(SettingsStore(Path(sys.argv[1])).load()))"
     )
     done = subprocess.run([sys.executable, "-c", code, str(path)], capture_output=True, text=True, check=True)

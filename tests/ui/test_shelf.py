@@ -12,9 +12,9 @@ from benchapp.presentation.shelf_words import RUN_GOES_ON
 from benchapp.records.errors import DiskTrouble, SessionBusy
 from benchapp.sessions.lock import take_lock
 from benchapp.sessions.opening import open_session
-from benchapp.ui.progress import done_steps
-from benchapp.ui.settings import Settings, SettingsStore, trash_folder, usual_session_folder
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.settings import Settings, SettingsStore, trash_folder, usual_session_folder
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.window.progress import done_steps
 from tests.desk.stopped_session import stopped_early
 from tests.ui.fake_bench import fake_desk
 from tests.ui.made_sessions import made_session

@@ -11,9 +11,9 @@ from PySide6.QtWidgets import QApplication
 from benchapp.presentation.messages import message_for
 from benchapp.presentation.shelf_words import GONE
 from benchapp.records.errors import PortBusy
-from benchapp.ui.recents import Recent, recent_sessions, with_recent
-from benchapp.ui.settings import Settings, SettingsStore, session_folder, settings_file
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.recents import Recent, recent_sessions, with_recent
+from benchapp.ui.kept.settings import Settings, SettingsStore, session_folder, settings_file
+from benchapp.ui.kept.steps import Step
 from tests.ui.fake_bench import FakeRecording, fake_desk
 from tests.ui.made_sessions import made_session
 

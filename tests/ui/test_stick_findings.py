@@ -5,7 +5,7 @@ from PySide6.QtGui import QGuiApplication, QImage
 
 from benchapp.desk.loading import load
 from benchapp.presentation.verdict import verdict
-from benchapp.ui.findings.dot_plot import DotPlot
+from benchapp.ui.screens.findings.dot_plot import DotPlot
 from benchapp.ui.widgets.figure_view import FigureView
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.table_view import TableView

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QApplication
 from benchapp.acquisition.wishes import Drive, Drop, Pause, Resume, StartRun, StopRun, TakeStop, Undrop
 from benchapp.procedures.progress import Pace, Prompt, StickProgress
 from benchapp.records.run import Origin
-from benchapp.ui.steps import Step
-from benchapp.ui.theme import apply_theme
-from benchapp.ui.tokens import LIGHT, Space
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.look.theme import apply_theme
+from benchapp.ui.look.tokens import LIGHT, Space
 from tests.ui.fake_bench import LEADS, FakeRecording, pulses
 from tests.ui.fake_stick import HAND, PLACE, STICK, STICK_LEADS, with_stick
 from tests.ui.test_layout import clipped
@@ -203,7 +203,7 @@ def test_the_protractor_opens_from_the_window_and_can_be_saved(choosing, monkeyp
     assert shown[0].is_file()
     copy = tmp_path / "copy.svg"
     monkeypatch.setattr(
-        "benchapp.ui.tests_page.sweep_options.QFileDialog.getSaveFileName", lambda *_: (str(copy), "svg")
+        "benchapp.ui.screens.tests_page.sweep_options.QFileDialog.getSaveFileName", lambda *_: (str(copy), "svg")
     )
     sweep.save_protractor.click()
     assert copy.read_bytes() == shown[0].read_bytes()
@@ -213,7 +213,7 @@ def test_a_folder_that_takes_no_protractor_is_said(choosing, monkeypatch, tmp_pa
     window, _ = choosing()
     missing = tmp_path / "gone" / "copy.svg"
     monkeypatch.setattr(
-        "benchapp.ui.tests_page.sweep_options.QFileDialog.getSaveFileName", lambda *_: (str(missing), "svg")
+        "benchapp.ui.screens.tests_page.sweep_options.QFileDialog.getSaveFileName", lambda *_: (str(missing), "svg")
     )
     said = []
     window.workbench.trouble.connect(said.append)

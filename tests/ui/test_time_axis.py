@@ -5,8 +5,8 @@ from itertools import pairwise
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from benchapp.ui.theme import apply_theme
-from benchapp.ui.tokens import LIGHT
+from benchapp.ui.look.theme import apply_theme
+from benchapp.ui.look.tokens import LIGHT
 from benchapp.ui.widgets.time_axis import TimeAxis
 
 

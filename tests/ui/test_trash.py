@@ -8,8 +8,8 @@ from PySide6.QtCore import Qt
 
 from benchapp.presentation.messages import message_for
 from benchapp.records.errors import PortBusy
-from benchapp.ui.settings import SettingsStore, trash_folder
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.settings import SettingsStore, trash_folder
+from benchapp.ui.kept.steps import Step
 from tests.ui.made_sessions import made_session
 from tests.ui.test_start import wait_open
 

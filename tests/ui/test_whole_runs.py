@@ -12,7 +12,7 @@ from PySide6.QtCore import Qt
 from benchapp.app.desk_wiring import usual_desk
 from benchapp.desk.loading import load
 from benchapp.records.run import Outcome, PickUp
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
 
 FLIP_EVERY_S = 0.3
 

@@ -5,8 +5,8 @@ from PySide6.QtCore import QPoint, Qt
 
 from benchapp.acquisition.hand_orders import practice_url
 from benchapp.records.run import Outcome
-from benchapp.ui import main_window
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.steps import Step
+from benchapp.ui.window import main_window
 from tests.ui.test_whole_runs import real_desk
 
 CTRL = Qt.KeyboardModifier.ControlModifier

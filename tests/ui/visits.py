@@ -16,8 +16,8 @@ from benchapp.records.errors import DiskTrouble, UploadBroken
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
 from benchapp.records.run import Origin
 from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep
-from benchapp.ui.recents import Recent
-from benchapp.ui.steps import Step
+from benchapp.ui.kept.recents import Recent
+from benchapp.ui.kept.steps import Step
 from benchapp.ui.widgets.banner import Act
 from tests.ui.fake_bench import BOARD, FakeRecording, edges, pulses
 from tests.ui.fake_stick import with_stick

@@ -7,7 +7,7 @@ from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from benchapp.presentation.messages import Message
-from benchapp.ui.tokens import Space, Type
+from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.clipboard import copy_text
 from benchapp.ui.widgets.labels import PlainLabel

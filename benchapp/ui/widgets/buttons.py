@@ -6,8 +6,8 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPaintEvent, QPalette, QPen
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
-from benchapp.ui.theme import font
-from benchapp.ui.tokens import FOCUS_PX, RADIUS_PX, TARGET_PX, Space, Type
+from benchapp.ui.look.theme import font
+from benchapp.ui.look.tokens import FOCUS_PX, RADIUS_PX, TARGET_PX, Space, Type
 
 _GAP_PX = 2
 """Between the focus ring and a filled button: the ring would drown in a ground of its own colour."""

@@ -4,7 +4,7 @@ from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QWheelEvent
 from PySide6.QtWidgets import QComboBox
 
-from benchapp.ui.theme import scaled
+from benchapp.ui.look.theme import scaled
 
 _FROM_RIGHT_PX = 18
 _HALF_PX = 4.5

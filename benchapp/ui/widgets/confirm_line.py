@@ -3,7 +3,7 @@
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
-from benchapp.ui.tokens import Space, Type
+from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.signal_word import SignalWord

@@ -6,8 +6,8 @@ from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from benchapp.presentation.page import Figure
-from benchapp.ui.theme import Theme
-from benchapp.ui.tokens import Space, Type
+from benchapp.ui.look.theme import Theme
+from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.picture_saving import save_picture, saved_words, wanted_file

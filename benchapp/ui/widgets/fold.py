@@ -3,7 +3,7 @@
 from PySide6.QtCore import Qt, Slot
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from benchapp.ui.tokens import Space
+from benchapp.ui.look.tokens import Space
 from benchapp.ui.widgets.buttons import Kind, button
 
 

@@ -4,8 +4,8 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
-from benchapp.ui.theme import font, scaled
-from benchapp.ui.tokens import Type
+from benchapp.ui.look.theme import font, scaled
+from benchapp.ui.look.tokens import Type
 
 _LEAST_PATH_PX = 160
 

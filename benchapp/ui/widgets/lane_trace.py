@@ -7,9 +7,9 @@ from PySide6.QtCore import QSize, Qt, Slot
 from PySide6.QtGui import QImage, QPainter, QPaintEvent, QPen, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from benchapp.ui.live_leads import LiveLead
-from benchapp.ui.theme import Theme
-from benchapp.ui.tokens import Space
+from benchapp.ui.link.live_leads import LiveLead
+from benchapp.ui.look.theme import Theme
+from benchapp.ui.look.tokens import Space
 from benchapp.waveforms.columns import (
     ColumnSpan,
     LaneInk,

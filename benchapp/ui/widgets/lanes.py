@@ -12,10 +12,10 @@ from benchapp.presentation.pulse_words import PULSE_CHOICES, PULSE_QUESTION, may
 from benchapp.presentation.wording import role_words
 from benchapp.records.leads import ROLES, LeadKind
 from benchapp.records.run import Polarity
-from benchapp.ui.live_leads import LiveLead, LiveLeads
-from benchapp.ui.sights import lead_sight
-from benchapp.ui.theme import Theme, font, text_scale, use_lengths
-from benchapp.ui.tokens import Space, Type
+from benchapp.ui.link.live_leads import LiveLead, LiveLeads
+from benchapp.ui.link.sights import lead_sight
+from benchapp.ui.look.theme import Theme, font, text_scale, use_lengths
+from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel

@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from benchapp.ui.theme import Theme
+from benchapp.ui.look.theme import Theme
 
 
 class StepState(StrEnum):

@@ -3,7 +3,7 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QPushButton, QVBoxLayout, QWidget
 
-from benchapp.ui.tokens import Space, Type
+from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page_scroll import LANE_PX, PageScroll
 from benchapp.ui.widgets.wrap_row import WrapRow

@@ -3,7 +3,7 @@
 from PySide6.QtCore import QEvent, QObject, QSize, Qt, Slot
 from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
-from benchapp.ui.tokens import Space
+from benchapp.ui.look.tokens import Space
 
 BAR_PX = 12
 LANE_PX = Space.MEDIUM + Space.HAIR

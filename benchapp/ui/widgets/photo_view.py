@@ -5,7 +5,7 @@ from PySide6.QtGui import QImage, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from benchapp.records.photo import jpeg_size_px
-from benchapp.ui.tokens import Space, Type
+from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 
 

@@ -4,9 +4,9 @@ from PySide6.QtCore import QSize, Signal, Slot
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QFrame, QSizePolicy, QVBoxLayout, QWidget
 
-from benchapp.ui.steps import NUMBERED, Step
-from benchapp.ui.theme import Theme, scaled
-from benchapp.ui.tokens import Space, Type
+from benchapp.ui.kept.steps import NUMBERED, Step
+from benchapp.ui.look.theme import Theme, scaled
+from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import BenchButton, Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.marks import StepState, step_mark

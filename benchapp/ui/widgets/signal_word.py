@@ -4,8 +4,8 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from benchapp.ui.theme import font
-from benchapp.ui.tokens import SIGNALS, Space, Type
+from benchapp.ui.look.theme import font
+from benchapp.ui.look.tokens import SIGNALS, Space, Type
 
 _WIDEST = "WARNING"
 

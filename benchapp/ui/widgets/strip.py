@@ -3,8 +3,8 @@
 from PySide6.QtWidgets import QFrame, QSizePolicy, QWidget
 
 from benchapp.presentation.strip_words import NO_PROBE, StripWords
-from benchapp.ui.theme import Theme
-from benchapp.ui.tokens import Space, Type
+from benchapp.ui.look.theme import Theme
+from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.state_mark import StateMark

@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from benchapp.presentation.figures.colours import on_dark
 from benchapp.presentation.page import Figure
-from benchapp.ui.theme import Theme
-from benchapp.ui.tokens import DARK
+from benchapp.ui.look.theme import Theme
+from benchapp.ui.look.tokens import DARK
 
 _LARGEST_SCALE = 1.25
 _IMAGE_SCALE = 2

@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTab
 
 from benchapp.presentation.numbers import for_spreadsheet
 from benchapp.presentation.page import Table
-from benchapp.ui.theme import font
-from benchapp.ui.tokens import Type
+from benchapp.ui.look.theme import font
+from benchapp.ui.look.tokens import Type
 from benchapp.ui.widgets.clipboard import copy_table
 
 _MOST_ROWS_AT_ONCE = 14

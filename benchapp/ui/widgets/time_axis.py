@@ -7,8 +7,8 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from benchapp.presentation.numbers import MINUS, at_places, decimal_mark
-from benchapp.ui.theme import Theme, font
-from benchapp.ui.tokens import Space, Type
+from benchapp.ui.look.theme import Theme, font
+from benchapp.ui.look.tokens import Space, Type
 
 _PARTS = 4
 _TICK_PX = 5

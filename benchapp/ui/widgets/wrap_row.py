@@ -6,7 +6,7 @@ from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import QApplication, QLabel, QLayout, QLayoutItem, QSizePolicy, QSpacerItem, QWidget
 
-from benchapp.ui.tokens import Space
+from benchapp.ui.look.tokens import Space
 
 _LEAST_LETTERS = 24
 """A text that may break is given room for this many letters before it moves to a line of its own."""

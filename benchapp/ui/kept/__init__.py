@@ -1,0 +1,1 @@
+"""What is remembered between starts, and the steps of the job."""

@@ -1,0 +1,1 @@
+"""The look: colours, letters and lengths in both themes."""

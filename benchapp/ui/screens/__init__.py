@@ -1,0 +1,1 @@
+"""The pages, a folder each: each receives what it shows and sends wishes."""

@@ -1,0 +1,193 @@
+"""Choosing a test: a card for each, the options of the chosen one, and Start."""
+
+from PySide6.QtCore import Signal, Slot
+from PySide6.QtWidgets import QPushButton, QVBoxLayout
+
+from benchapp.acquisition.clipping import leads_by_role
+from benchapp.acquisition.status import Status
+from benchapp.presentation.stick_view import StickChoice
+from benchapp.presentation.test_cards import CARDS
+from benchapp.presentation.test_choice import start_refusal
+from benchapp.records.errors import WrongCall
+from benchapp.records.run import TESTS
+from benchapp.ui.link.workbench import Workbench
+from benchapp.ui.look.tokens import Space, Type
+from benchapp.ui.screens.tests_page.flip_options import FlipOptions
+from benchapp.ui.screens.tests_page.hold_options import HoldOptions
+from benchapp.ui.screens.tests_page.sweep_options import SweepOptions
+from benchapp.ui.screens.tests_page.test_card import TestCard
+from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.labels import PlainLabel
+from benchapp.ui.widgets.one_of import OneOf
+from benchapp.ui.widgets.page import PageFrame, card
+from benchapp.ui.widgets.tick_box import TickBox
+from benchapp.ui.widgets.wrap_row import FILL, WrapRow
+
+_MOST_OF_IT = 30
+_USUAL_TEST = "switch-flip"
+_NO_BENCH = "No bench is open. Open the practice bench or connect a probe on Start."
+
+
+class TestChoice(PageFrame):
+    """A card for each test that can be run, and below them what may be chosen for the one that is."""
+
+    __test__ = False
+
+    start = Signal(object)
+    go_safe = Signal()
+    go_leads = Signal()
+    go_start = Signal()
+
+    def __init__(
+        self, workbench: Workbench, *, flips: int, bench_flips: bool, sounds: bool, test: str = _USUAL_TEST
+    ) -> None:
+        super().__init__("Tests", "Choose a test, then Start. What is set is what is usual.")
+        self._workbench = workbench
+        self.flip = FlipOptions(workbench, flips=flips, bench_flips=bench_flips)
+        self.sweep = SweepOptions(workbench)
+        self.hold = HoldOptions(workbench)
+        self.options: dict[str, FlipOptions | SweepOptions | HoldOptions] = {
+            "switch-flip": self.flip,
+            "stick-sweep": self.sweep,
+            "hold-still": self.hold,
+        }
+        self.sounds = TickBox("Sounds", name="Sounds for now and for done")
+        self.sounds.setChecked(sounds)
+        self.start_button = button("Start", Kind.MAIN, name="Start the test")
+        self.start_button.clicked.connect(self._start)
+        self.why_not = PlainLabel("", Type.BODY, wrap=True)
+        self.safe_button = button("Go to Make it safe")
+        self.safe_button.clicked.connect(self.go_safe)
+        self.leads_button = button("Go to Leads")
+        self.leads_button.clicked.connect(self.go_leads)
+        self.open_button = button("Go to Start")
+        self.open_button.clicked.connect(self.go_start)
+        self._seen: tuple[object, ...] = ()
+        self._make_cards()
+        self._make_chosen()
+        workbench.status_changed.connect(self.show_status)
+        workbench.closed.connect(self.show_no_bench)
+        workbench.telling.connect(self.tell)
+        self.sweep.changed.connect(self._look)
+        self.flip.changed.connect(self._look)
+        self.choose(test)
+        self._chosen()
+
+    def main_button(self) -> QPushButton | None:
+        """Return the button that starts the test, or the one that leads to what is missing."""
+        buttons = (self.start_button, self.safe_button, self.leads_button, self.open_button)
+        return next((made for made in buttons if made.isEnabled() and made.isVisibleTo(self)), None)
+
+    def _make_cards(self) -> None:
+        self.cards = {test: TestCard(test) for test in TESTS}
+        row = WrapRow(spacing=Space.MEDIUM, line_spacing=Space.MEDIUM)
+        for made in self.cards.values():
+            made.pressed.connect(self.choose)
+            row.addWidget(made, 1, FILL)
+        self._tests = OneOf([made.choose for made in self.cards.values()], self)
+        self._tests.chosen.connect(self._chosen)
+        self.task.addLayout(row)
+
+    def _make_chosen(self) -> None:
+        frame = card()
+        column = QVBoxLayout(frame)
+        column.setContentsMargins(Space.WIDE, Space.LARGE, Space.WIDE, Space.LARGE)
+        column.setSpacing(Space.MEDIUM)
+        self.first = PlainLabel("", Type.BODY, wrap=True)
+        column.addWidget(self.first)
+        for options in self.options.values():
+            column.addWidget(options)
+        self.task.addWidget(frame)
+        self.task.addStretch(1)
+        self.foot.addWidget(self.sounds)
+        self.foot.addWidget(self.why_not, _MOST_OF_IT)
+        self.foot.addStretch(1)
+        for made in (self.open_button, self.safe_button, self.leads_button, self.start_button):
+            self.foot.addWidget(made)
+
+    @property
+    def test(self) -> str:
+        """The test that is chosen."""
+        return tuple(self.cards)[self._tests.index()]
+
+    def stick_choice(self) -> StickChoice | None:
+        """Return what the run page must know of a stick test, None for a test of the switch."""
+        options = self.options[self.test]
+        return None if isinstance(options, FlipOptions) else options.chosen()
+
+    @Slot(str)
+    def choose(self, test: str) -> None:
+        """Choose a test."""
+        if test in self.cards:
+            self._tests.choose(tuple(self.cards).index(test))
+            self._chosen()
+
+    @Slot()
+    def _chosen(self) -> None:
+        for test, options in self.options.items():
+            options.setVisible(test == self.test)
+        self.first.show_text(CARDS[self.test].first)
+        self._look()
+
+    @Slot()
+    def tell(self) -> None:
+        """Say what the options propose for what is seen now."""
+        if self.isVisible():
+            self.options[self.test].tell()
+
+    @Slot()
+    def show_no_bench(self) -> None:
+        """Show that nothing can be started without a bench."""
+        self._seen = ()
+        self._look()
+
+    @Slot(object)
+    def show_status(self, status: Status) -> None:
+        """Show whether a test can be started, and if not, why."""
+        seen = (status.link, status.leads, dict(status.roles), status.refusals)
+        if seen != self._seen:
+            self._seen = seen
+            self._look()
+
+    @Slot()
+    def _look(self) -> None:
+        """Look what stands in the way of the chosen test, and offer what this bench can do."""
+        status = self._workbench.status
+        for options in self.options.values():
+            options.show_bench()
+        for test, made in self.cards.items():
+            made.show_missing("" if status is None or not status.leads else _first(self._missing(test, status)))
+        if status is None:
+            self._allow(_NO_BENCH, begin=True)
+            return
+        refusals = {refusal.line.value: refusal.why.value for refusal in status.refusals}
+        refused = start_refusal(status.link.value, refusals)
+        problem = self.options[self.test].problem()
+        missing = self._missing(self.test, status) if status.leads else ""
+        self._allow(refused or problem or missing, safe=bool(refusals), leads=not refused and not problem)
+
+    def _missing(self, test: str, status: Status) -> str:
+        """Return which lead is missing for a test, or in the wrong place; "" where none is."""
+        by_stops = test == "stick-sweep" and self.sweep.is_by_stops
+        try:
+            leads_by_role(dict(status.roles), status.leads, test=test, by_stops=by_stops)
+        except WrongCall as wrong:
+            return wrong.message
+        return ""
+
+    def _allow(self, why_not: str, *, begin: bool = False, safe: bool = False, leads: bool = False) -> None:
+        self.start_button.setEnabled(not why_not)
+        self.why_not.show_text(why_not)
+        self.why_not.setVisible(bool(why_not))
+        self.open_button.setVisible(begin)
+        self.safe_button.setVisible(safe)
+        self.leads_button.setVisible(leads and bool(why_not))
+
+    @Slot()
+    def _start(self) -> None:
+        self.start.emit(self.options[self.test].wish())
+
+
+def _first(text: str) -> str:
+    """Return the first sentence of a text."""
+    return text.split(". ", maxsplit=1)[0].removesuffix(".") + "." if text else ""

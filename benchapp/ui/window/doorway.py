@@ -1,0 +1,91 @@
+"""Files on their way in and out: opened by a dialog, a drop, a click or a word on the command line; reports written."""
+
+from collections.abc import Mapping
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal, Slot
+from PySide6.QtWidgets import QWidget
+
+from benchapp.presentation.messages import Message
+from benchapp.presentation.shelf_words import RUN_GOES_ON, SAVE_A_COPY
+from benchapp.ui.kept.session_names import free_report_folder
+from benchapp.ui.link.desk_calls import DeskCalls
+from benchapp.ui.link.workbench import Workbench
+from benchapp.ui.widgets.banner import Act
+from benchapp.ui.window.file_choice import file_to_open, folder_for
+from benchapp.ui.window.opener import Opener
+from benchapp.ui.window.preferences import Preferences
+
+
+class Doorway(QObject):
+    """One way in for every file, however it was chosen; `opening` says in words what is being read.
+
+    A file opened or dropped while a run goes on never ends the run.
+    """
+
+    opening = Signal(str)
+    trouble = Signal(object)
+    said = Signal(object, object)
+
+    def __init__(
+        self, desk: DeskCalls, workbench: Workbench, opener: Opener, preferences: Preferences, window: QWidget
+    ) -> None:
+        super().__init__(window)
+        self._desk = desk
+        self._workbench = workbench
+        self._opener = opener
+        self._preferences = preferences
+        self._window = window
+        opener.session_wanted.connect(self.open_session)
+        workbench.report_written.connect(self._show_report)
+        workbench.not_writable.connect(self._offer_copy)
+
+    @Slot()
+    def ask(self) -> None:
+        """Let a session or capture be chosen, and open it."""
+        chosen = file_to_open(self._window, self._preferences.folder())
+        if chosen is not None:
+            self.open(chosen)
+
+    @Slot(object)
+    def open(self, path: Path) -> None:
+        """Open a session or a capture; a run that goes on is never ended by it."""
+        if self._workbench.running:
+            self.trouble.emit(RUN_GOES_ON)
+            return
+        self._opener.open(path)
+
+    @Slot(object)
+    def open_session(self, path: Path) -> None:
+        """Open a session file."""
+        if self._workbench.running:
+            self.trouble.emit(RUN_GOES_ON)
+            return
+        if self._workbench.status is not None:
+            self._workbench.close_bench()  # the bench that is open lets go of its probe first
+        self.opening.emit("Reading the session …")
+        self._workbench.open_session(path)
+
+    @Slot()
+    def ask_report(self) -> None:
+        """Let a folder be chosen, and write the report into a new folder in it."""
+        session = self._workbench.session
+        if session is None:
+            return
+        chosen = folder_for(self._window, "Where shall the report go?", self._preferences.folder())
+        if chosen is not None:
+            self._workbench.write_report(free_report_folder(chosen, session.path))
+
+    @Slot(object, object)
+    def _offer_copy(self, message: Message, fields: Mapping[str, str]) -> None:
+        self.said.emit(message, (Act(words=SAVE_A_COPY, do=partial(self._ask_copy, fields)),))
+
+    def _ask_copy(self, fields: Mapping[str, str]) -> None:
+        chosen = folder_for(self._window, "Where shall the copy go?", self._preferences.folder())
+        if chosen is not None:
+            self._workbench.describe_copy(chosen, fields)
+
+    @Slot(object)
+    def _show_report(self, folder: Path) -> None:
+        self._desk.show_file(folder / "report.html")
