@@ -17,6 +17,7 @@ def keep_details(error: BaseException) -> None:
         ) as file:
             file.write(text)
         where = f"The details are in {file.name}; send that file with a bug report."
-    except OSError:
-        where = f"The details could not be written: {type(error).__name__}: {error}"
+    except OSError as refused:
+        reason = refused.strerror or "the system gave no reason"
+        where = f"The details could not be written ({reason}): {type(error).__name__}: {error}"
     print(one_line(f"benchapp: something happened that this program did not expect. {where}"), file=sys.stderr)

@@ -34,7 +34,7 @@ def _load(path: Path, *, one_of: int) -> Loaded:
     try:
         return load(path)
     except BenchError as refusal:
-        if one_of > 1:
+        if one_of > 1 and shown(path) not in refusal.message:
             refusal.message = f"{shown(path)}: {refusal.message}"
         raise
 

@@ -15,7 +15,7 @@ from benchapp.records.errors import BenchError, DiskTrouble, SessionBusy, WrongI
 from benchapp.sessions.drafts import draft_beside
 from benchapp.sessions.flushing import sync_folder
 from benchapp.sessions.lock import is_held, lock_path
-from benchapp.sessions.naming import sidecars
+from benchapp.sessions.naming import reason, sidecars
 
 _OWNER_MAY_WRITE = 0o600
 
@@ -48,10 +48,8 @@ def copy_session(session: Path, folder: Path) -> Path:
         for part in made:
             with suppress(OSError):
                 part.unlink(missing_ok=True)
-        reason = error.strerror or type(error).__name__
-        raise DiskTrouble(
-            f"No copy could be written into {shown(folder)}: {reason}.", kept="Nothing changed."
-        ) from error
+        why = reason(error)
+        raise DiskTrouble(f"No copy could be written into {shown(folder)}: {why}.", kept="Nothing changed.") from error
     if len(parts) > 1:
         with suppress(BenchError):  # one that is damaged is copied as it is
             recover_session(copy)

@@ -4,6 +4,7 @@ from pathlib import Path
 
 from benchapp.desk.names import shown
 from benchapp.records.errors import DiskTrouble, WrongInput
+from benchapp.sessions.naming import reason
 
 
 def read_bytes(path: Path, *, most: int) -> bytes:
@@ -26,4 +27,4 @@ def read_bytes(path: Path, *, most: int) -> bytes:
     except ValueError as error:
         raise WrongInput(f"No file can be named {shown(path)}.") from error
     except OSError as error:
-        raise DiskTrouble(f"{shown(path)} could not be read: {error.strerror or type(error).__name__}.") from error
+        raise DiskTrouble(f"{shown(path)} could not be read: {reason(error)}.") from error

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from benchapp.desk.names import shown
+from benchapp.records.errors import NotEnoughData, WrongInput
 from benchapp.records.findings import SessionFindings
 from benchapp.records.run import RunEvidence, SessionFacts
 from benchapp.reduction.recipes import reduce_session
@@ -25,8 +27,13 @@ class Loaded:
 def load(path: Path) -> Loaded:
     """Return a session with its findings; the file is not changed and not kept open.
 
-    Raises WrongInput, NewerSession or DamagedEvidence as open_session does.
+    Raises WrongInput, NewerSession or DamagedEvidence as open_session does; WrongInput or NotEnoughData, naming the
+    file, where a run cannot be reduced.
     """
     with open_session(path) as session:
         runs = session.runs()
-        return Loaded(facts=session.facts, findings=reduce_session(runs), runs=runs, kept=session.kept)
+        try:
+            findings = reduce_session(runs)
+        except (WrongInput, NotEnoughData) as refusal:  # a reduction knows runs, and no file
+            raise type(refusal)(f"{shown(path)}: {refusal.message}.") from refusal
+        return Loaded(facts=session.facts, findings=findings, runs=runs, kept=session.kept)

@@ -13,7 +13,9 @@ from pathlib import Path
 
 from benchapp.assets import resource
 from benchapp.desk.data_folder import data_folder
+from benchapp.desk.names import shown
 from benchapp.records.errors import DiskTrouble, SystemTrouble
+from benchapp.sessions.naming import reason
 
 _ENTRY = "applications/benchapp.desktop"
 _COPIED = {
@@ -52,7 +54,7 @@ def add_to_menu(folder: Path, *, program: Sequence[str] | None = None) -> None:
         for name, place in _COPIED.items():
             _write(folder / place, resource(f"menu/{name}").read_bytes())
     except OSError as error:
-        raise DiskTrouble(f"The menu in {folder} could not be written: {error.strerror or error}.") from error
+        raise DiskTrouble(f"The menu in {shown(folder)} could not be written: {reason(error)}.") from error
     _refresh(folder)
 
 
@@ -62,7 +64,7 @@ def remove_from_menu(folder: Path) -> None:
         for place in (_ENTRY, *_COPIED.values()):
             (folder / place).unlink(missing_ok=True)
     except OSError as error:
-        raise DiskTrouble(f"The menu in {folder} could not be changed: {error.strerror or error}.") from error
+        raise DiskTrouble(f"The menu in {shown(folder)} could not be changed: {reason(error)}.") from error
     _refresh(folder)
 
 

@@ -18,7 +18,7 @@ from benchapp.sessions.drafts import draft_beside
 from benchapp.sessions.flushing import sync_folder
 from benchapp.sessions.lock import lock_path, take_lock
 from benchapp.sessions.making_way import check_way, put_in_place
-from benchapp.sessions.naming import sidecars
+from benchapp.sessions.naming import reason, sidecars
 
 _BAD_NAMES = {errno.ENAMETOOLONG, errno.EINVAL, errno.EILSEQ}
 _SESSION = ".t2h"
@@ -30,7 +30,7 @@ def disk_trouble(error: OSError, path: Path, *, kept: str = _NOTHING_WRITTEN) ->
     """Return the error that says what the disk refused, where, and what to do."""
     if error.errno in _BAD_NAMES:
         return WrongCall(f"No file can be named {shown(path.name)} here. Choose a shorter, plain name.", kept=kept)
-    what = error.strerror or type(error).__name__
+    what = reason(error)
     if error.errno == errno.ENOSPC:
         return DiskTrouble(f"The disk is full: {shown(path)} could not be written. Make room and try again.", kept=kept)
     return DiskTrouble(f"Could not write {shown(path)}: {what}. Choose another folder and try again.", kept=kept)

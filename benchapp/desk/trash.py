@@ -18,7 +18,7 @@ from benchapp.desk.recovering import recover_session
 from benchapp.desk.trash_days import count_days
 from benchapp.records.errors import BenchError, DiskTrouble, OutputExists, SessionBusy, WrongInput
 from benchapp.sessions.lock import is_held, lock_path
-from benchapp.sessions.naming import sidecars
+from benchapp.sessions.naming import reason, sidecars
 from benchapp.sessions.opening import open_session
 
 KEPT_DAYS = 30
@@ -120,7 +120,7 @@ def _discarded(folder: Path, home: Path) -> Discarded | None:
     note = _note(folder)
     was = Path(note.get("path", ""))
     return Discarded(
-        path=was if was.is_absolute() and was.name == names[0] else home / names[0],
+        path=was if was.is_absolute() and was.name == names[0] and _can_be(was) else home / names[0],
         folder=folder,
         name=note.get("name", "") or Path(names[0]).stem,
     )
@@ -143,6 +143,14 @@ def _note(folder: Path) -> dict[str, str]:
     return {key: text for key, text in note.items() if isinstance(text, str)} if isinstance(note, dict) else {}
 
 
+def _can_be(path: Path) -> bool:
+    """Return whether a system can have a file of that name at all; no text with a zero in it is one."""
+    try:
+        return b"\0" not in os.fsencode(path)
+    except UnicodeEncodeError:
+        return False
+
+
 def _since(name: str) -> datetime | None:
     try:
         return datetime.strptime(name, _STAMP).replace(tzinfo=UTC)
@@ -161,5 +169,4 @@ def _move(parts: list[Path], folder: Path, *, what: Path) -> None:
     except FileExistsError as error:
         raise OutputExists(f"There is another {shown(str(error.filename))} by now. Move that away first.") from error
     except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise DiskTrouble(f"{shown(what)} could not be moved: {reason}.", kept="It is where it was.") from error
+        raise DiskTrouble(f"{shown(what)} could not be moved: {reason(error)}.", kept="It is where it was.") from error

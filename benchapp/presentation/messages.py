@@ -110,7 +110,7 @@ CATALOGUE: Mapping[type[BenchError], Entry] = {
     PortNotAllowed: Entry(
         title="You may not open this port",
         kept=_NOTHING_OPEN,
-        do="Add the device rule, or yourself to the group named below, then plug the probe in again.",
+        do="Do what is said below, then plug the probe in again.",
     ),
     NotOurProbe: Entry(
         title="Something else is on this port",

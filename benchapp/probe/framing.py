@@ -2,7 +2,8 @@
 
     COBS( type u8 | number u8 | payload, 0 to 64 bytes | CRC-16, low byte first )  00
 
-The check is CRC-16 with the reflected polynomial 0x8408, start 0xFFFF, no final inversion.
+The check is CRC-16 with the reflected polynomial 0x8408, start 0xFFFF, no final inversion. It does not see zero bytes
+that a body has won or lost at its end: those frames pass, and are refused because no message has their length (`wire`).
 """
 
 from binascii import crc_hqx

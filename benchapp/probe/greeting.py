@@ -89,6 +89,6 @@ def _stranger(name: str, heard: int, first_bytes: bytes, patience_ns: int) -> No
             "more; otherwise choose another port."
         )
     return NotOurProbe(
-        f"{expected}, {heard} bytes came that are none (they begin {first_bytes!r}). "
+        f"{expected}, {heard} bytes came that are none (they begin {repr(first_bytes)[1:]}). "
         "Choose another port; if this is your probe, unplug it, plug it in again and try once more."
     )

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from benchapp.presentation.page import Page
 from benchapp.records.errors import DiskTrouble, SystemTrouble
+from benchapp.sessions.naming import reason
 
 if TYPE_CHECKING:
     from PySide6.QtGui import QGuiApplication
@@ -28,7 +29,7 @@ def write_pdf(page: Page, path: Path) -> None:
         _write_whole(content, path)
     except OSError as error:
         raise DiskTrouble(
-            f"the report could not be written to {path}: {error.strerror or error}; make room or choose another folder"
+            f"The report could not be written to {path}: {reason(error)}. Make room or choose another folder."
         ) from error
 
 

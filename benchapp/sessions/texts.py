@@ -12,6 +12,10 @@ from benchapp.records.errors import WrongInput
 from benchapp.records.events import Event, EventKind, Json
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
 
+MOST_LEVELS = 20
+"""How deep a row's text may be nested: a session's own texts have three levels; whoever reads deeper ones runs out of
+stack somewhere."""
+
 
 class BadText(ValueError):
     """A row's text is not what belongs there."""
@@ -30,9 +34,17 @@ def _object(text: str) -> dict[str, Json]:
         value = json.loads(text, parse_constant=_refuse_constant)
     except (ValueError, RecursionError) as error:
         raise BadText("is no text of a session") from error
-    if not isinstance(value, dict):
+    if not isinstance(value, dict) or _is_deep(value, MOST_LEVELS):
         raise BadText("is no text of a session")
     return cast("dict[str, Json]", value)
+
+
+def _is_deep(value: object, levels: int) -> bool:
+    """Return whether lists and objects stand in one another more than so many levels deep."""
+    if not isinstance(value, dict | list):
+        return False
+    inside = value.values() if isinstance(value, dict) else value
+    return levels == 0 or any(_is_deep(item, levels - 1) for item in inside)
 
 
 def storable(text: str) -> str:
@@ -46,12 +58,14 @@ def detail_text(event: Event) -> str:
 
 
 def check_storable(event: Event) -> None:
-    """Raise WrongInput where an entry holds what JSON cannot: not-a-number, infinity, or no plain value."""
+    """Raise WrongInput where an entry holds what JSON cannot: not-a-number, infinity, no plain value, a deep nest."""
     try:
-        detail_text(event)
+        if _is_deep(json.loads(detail_text(event)), MOST_LEVELS):
+            raise BadText("nested too deeply")
     except (ValueError, TypeError, RecursionError) as error:
         raise WrongInput(
-            f"An entry of the log ({event.kind.value}) cannot be kept: {error}. Wanted text, plain numbers, yes or no."
+            f"An entry of the log ({event.kind.value}) cannot be kept. Wanted text, plain numbers, yes or no; "
+            "something else came."
         ) from error
 
 
@@ -170,8 +184,10 @@ def stretch_from(number: int, origin_tick: int, origin_ns: int, text: str) -> St
             origin_tick=origin_tick,
             origin_ns=origin_ns,
         )
+    except BadText:
+        raise
     except ValueError as error:
-        raise BadText(str(error)) from error
+        raise BadText("names a kind of clock or lead that is not known") from error
     if _text(source) != text:
         raise BadText("is not written as a session writes it")
     indices = [lead.index for lead in stretch.leads]

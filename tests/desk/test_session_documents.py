@@ -17,9 +17,11 @@ from benchapp.desk.reporting import write_report
 from benchapp.probe.backends.port_list import PortFacts
 from benchapp.records.errors import DiskTrouble, NotOurProbe, OutputExists, SystemTrouble, WrongCall, WrongInput
 from benchapp.records.photo import PHOTO, photo_text
-from benchapp.records.run import Origin
+from benchapp.records.run import Origin, PickUp
+from benchapp.sessions.runs import run_start_event
+from tests.sessions.session_builder import new_writer, stop, stretch
 
-SMALL_JPEG = bytes.fromhex("ffd8ffc0000b080001000101011100ffd9")
+SMALL_JPEG = bytes.fromhex("ffd8ffc0000b080001000101011100ffda0008010100003f0000ffd9")
 
 
 def test_the_report_is_four_files(session, tmp_path):
@@ -140,6 +142,16 @@ def test_a_whole_session_is_whole_and_a_flipped_bit_is_found(session, tmp_path):
     damaged[place] ^= 0x01
     (tmp_path / "b.t2h").write_bytes(damaged)
     assert not check(tmp_path / "b.t2h").ok
+
+
+def test_a_run_that_cannot_be_reduced_is_refused_with_the_file_s_name(tmp_path):
+    writer = new_writer(tmp_path / "lone.t2h")
+    writer.add_stretch(stretch())
+    writer.add_event(run_start_event(run=1, at_ns=0, test="moon", roles={}, pick_up=PickUp.CONTACT, stretch=1))
+    writer.add_event(stop(at_ns=9))
+    writer.close()
+    with pytest.raises(WrongInput, match=r"^'/.*lone\.t2h': run 1 is a “moon” test; .*\.$"):
+        load(tmp_path / "lone.t2h")
 
 
 def test_loading_changes_no_byte(session, tmp_path):

@@ -272,6 +272,8 @@ def test_a_note_of_before_that_holds_only_the_place_is_still_read(copy, tmp_path
         '{"path": "relative.t2h", "name": []}',
         '"not/absolute.t2h"',
         '"/elsewhere/another name.t2h"',
+        r'{"path": "/else\u0000where/Birch 7.t2h"}',
+        r'{"path": "/else\ud800where/Birch 7.t2h"}',
     ],
 )
 def test_one_nobody_knows_the_place_of_comes_back_into_the_folder_of_sessions(copy, tmp_path, note):

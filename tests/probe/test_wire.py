@@ -7,10 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from cobs import cobs
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.probe.framing import FrameSplitter, encode_frame
+from benchapp.probe.framing import FrameSplitter, crc16, encode_frame
 from benchapp.probe.messages import (
     BoardFrame,
     Damage,
@@ -286,6 +287,27 @@ def test_damage_never_raises_and_never_invents_more_than_the_check_lets_through(
     edges = sorted(tick for m in messages if m[0] == "EdgeTicks" for tick in m[1]["ticks"])
     sent = sorted(tick for m in clean if m[0] == "EdgeTicks" for tick in m[1]["ticks"])
     assert set(edges) <= set(sent)
+
+
+@pytest.mark.parametrize(
+    ("kind", "size"),
+    [(1, 5), (1, 60), (2, 11), (2, 41), (3, 30), (3, 54), (4, 11)],
+    ids=["an edge", "12 edges", "a sample", "16 samples", "heartbeat", "heartbeat with levels", "reply"],
+)
+def test_a_frame_that_lost_or_won_a_zero_at_its_end_passes_the_check_and_is_refused_by_its_length(kind, size):
+    bodies = [bytes((kind, 0, 1, *number.to_bytes(2, "little"), *[1] * (size - 3))) for number in range(1 << 11)]
+    body = next(body for body in bodies if crc16(body) < 256)  # its check ends with a zero
+    whole = body + crc16(body).to_bytes(2, "little")
+    assert [type(message) for message in read_with_the_next(whole)] != [Damage, Heartbeat]
+    spoilt = [whole[:-1]] if kind == Kind.REPLY else [whole[:-1], whole + b"\0"]  # a longer reply has data
+    for other in spoilt:
+        (passed,) = FrameSplitter().feed(cobs.encode(other) + b"\0")
+        assert passed == other[:-2]
+        assert [type(message) for message in read_with_the_next(other)] == [Damage, Heartbeat]
+
+
+def read_with_the_next(coded: bytes) -> list:
+    return Decoder().feed(cobs.encode(coded) + b"\0" + encode_frame(Kind.HEARTBEAT, 1, bytes(30)))
 
 
 def test_of_many_damaged_frames_hardly_any_pass_the_check():

@@ -8,7 +8,8 @@ import sqlite3
 import numpy as np
 import pytest
 
-from benchapp.records.errors import BenchError, DamagedEvidence
+from benchapp.records.errors import BenchError, DamagedEvidence, WrongInput
+from benchapp.records.events import Event, EventKind
 from benchapp.reduction.recipes import reduce_run
 from benchapp.sessions.blocks import row_check
 from benchapp.sessions.opening import open_session, verify
@@ -225,6 +226,36 @@ def test_a_board_that_cannot_be_is_left_out_with_what_it_recorded(tmp_path, what
     assert session.stretches == ()
     assert session.runs() == ()
     assert session.damage[0].startswith("Stretch 1: its description ")
+    assert "is not a valid" not in session.damage[0]
+
+
+@pytest.mark.parametrize("levels", [21, 300, 900, 5_000])
+def test_an_entry_or_a_description_nested_without_end_is_damaged_and_not_unwound(tmp_path, levels):
+    path = tmp_path / "a.t2h"
+    small_session(path, seconds=1)
+    nest = "[" * levels + "]" * levels
+    connection = sqlite3.connect(path)
+    cells = (5, None, "note", f'{{"text":{nest}}}')
+    connection.execute("INSERT INTO event VALUES (NULL, ?, ?, ?, ?, ?)", (*cells, row_check(*cells)))
+    row = connection.execute("SELECT * FROM stretch").fetchone()
+    other = (row[0] + 1, *row[1:5], f'{{"a":{nest},{row[5][1:]}')
+    connection.execute("INSERT INTO stretch VALUES (?, ?, ?, ?, ?, ?, ?)", (*other, row_check(*other)))
+    connection.commit()
+    connection.close()
+    session = open_session(path)
+    assert "1 of 4 entries of the log are damaged, left out." in session.damage
+    assert any(sentence.startswith("Stretch 2: its description is no text") for sentence in session.damage)
+    assert len(session.stretches) == 1
+
+
+def test_no_writer_keeps_what_a_reader_would_call_damaged(tmp_path):
+    nest: list[object] = []
+    for _ in range(30):
+        nest = [nest]
+    writer = new_writer(tmp_path / "a.t2h")
+    with pytest.raises(WrongInput, match="cannot be kept"):
+        writer.add_event(Event(kind=EventKind.NOTE, at_ns=0, detail={"text": nest}))
+    writer.close()
 
 
 def test_a_session_without_its_own_row_is_refused(session):

@@ -2,6 +2,7 @@
 
 import errno
 import os
+import re
 import stat
 import sys
 
@@ -20,6 +21,7 @@ else:
 
 _BUSY = (errno.EAGAIN, errno.EBUSY)
 _FORBIDDEN = (errno.EACCES, errno.EPERM)
+_NUMBERED = re.compile(r"\[Errno -?\d+\] ?|\(-?\d+, '([^']*)'\)")
 
 
 def check_is_port(name: str) -> None:
@@ -49,9 +51,9 @@ def open_trouble(name: str, fault: Exception) -> ProbeTrouble | WrongCall:
     if number in (errno.ENOENT, errno.ENXIO, errno.ENODEV, errno.EIO):
         return PortGone(f"There is no port {name}, or nothing is plugged in there. {_ports_here()}")
     if not isinstance(fault, OSError):
-        return WrongCall(f"{name} cannot be used as a serial port ({fault}). {_ports_here()}")
+        return WrongCall(f"{name} cannot be used as a serial port ({_why(fault)}). {_ports_here()}")
     return NotOurProbe(
-        f"{name} cannot be used as a serial port ({fault}). {_ports_here()}", kept="Nothing was sent to it."
+        f"{name} cannot be used as a serial port ({_why(fault)}). {_ports_here()}", kept="Nothing was sent to it."
     )
 
 
@@ -59,10 +61,21 @@ def gone(name: str, fault: Exception) -> PortGone:
     """Return what a port is that was open and fails."""
     if os.name != "nt" and os.path.exists(name):
         return PortGone(
-            f"{name} stopped answering ({fault}), though it is still listed: its plug is loose, or another program "
-            "reads it too. Close other programs that use it, check the plug, and connect again."
+            f"{name} stopped answering ({_why(fault)}), though it is still listed: its plug is loose, or another "
+            "program reads it too. Close other programs that use it, check the plug, and connect again."
         )
     return PortGone(f"{name} went away: the probe was unplugged or lost its power. Plug it in again.")
+
+
+def _why(fault: Exception) -> str:
+    """Return why a port failed in the system's words: no number, and no call of a program, stands before them."""
+    number = getattr(fault, "errno", None)
+    if isinstance(number, int):
+        return os.strerror(number)
+    texts = [text for text in fault.args if isinstance(text, str)]  # a termios.error has a number before its text
+    if not texts or isinstance(fault, TypeError):  # of which the text is about the program, not about the port
+        return "the system gave no reason"
+    return _NUMBERED.sub(r"\1", texts[-1])
 
 
 def deaf(name: str, size: int, waited_s: float) -> PortGone:

@@ -124,5 +124,5 @@ def write_truth(path: Path, document: dict[str, Any]) -> None:
         if draft is not None:
             with suppress(OSError):
                 draft.unlink()
-        reason = trouble.strerror or str(trouble)
+        reason = trouble.strerror or "the system gave no reason"
         raise DiskTrouble(f"The truth could not be written to {path}: {reason}. Choose another file.") from trouble

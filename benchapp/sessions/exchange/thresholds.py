@@ -26,7 +26,7 @@ class Threshold:
 def threshold_named(text: str) -> tuple[str, Threshold]:
     """Return the lead's name and its threshold from LEAD=V or LEAD=V,HYST. Raises WrongCall."""
     name, equals, numbers = text.rpartition("=")
-    values = [float_of(part.strip().encode("utf-8")) for part in numbers.split(",")]
+    values = [float_of(part.strip().encode("utf-8", "replace")) for part in numbers.split(",")]
     volts, hysteresis = (*values, 0.0)[:2]
     if not name or not equals or len(values) > 2 or volts is None or hysteresis is None or hysteresis < 0:
         raise WrongCall(
