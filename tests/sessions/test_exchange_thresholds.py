@@ -99,7 +99,9 @@ def test_a_threshold_is_typed_as_name_volts_and_band(text, named):
     assert threshold_named(text) == named
 
 
-@pytest.mark.parametrize("text", ["out", "out=", "=1", "out=x", "out=1,2,3", "out=1,-1", "out=nan", "out=1,", "out=\ud800"])
+@pytest.mark.parametrize(
+    "text", ["out", "out=", "=1", "out=x", "out=1,2,3", "out=1,-1", "out=nan", "out=1,", "out=\ud800"]
+)
 def test_a_threshold_that_is_none_is_a_wrong_call(text):
     with pytest.raises(WrongCall, match="LEAD=VOLTS"):
         threshold_named(text)

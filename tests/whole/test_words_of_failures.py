@@ -27,7 +27,7 @@ from benchapp.presentation.messages import message_for
 from benchapp.probe.backends import port_faults
 from benchapp.records.errors import BenchError
 from benchapp.sessions.opening import open_session
-from benchapp.ui.bench.photo_file import read_photo
+from benchapp.ui.screens.bench.photo_file import read_photo
 from benchapp.ui.widgets.picture_saving import save_picture, saved_words
 from tests.campaigns.fuzzers.bounds import clear
 from tests.sessions.session_builder import small_session

@@ -15,8 +15,8 @@ from benchapp.desk.seen_ports import is_seen, remember_port
 from benchapp.desk.trash import discarded_sessions, empty_old, take_back
 from benchapp.presentation.bench_fields import READY, UNDER_TEST
 from benchapp.records.errors import BenchError, WrongInput
-from benchapp.ui.recents import Recent, recent_sessions, with_recent
-from benchapp.ui.settings import Settings, SettingsStore, noted_last, session_folder
+from benchapp.ui.kept.recents import Recent, recent_sessions, with_recent
+from benchapp.ui.kept.settings import Settings, SettingsStore, noted_last, session_folder
 from tests.campaigns.fuzzers.bounds import bounded, clear, refused
 from tests.campaigns.fuzzers.chances import chance_of
 from tests.campaigns.fuzzers.mutations import hostile, json_text, spoilt_bytes, spoilt_lines, spoilt_tree
