@@ -7,9 +7,9 @@ from benchapp.desk.names import shown
 from benchapp.desk.outputs import check_target, write_whole
 from benchapp.records.errors import WrongCall
 from benchapp.sessions.exchange.capture import Capture
-from benchapp.sessions.exchange.csv_columns import write_csv
+from benchapp.sessions.exchange.csv_text import write_csv
 from benchapp.sessions.exchange.from_session import runs_to_capture
-from benchapp.sessions.exchange.vcd import write_vcd
+from benchapp.sessions.exchange.vcd_text import write_vcd
 from benchapp.sessions.opening import open_session
 
 FORMATS: Mapping[str, Callable[[Capture], Iterable[bytes]]] = {"vcd": write_vcd, "csv": write_csv}

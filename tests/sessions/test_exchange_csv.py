@@ -244,12 +244,12 @@ def test_any_table_reads_as_the_plain_way_at_any_cut(rows, quote_some, semicolon
         middle = len(lines) // 2
         lines[middle] = separator.join(f'"{cell}"' if cell else cell for cell in lines[middle].split(separator))
         text = "\n".join(lines)
-    chunk = csv_body._CHUNK
+    chunk = csv_body._PIECE
     try:
-        csv_body._CHUNK = size
+        csv_body._PIECE = size
         capture = read(text)
     finally:
-        csv_body._CHUNK = chunk
+        csv_body._PIECE = chunk
     stamps = [round(Fraction(Decimal(time)) * 10**9) for time, _, _ in rows]
     states = [(stamp, int(cell)) for stamp, (_, cell, _) in zip(stamps, rows, strict=True) if cell]
     samples = [(stamp, float(cell)) for stamp, (_, _, cell) in zip(stamps, rows, strict=True) if cell]

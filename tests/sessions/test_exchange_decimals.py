@@ -12,10 +12,9 @@ from benchapp.sessions.exchange.decimals import (
     PAD,
     float_of,
     floats,
+    nearest_ns,
     ns_of,
-    read_decimals,
     rounded_division,
-    scaled_to_ns,
     whole_numbers,
     words_of,
 )
@@ -63,17 +62,39 @@ def test_what_is_no_number_is_named_and_nothing_else(fields):
     assert [values[row] for row in good] == [float(fields[row]) for row in good]
 
 
-@settings(max_examples=200, deadline=None)
-@given(st.lists(plain | long, min_size=1, max_size=40), st.sampled_from([9, 6, 3, 0]))
+def near_a_half(draw_int: int, offset: str) -> bytes:
+    """Half a nanosecond behind a whole one, in seconds, and a little more, or exactly that."""
+    whole, rest = divmod(draw_int, 10**9)
+    return f"{whole}.{rest:09d}5{offset}".encode()
+
+
+halves = st.builds(
+    near_a_half, st.integers(0, 10**16), st.sampled_from(["", "1", "0000000001", "000000000000000000000001"])
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.lists(plain | long | halves, min_size=1, max_size=40), st.sampled_from([9, 6, 3, 0]))
 def test_stamps_are_the_nearest_nanosecond_exactly(fields, exponent):
-    text, starts, ends = laid_out(fields)
-    values, good = scaled_to_ns(read_decimals(text, starts, ends), exponent)
-    for field, value, fits in zip(fields, values.tolist(), good.tolist(), strict=True):
+    values, sure = nearest_ns(np.array([float(field) for field in fields]), exponent)
+    for field, value, is_sure in zip(fields, values.tolist(), sure.tolist(), strict=True):
         exact = round(Fraction(Decimal(field.decode())) * 10**exponent)
-        if fits:
+        if is_sure:
             assert value == exact
         one_by_one = ns_of(field, exponent)
         assert one_by_one == exact or (one_by_one is None and abs(exact) >= 1 << 62)
+
+
+@given(st.lists(st.integers(-(10**14), 10**14), min_size=1))
+def test_a_day_of_whole_nanoseconds_is_sure_at_once(stamps):
+    times = np.array([float(Decimal(stamp).scaleb(-9)) for stamp in stamps])
+    values, sure = nearest_ns(times, 9)
+    assert sure.all()
+    assert values.tolist() == stamps
+
+
+def test_what_is_no_finite_double_is_never_a_sure_stamp():
+    assert not nearest_ns(np.array([np.nan, np.inf, -np.inf, 1e300, 1e17]), 9)[1].any()
 
 
 @pytest.mark.parametrize(
@@ -89,6 +110,12 @@ def test_stamps_are_the_nearest_nanosecond_exactly(fields, exponent):
         (b"2.5E3", 0, 2500),
         (b"1e-400", 9, 0),
         (b"0e9999", 9, 0),
+        (b"0e99999999999999999999", 9, 0),
+        (b"1e-99999999999999999999", 9, 0),
+        (b"1e99999999999999999999", 9, None),
+        (b"4611686018.427387903", 9, 2**62 - 1),
+        (b"4611686018.427387904", 9, None),
+        (b"0.00000000050000000000000000000000000000000000000001", 9, 1),
         (b"1e400", 9, None),
         (b"99999999999", 9, None),
         (b"nan", 9, None),
@@ -103,9 +130,10 @@ def test_a_stamp_is_never_a_float(text, exponent, ns):
 
 
 def test_a_decimal_comma_counts_only_where_it_may():
-    text, starts, ends = laid_out([b"0,25", b"1,5e1"])
-    assert floats(text, starts, ends, comma=True)[0].tolist() == [0.25, 15.0]
-    assert floats(text, starts, ends)[1].tolist() == [0, 1]
+    assert [float_of(field, comma=True) for field in (b"0,25", b"1,5e1")] == [0.25, 15.0]
+    assert ns_of(b"0,25", 9, comma=True) == 250_000_000
+    assert floats(*laid_out([b"0,25", b"1,5e1"]))[1].tolist() == [0, 1]
+    assert ns_of(b"0,25", 9) is None
     assert float_of(b"1,234.5", comma=True) is None
 
 

@@ -16,9 +16,11 @@ from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import Origin, Outcome, Pause, PickUp, RunSettings, Stop
 from benchapp.records.stream import Edges, Gap, Levels, frozen_array
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, ExportNotes, RunNote
-from benchapp.sessions.exchange.csv_columns import read_csv, write_csv
+from benchapp.sessions.exchange.csv_columns import read_csv
+from benchapp.sessions.exchange.csv_text import write_csv
 from benchapp.sessions.exchange.notes import MARK
-from benchapp.sessions.exchange.vcd import read_vcd, write_vcd
+from benchapp.sessions.exchange.vcd import read_vcd
+from benchapp.sessions.exchange.vcd_text import write_vcd
 from tests.sessions.exchange_reading import edges_of, gaps_of, levels_of
 
 

@@ -13,10 +13,12 @@ from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
 from benchapp.reduction.recipes import reduce_run
 from benchapp.sessions.exchange.capture import Capture
 from benchapp.sessions.exchange.choose import find_lead, inverted
-from benchapp.sessions.exchange.csv_columns import read_csv, write_csv
+from benchapp.sessions.exchange.csv_columns import read_csv
+from benchapp.sessions.exchange.csv_text import write_csv
 from benchapp.sessions.exchange.from_session import runs_to_capture
 from benchapp.sessions.exchange.to_session import ImportedSession, capture_to_session
-from benchapp.sessions.exchange.vcd import read_vcd, write_vcd
+from benchapp.sessions.exchange.vcd import read_vcd
+from benchapp.sessions.exchange.vcd_text import write_vcd
 from benchapp.sessions.opening import open_session
 from benchapp.sessions.store import SessionWriter
 from tests.reduction.made_runs import MS, Made, random_flips

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
-from benchapp.sessions.exchange.vcd import read_vcd, write_vcd
+from benchapp.sessions.exchange.vcd import read_vcd
+from benchapp.sessions.exchange.vcd_text import write_vcd
 from benchapp.sessions.texts import BadText, descriptors_text, stretch_from
 from tests.sessions.test_exchange_round_trip import DESCRIPTOR, NOTES, capture_of, edge_lead
 

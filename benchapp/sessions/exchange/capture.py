@@ -72,7 +72,7 @@ class Capture:
     """A capture as read; times are ns on the file's own axis and may be negative.
 
     name_hint : the file's name, for messages
-    tick_ns   : the interval of the stamps: a VCD's timescale; for a CSV see `csv_tick`
+    tick_ns   : the interval of the stamps: a VCD's timescale; for a CSV what its rows give away (`csv_columns`)
     started   : ISO 8601 text the file states, or None
     start_ns, stop_ns : the first and last time the file mentions, with or without a change there
     remarks   : sentences about what was left out

@@ -1,6 +1,6 @@
 """CSV files: a time column, and a lead in each further one."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -10,12 +10,12 @@ from benchapp.records.stream import Gap, Levels, frozen_array
 from benchapp.sessions.exchange.capture import Capture, CaptureLead
 from benchapp.sessions.exchange.csv_body import Column, Table, read_table
 from benchapp.sessions.exchange.csv_layout import Layout, read_layout
-from benchapp.sessions.exchange.csv_text import csv_chunks
-from benchapp.sessions.exchange.csv_tick import csv_tick_ns
 from benchapp.sessions.exchange.notes import applied_notes, level_columns
 from benchapp.sessions.exchange.plain_text import plain_bytes
 from benchapp.sessions.exchange.states import UNKNOWN, UNKNOWN_STATE, transitions
 from benchapp.sessions.exchange.thresholds import Threshold, thresholded
+
+_EVEN_WITHIN_NS = 2  # two stamps of an even row, each rounded to a whole ns, differ from the others by so much
 
 
 def read_csv(
@@ -45,18 +45,13 @@ def read_csv(
     )
     capture = Capture(
         name_hint=file,
-        tick_ns=csv_tick_ns(table.times_ns),
+        tick_ns=_tick_ns(table.times_ns),
         started=None,
         leads=leads,
         start_ns=int(table.times_ns[0]),
         stop_ns=int(table.times_ns[-1]),
     )
     return thresholded(applied_notes(capture, table.notes or None), thresholds or {})
-
-
-def write_csv(capture: Capture) -> Iterator[bytes]:
-    """Yield a capture as a CSV file, piece by piece; reading it back gives the same capture."""
-    return csv_chunks(capture)
 
 
 def _lead(layout: Layout, table: Table, column: int, place: int, *, as_volts: bool) -> CaptureLead:
@@ -68,38 +63,61 @@ def _lead(layout: Layout, table: Table, column: int, place: int, *, as_volts: bo
     if as_volts or values.values.dtype.kind == "f":
         levels = Levels(
             lead=place,
-            times_ns=frozen_array(values.times_ns),
+            times_ns=frozen_array(table.times_ns[values.rows]),
             values=frozen_array(values.values.astype(np.float64)),
         )
-        return replace(lead, levels=levels, gaps=_level_gaps(marks, place, stop_ns))
-    times, states = _with_gaps(values, marks)
+        return replace(lead, levels=levels, gaps=_level_gaps(table.times_ns, marks, place))
+    times, states = _with_gaps(table.times_ns, values, marks)
     seen = transitions(times, states, lead=place, stop_ns=stop_ns)
     return replace(lead, edges=seen.edges, initial=seen.initial, gaps=seen.gaps)
 
 
-def _with_gaps(values: Column, marks: Column | None) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
+def _with_gaps(
+    times_ns: NDArray[np.int64], values: Column, marks: Column | None
+) -> tuple[NDArray[np.int64], NDArray[np.uint8]]:
     """Return a lead's states with UNKNOWN where its gap column begins a gap, behind the row's own value."""
     states = values.values.astype(np.uint8)
     if marks is None:
-        return values.times_ns, states
-    begins = marks.values != 0
-    rows = np.concatenate((values.rows * 2, marks.rows[begins] * 2 + 1))
+        return times_ns[values.rows], states
+    begins = marks.rows[marks.values != 0]
+    rows = np.concatenate((values.rows * 2, begins * 2 + 1))
     order = np.argsort(rows, kind="stable")
-    times = np.concatenate((values.times_ns, marks.times_ns[begins]))
-    codes = np.concatenate((states, np.full(int(begins.sum()), UNKNOWN, dtype=np.uint8)))
-    return times[order], codes[order]
+    codes = np.concatenate((states, np.full(begins.size, UNKNOWN, dtype=np.uint8)))
+    return times_ns[rows[order] // 2], codes[order]
 
 
-def _level_gaps(marks: Column | None, place: int, stop_ns: int) -> tuple[Gap, ...]:
+def _level_gaps(times_ns: NDArray[np.int64], marks: Column | None, place: int) -> tuple[Gap, ...]:
     """Return the spans from each 1 of a gap column to the next 0."""
     if marks is None:
         return ()
-    seen = transitions(marks.times_ns, (marks.values != 0).astype(np.uint8), lead=place, stop_ns=stop_ns)
+    times, stop_ns = times_ns[marks.rows], int(times_ns[-1])
+    seen = transitions(times, (marks.values != 0).astype(np.uint8), lead=place, stop_ns=stop_ns)
     rises, falls = (seen.edges.times_ns[seen.edges.levels == level].tolist() for level in (1, 0))
     if seen.initial == 1:
-        rises.insert(0, int(marks.times_ns[0]))
+        rises.insert(0, int(times[0]))
     falls += [stop_ns] * (len(rises) - len(falls))
     return tuple(
         Gap(leads=(place,), from_ns=begin, to_ns=end, cause=UNKNOWN_STATE)
         for begin, end in zip(rises, falls, strict=True)
     )
+
+
+def _tick_ns(times_ns: NDArray[np.int64]) -> float:
+    """Return the stamp interval [ns] that the rows' times give away.
+
+    Rows an equal time apart (within the rounding to whole ns): that time, from the first to the last. Otherwise the
+    greatest common divisor of the distances, at least 1 ns: times with six decimals cannot be finer than 1 µs, and
+    rows that are written only when something changes still fall on the instrument's tick. 1 ns if all times are equal.
+    """
+    steps = np.diff(times_ns)
+    steps = steps[steps > 0]
+    if not steps.size:
+        return 1.0
+    if steps.size == times_ns.size - 1 and steps.size > 1 and int(steps.max() - steps.min()) <= _EVEN_WITHIN_NS:
+        return float(times_ns[-1] - times_ns[0]) / steps.size
+    divisor = 0
+    for low in range(0, steps.size, 1 << 16):
+        divisor = int(np.gcd.reduce(steps[low : low + (1 << 16)], initial=divisor))
+        if divisor == 1:
+            break
+    return float(divisor)

@@ -50,10 +50,8 @@ class Record:
     end: int
 
 
-def records(
-    data: bytes, begin: int, line: int, separator: bytes, *, file: str, stop: int | None = None
-) -> Iterator[Record]:
-    """Yield rows with quoted cells taken into account (RFC 4180), up to byte `stop`; empty rows are passed over.
+def records(data: bytes, begin: int, line: int, separator: bytes, *, file: str) -> Iterator[Record]:
+    """Yield rows with quoted cells taken into account (RFC 4180); empty rows are passed over.
 
     Raises WrongInput for a quote that is never closed, or with text behind it.
     """
@@ -61,8 +59,7 @@ def records(
     quoted = re.compile(rb'[ ]*"([^"]*(?:""[^"]*)*)"[ ]*')
     plain = re.compile(rb"[^\n\"" + mark + rb"]*")
     at = begin
-    stop = len(data) if stop is None else stop
-    while at < stop:
+    while at < len(data):
         cells: list[bytes] = []
         row_begin, row_line = at, line
         while True:

@@ -17,8 +17,8 @@ _BLOCK = 1 << 15  # cells a chunk of text
 _SECOND = 10**9
 
 
-def csv_chunks(capture: Capture) -> Iterator[bytes]:
-    """Yield the file piece by piece, each ending on a whole line.
+def write_csv(capture: Capture) -> Iterator[bytes]:
+    """Yield a capture as a CSV file, piece by piece, each ending on a whole line; read back it is the same capture.
 
     A header row; a row for every time at which something is written, times in s with nine decimals; a blank is no
     new value. A lead with gaps has a second column `NAME gap`: 1 where its state stops being known, 0 where it is

@@ -1,9 +1,7 @@
 """Decimal numbers out of bytes, exactly and many at a time."""
 
 import re
-from dataclasses import dataclass
-from decimal import Decimal
-from fractions import Fraction
+from decimal import MAX_EMAX, MAX_PREC, MIN_EMIN, ROUND_HALF_EVEN, Context, Decimal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,12 +14,12 @@ PAD = 32
 NS_LIMIT = 1 << 62
 """The largest stamp taken, in ns: 146 years either way; sums and differences of two still fit 64 bits."""
 
-_NUMBER = re.compile(rb"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,4})?")
+_NUMBER = re.compile(rb"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
+_IN_NUMBERS = np.isin(np.arange(256), list(b"\x000123456789+-.eE"))  # 0 stands behind a short field
 _BLOCK = 1 << 15  # fields at a time: the character matrix then stays in the second-level cache
-_WIDEST = 24  # characters read by columns; longer numbers are read one by one
+_WIDEST = 24  # characters read many at a time; longer numbers are read one by one
 _MOST_DIGITS = 18  # any 18 digits fit 63 bits
-_TENS = 10 ** np.arange(19, dtype=np.int64)
-_EXACT_TENS = np.array([float(10**power) for power in range(23)])  # every one a double without rounding
+_EXACT = Context(prec=MAX_PREC, Emax=MAX_EMAX, Emin=MIN_EMIN)  # never rounds
 
 
 def words_of(text: Bytes) -> NDArray[np.uint64]:
@@ -62,96 +60,13 @@ def whole_numbers(
     return values, good
 
 
-@dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class Decimals:
-    """Numbers as mantissa · 10^−places, where good; formed: a decimal number, but perhaps of too many digits.
-
-    A field that is not formed is no number, or one longer than 24 characters: it must be read by itself.
-    """
-
-    mantissa: NDArray[np.int64]
-    places: NDArray[np.int64]
-    good: NDArray[np.bool_]
-    formed: NDArray[np.bool_]
-
-
-def read_decimals(text: Bytes, starts: Places, ends: Places, *, comma: bool = False) -> Decimals:
-    """Return the numbers in fields such as -12.5, .5, 3e-6; with comma, 12,5 is taken as well."""
-    n = starts.size
-    mantissa = np.zeros(n, dtype=np.int64)
-    places = np.zeros(n, dtype=np.int64)
-    good = np.zeros(n, dtype=bool)
-    formed = np.zeros(n, dtype=bool)
-    for low in range(0, n, _BLOCK):
-        cut = slice(low, low + _BLOCK)
-        block = _block(text, starts[cut], ends[cut], comma)
-        mantissa[cut], places[cut], good[cut], formed[cut] = block.mantissa, block.places, block.good, block.formed
-    return Decimals(mantissa=mantissa, places=places, good=good, formed=formed)
-
-
-def _block(text: Bytes, starts: Places, ends: Places, comma: bool) -> Decimals:
-    letters = letters_between(text, starts, ends)
-    is_e = (letters | 0x20) == ord("e")
-    if not is_e.any():
-        return _plain(letters, ends - starts, comma)
-    has = is_e.any(axis=0)
-    mantissa_lengths = np.where(has, is_e.argmax(axis=0), ends - starts)
-    letters[np.arange(letters.shape[0])[:, None] >= mantissa_lengths] = 0
-    base = _plain(letters, mantissa_lengths, comma)
-    rows = np.flatnonzero(has)
-    after_e = starts[rows] + mantissa_lengths[rows] + 1
-    power_letters = letters_between(text, after_e, ends[rows])
-    power = _plain(power_letters, ends[rows] - after_e, comma=False)
-    whole = power.good & ~(power_letters == ord(".")).any(axis=0) & (np.abs(power.mantissa) < 1000)
-    base.formed[rows] &= whole & (ends[rows] - starts[rows] <= _WIDEST)
-    base.places[rows] -= np.where(whole, power.mantissa, 0)
-    np.logical_and(base.good, base.formed, out=base.good)
-    return base
-
-
-def letters_between(text: Bytes, starts: Places, ends: Places) -> Bytes:
+def _letters_between(text: Bytes, starts: Places, ends: Places) -> Bytes:
     """Return the first 24 characters of fields, one row a character, one column a field; 0 behind a field's end."""
     width = int(np.minimum(ends - starts, _WIDEST).max(initial=0))
     rows = np.arange(width)[:, None]
     letters: Bytes = text[starts + rows]
     letters[rows >= ends - starts] = 0
     return letters
-
-
-def _plain(letters: Bytes, lengths: Places, comma: bool) -> Decimals:
-    """Walk the columns of a character matrix, all fields at once: sign, digits, a point, digits."""
-    n = lengths.size
-    mantissa = np.zeros(n, dtype=np.int64)
-    # counters of a byte each: at most 24 characters, and four times as fast as wide ones
-    places, digits = np.zeros(n, dtype=np.uint8), np.zeros(n, dtype=np.uint8)
-    short_lengths = np.clip(lengths, 0, 255).astype(np.uint8)
-    dotted, negative = np.zeros(n, dtype=bool), np.zeros(n, dtype=bool)
-    formed = (lengths > 0) & (lengths <= _WIDEST)
-    for place, letter in enumerate(letters):
-        digit = letter - np.uint8(48)
-        is_digit = digit < 10
-        if is_digit.all():
-            mantissa *= 10
-            mantissa += digit
-        elif is_digit.any():
-            mantissa *= np.where(is_digit, np.uint8(10), np.uint8(1))
-            mantissa += digit * is_digit
-        digits += is_digit
-        places += is_digit & dotted
-        is_point = letter == ord(".")
-        if comma:
-            is_point |= letter == ord(",")
-        # a NUL inside a field would look like the filler behind it
-        allowed = is_digit | (is_point & ~dotted) | (short_lengths <= place)
-        dotted |= is_point
-        if place == 0:
-            negative = letter == ord("-")
-            allowed |= negative | (letter == ord("+"))
-        formed &= allowed
-    formed &= digits > 0
-    np.negative(mantissa, out=mantissa, where=negative)
-    good = formed & (digits <= _MOST_DIGITS)
-    return Decimals(mantissa=mantissa, places=places.astype(np.int64), good=good, formed=formed)
 
 
 def rounded_division(values: NDArray[np.int64], divisor: int) -> NDArray[np.int64]:
@@ -163,44 +78,28 @@ def rounded_division(values: NDArray[np.int64], divisor: int) -> NDArray[np.int6
     return quotient
 
 
-def scaled_to_ns(numbers: Decimals, unit_exponent: int) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
-    """Return decimals in units of 10^unit_exponent ns as whole ns, nearest, and which of them fitted."""
-    shift = unit_exponent - numbers.places
-    out = np.zeros(shift.size, dtype=np.int64)
-    good = numbers.good.copy()
-    for step in np.unique(shift[good]).tolist():
-        rows = good & (shift == step)
-        values = numbers.mantissa[rows]
-        if step >= 0:
-            fits = (values == 0) | ((step < 19) & (np.abs(values) < NS_LIMIT // 10 ** min(step, 18)))
-            out[rows] = np.where(fits, values * _TENS[min(step, 18)], 0)
-            good[rows] = fits
-        elif step >= -18:
-            out[rows] = rounded_division(values, 10**-step)
-            good[rows] = np.abs(out[rows]) < NS_LIMIT
-        else:
-            good[rows] = False
-    return out, good
+def nearest_ns(times: NDArray[np.float64], unit_exponent: int) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
+    """Return decimals, read as the nearest doubles, in units of 10^unit_exponent ns as whole ns, and which are sure.
 
-
-def floats(text: Bytes, starts: Places, ends: Places, *, comma: bool = False) -> tuple[NDArray[np.float64], Places]:
-    """Return the fields as the nearest doubles, and the numbers of the fields that are none.
-
-    A mantissa below 2^53 and a power of ten up to 22 are exact doubles, so one division rounds once and right;
-    whatever lies beyond goes through numpy's or Python's own reading.
+    Reading and scaling round once each, by at most 2^-53 of the value. Sure is a stamp that lies further than twice
+    as much from the next half ns: then the decimal itself has the same nearest ns. nan and infinity never are.
     """
-    numbers = read_decimals(text, starts, ends, comma=comma)
-    exact = numbers.good & (np.abs(numbers.mantissa) < 1 << 53) & (np.abs(numbers.places) <= 22)
-    power = _EXACT_TENS[np.minimum(np.abs(numbers.places), 22)]
-    mantissa = numbers.mantissa.astype(np.float64)
-    values = np.where(numbers.places >= 0, mantissa / power, mantissa * power)
-    # "-0.0" has mantissa 0 and would lose its sign; no reader cares, but a copy should be a copy
-    values[(numbers.mantissa == 0) & exact & (text[starts] == ord("-"))] = -0.0
-    many_digits = np.flatnonzero(numbers.formed & ~exact)
-    values[many_digits] = _long_floats(text, starts[many_digits], ends[many_digits])
+    with np.errstate(over="ignore", invalid="ignore"):
+        scaled = times * 10.0**unit_exponent
+        nearest = np.rint(scaled)
+        sure = np.abs(scaled - nearest) + np.abs(scaled) * 2.0**-51 < 0.5
+    return np.where(sure, nearest, 0.0).astype(np.int64), sure
+
+
+def floats(text: Bytes, starts: Places, ends: Places) -> tuple[NDArray[np.float64], Places]:
+    """Return the fields as the nearest doubles, and the numbers of the fields that are none."""
+    values = np.full(starts.size, np.nan)
+    for low in range(0, starts.size, _BLOCK):
+        cut = slice(low, low + _BLOCK)
+        values[cut] = _block(text, starts[cut], ends[cut])
     wrong = []
-    for row in np.flatnonzero(~numbers.formed | ~np.isfinite(values)).tolist():
-        value = float_of(bytes(text[starts[row] : ends[row]]), comma=comma)
+    for row in np.flatnonzero(~np.isfinite(values)).tolist():
+        value = float_of(bytes(text[starts[row] : ends[row]]))
         if value is None:
             wrong.append(row)
         else:
@@ -208,14 +107,21 @@ def floats(text: Bytes, starts: Places, ends: Places, *, comma: bool = False) ->
     return values, np.array(wrong, dtype=np.int64)
 
 
-def _long_floats(text: Bytes, starts: Places, ends: Places) -> NDArray[np.float64]:
-    """Return well-formed numbers of up to 24 characters as the nearest doubles."""
-    if not starts.size:
-        return np.empty(0, dtype=np.float64)
-    letters = letters_between(text, starts, ends)
-    letters[letters == ord(",")] = ord(".")
-    words = np.ascontiguousarray(letters.T).view(f"S{letters.shape[0]}").ravel()
-    return words.astype(np.float64)
+def _block(text: Bytes, starts: Places, ends: Places) -> NDArray[np.float64]:
+    """Return fields as doubles; nan for those that must be looked at by themselves."""
+    letters = _letters_between(text, starts, ends)
+    if not letters.size:
+        return np.full(starts.size, np.nan)
+    # fewer letters than the field is long: it is too long, or a NUL stands in it
+    plain = _IN_NUMBERS[letters].all(axis=0) & ((letters != 0).sum(axis=0) == ends - starts) & (ends > starts)
+    letters[:, ~plain] = 0
+    letters[0, ~plain] = ord("0")
+    try:
+        values = np.ascontiguousarray(letters.T).view(f"S{letters.shape[0]}").ravel().astype(np.float64)
+    except ValueError:
+        return np.full(starts.size, np.nan)
+    values[~plain] = np.nan
+    return values
 
 
 def float_of(field: bytes, *, comma: bool = False) -> float | None:
@@ -229,13 +135,11 @@ def float_of(field: bytes, *, comma: bool = False) -> float | None:
 
 def ns_of(field: bytes, unit_exponent: int, *, comma: bool = False) -> int | None:
     """Return one field in units of 10^unit_exponent ns as whole ns, or None if it is no number or too large."""
-    plain = field.replace(b",", b".") if comma else field
-    if not _NUMBER.fullmatch(plain):
+    size = float_of(field, comma=comma)
+    if size is None or abs(size) > NS_LIMIT:
         return None
-    number = Decimal(plain.decode("ascii"))
-    if number == 0 or number.adjusted() + unit_exponent < -2:
+    if abs(size) < 1e-12:  # far below half a ns in any unit, and perhaps of more places than a Decimal can have
         return 0
-    if number.adjusted() + unit_exponent > 19:
-        return None
-    value = round(Fraction(number) * Fraction(10) ** unit_exponent)
+    number = Decimal(field.replace(b",", b".").decode("ascii"))
+    value = int(_EXACT.scaleb(number, unit_exponent).to_integral_value(ROUND_HALF_EVEN))
     return value if abs(value) < NS_LIMIT else None

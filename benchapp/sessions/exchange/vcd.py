@@ -1,7 +1,5 @@
 """VCD files (IEEE 1364, four states): wires are on-off leads, reals are volts."""
 
-from collections.abc import Iterator
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,7 +12,6 @@ from benchapp.sessions.exchange.refusal import refused
 from benchapp.sessions.exchange.states import UNKNOWN_STATE, transitions
 from benchapp.sessions.exchange.vcd_body import Changes, read_body
 from benchapp.sessions.exchange.vcd_header import Shape, Variable, read_header
-from benchapp.sessions.exchange.vcd_text import vcd_chunks
 
 
 def read_vcd(data: bytes, *, file: str) -> Capture:
@@ -55,15 +52,6 @@ def read_vcd(data: bytes, *, file: str) -> Capture:
         ),
     )
     return applied_notes(capture, notes_in(header.comments))
-
-
-def write_vcd(capture: Capture) -> Iterator[bytes]:
-    """Yield a capture as a VCD file of 1 ns, piece by piece; reading it back gives the same capture.
-
-    Names are made plain ASCII; the leads' own names, their descriptors, flags of stamps and the runs stand in a
-    comment.
-    """
-    return vcd_chunks(capture)
 
 
 class _Scale:

@@ -16,11 +16,13 @@ _BLOCK = 1 << 16  # values a chunk of text
 _STATE_LETTERS = {0: "0", 1: "1", UNKNOWN: "x"}
 
 
-def vcd_chunks(capture: Capture) -> Iterator[bytes]:
-    """Yield the file piece by piece; every piece but the header ends on a whole line.
+def write_vcd(capture: Capture) -> Iterator[bytes]:
+    """Yield a capture as a VCD file, piece by piece, each ending on a whole line; read back it is the same capture.
 
-    Times of a VCD are never negative: where the capture begins before 0 the file begins at 0, and its notes say at
-    which ns that is. Gaps of on-off leads are x; those of leads in volts stand in the notes alone, as a real has no x.
+    Names are made plain ASCII; the leads' own names, their descriptors, flags of stamps and the runs stand in a
+    comment. Times of a VCD are never negative: where the capture begins before 0 the file begins at 0, and its notes
+    say at which ns that is. Gaps of on-off leads are x; those of leads in volts stand in the notes alone, as a real
+    has no x.
     """
     origin_ns = min(0, capture.start_ns)
     columns = vcd_names([lead.name for lead in capture.leads])
