@@ -66,8 +66,9 @@ class _Reader:
     def read(self) -> Table:
         """Return everything."""
         low = self._layout.body
+        size = _PIECE * (1 + len(self._layout.names) // 1000)  # some dozen rows even of thousands of columns
         while low < len(self._data):
-            cut = self._data.find(b"\n", low + _PIECE)
+            cut = self._data.find(b"\n", low + size)
             high = len(self._data) if cut < 0 else cut + 1
             low = self._at_once(low, high) or self._one_by_one(low, high)
         if not self._rows:
