@@ -224,6 +224,11 @@ def run_pictures(camera: Camera) -> None:
     window.pages.tests.show_choice()
     window.pages.tests.choice.flip.plan_buttons[2].click()
     camera.take(window, "run-again")
+    correction = window.pages.tests.choice.flip.correction
+    correction.further.click()
+    correction.take_off.setText("3.25")
+    correction.within.setText("0.5")
+    camera.take(window, "run-further")
     window.interior.navigator.show_settings()
     camera.take(window, "run-settings")
     camera.close(window)

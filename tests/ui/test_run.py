@@ -399,6 +399,39 @@ def test_a_give_or_take_to_stop_at_goes_into_the_run(practising, settle, typed, 
     assert started.settings.target_ms == target_ms
 
 
+def test_a_known_delay_is_taken_off_every_flip_and_nothing_typed_changes_nothing(practising, settle, qtbot):
+    window, recording = choosing(practising, settle)
+    choice = window.pages.tests.choice
+    fields = choice.flip.correction
+    assert not fields.take_off.isVisible()
+    fields.further.click()
+    assert fields.take_off.isVisible()
+    assert choice.flip.wish().settings == RunSettings(flips=60, switch_ons=1)
+    assert not fields.done.isVisible()
+    qtbot.keyClicks(fields.take_off, "3,25")
+    assert not choice.start_button.isEnabled()
+    assert "type both" in choice.why_not.text()
+    qtbot.keyClicks(fields.within, "0.5")
+    fields.further.click()
+    assert not fields.take_off.isVisible()
+    assert fields.done.isVisible()  # nothing is taken off unseen
+    assert "taken off every flip's delay" in fields.done.text()
+    choice.start_button.click()
+    settle(window)
+    started = next(wish for wish in recording.wishes if isinstance(wish, StartRun))
+    assert (started.settings.correction_ms, started.settings.correction_within_ms) == (-3.25, 0.5)
+
+
+def test_another_bench_begins_with_nothing_taken_off(practising, settle, qtbot):
+    window, _ = choosing(practising, settle)
+    fields = window.pages.tests.choice.flip.correction
+    fields.take_off.setText("3")
+    fields.within.setText("0.5")
+    window.workbench.opened.emit()
+    assert (fields.take_off.text(), fields.within.text(), fields.done.text()) == ("", "", "")
+    assert window.pages.tests.choice.flip.wish().settings.correction_ms is None
+
+
 def test_carry_on_after_a_switch_on_asks_for_safety_again_as_help_says(practising, settle, qtbot, moment_passes):
     recording = FakeRecording(Origin.PROBE)
     window, _ = practising(recording)

@@ -140,6 +140,15 @@ def stick_states(window, recording, settle):
         card.choose.click()
         settle(window)
         yield f"tests, {test}", window.pages.tests
+    window.pages.tests.choice.cards["switch-flip"].choose.click()
+    correction = window.pages.tests.choice.flip.correction
+    correction.further.click()
+    correction.take_off.setText("3.25")
+    correction.within.setText("0.5")
+    settle(window)
+    yield "tests, switch-flip, further options", window.pages.tests
+    correction.clear()
+    correction.further.click()
     for number, (test, told) in enumerate(_STICK_RUNS, start=1):
         recording.tell(session="")
         recording.now = replace(recording.now, run=None)

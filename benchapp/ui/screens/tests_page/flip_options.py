@@ -20,6 +20,7 @@ from benchapp.records.run import PickUp, RunSettings
 from benchapp.ui.link.sights import lead_sight
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import use_lengths
+from benchapp.ui.screens.tests_page.correction_option import CorrectionOption
 from benchapp.ui.screens.tests_page.option_grid import Option, OptionGrid
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.decimal_validator import DecimalValidator
@@ -59,12 +60,17 @@ class FlipOptions(QWidget):
         self._who = OneOf([self.by_hand, self.by_bench], self)
         self._who.choose(int(bench_flips))
         self.many = Option("Flips", self.flips, PlainLabel("or stop at ±"), self.target, PlainLabel("ms"), self.propose)
-        self.radio = Option("Switch-ons × flips", *self.plan_buttons, PlainLabel("or switch-ons"), self.switch_ons)
+        self.correction = CorrectionOption()
+        ons = (PlainLabel("or switch-ons"), self.switch_ons, self.correction.further)
+        self.radio = Option("Switch-ons × flips", *self.plan_buttons, *ons)
         self.who = Option("Who flips", self.by_hand, self.by_bench)
         self.proposal, self.plan_says = self.many.says, self.radio.says
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(OptionGrid(self.many, self.radio, self.who))
+        column.addWidget(OptionGrid(self.many, self.radio, self.who, self.correction))
+        column.addWidget(self.correction.done)
+        self.correction.changed.connect(self.changed)
+        workbench.opened.connect(self.correction.clear)
         self._plans.chosen.connect(self._take_plan)
         for changed in (self._who.chosen, self.switch_ons.changed, self.flips.changed):
             changed.connect(self._say)
@@ -77,14 +83,18 @@ class FlipOptions(QWidget):
 
     def problem(self) -> str:
         """Return why the run cannot be started as it is set; "" where it can."""
-        return plan_problem(self.switch_ons.value(), self.flips.value())
+        return plan_problem(self.switch_ons.value(), self.flips.value()) or self.correction.typed().problem
 
     def wish(self) -> StartRun:
         """Return the run as it is set."""
-        driven = self.driven
+        driven, correction = self.driven, self.correction.typed()
         return StartRun(
             settings=RunSettings(
-                flips=self.flips.value(), target_ms=self.target_ms(), switch_ons=self.switch_ons.value()
+                flips=self.flips.value(),
+                target_ms=self.target_ms(),
+                switch_ons=self.switch_ons.value(),
+                correction_ms=correction.correction_ms,
+                correction_within_ms=correction.within_ms,
             ),
             phase_stepped=driven,
             pick_up=PickUp.DRIVEN if driven else self._workbench.pick_up,
