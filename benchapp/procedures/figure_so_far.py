@@ -6,7 +6,8 @@ from benchapp.procedures.stop_rules import Sofar
 from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import BudgetLine, Latency
 from benchapp.records.run import RunEvidence
-from benchapp.reduction.budget import SAMPLING
+from benchapp.reduction.budget import SAMPLING, SWITCH_ON_LINE
+from benchapp.reduction.headline import MEAN_OF_SWITCH_ONS
 from benchapp.reduction.recipes import reduce_run
 
 SAME_FLIP_NS = 20_000_000
@@ -39,13 +40,16 @@ class FigureSoFar:
         if self._latency is None:
             return Sofar(flips=flips, answered=0, half_width_ms=None, balanced=False)
         headline = self._latency.headline
-        others = math.hypot(*(line.standard_ms for line in self._budget if line.source != SAMPLING))
+        by_switch_ons = headline.estimator == MEAN_OF_SWITCH_ONS
+        narrowed = (SAMPLING, SWITCH_ON_LINE) if by_switch_ons else (SAMPLING,)
+        others = math.hypot(*(line.standard_ms for line in self._budget if line.source not in narrowed))
         return Sofar(
             flips=flips,
             answered=len(self._latency.trials),
             half_width_ms=headline.expanded_uncertainty_ms,
             balanced=headline.estimator == "balanced-mean",
             rest_ms=(headline.k or 0.0) * others,
+            switch_ons=self._latency.switch_ons if by_switch_ons else 0,
         )
 
     def answer(self, flip_ns: int | None) -> tuple[float | None, str]:

@@ -21,7 +21,9 @@ class Sofar:
     """What is known of a run so far, for the stop rules to judge.
 
     half_width_ms : the figure's give or take, every line of its budget in it; balanced : its estimator is
-    rest_ms       : what would be left of the give or take after any number of flips
+    rest_ms       : what would be left of the give or take after any number of flips, or, where the figure is a mean
+                    over switch-ons, after any number of those
+    switch_ons    : how many the figure is a mean over; 0 where its flips count as one run of them
     """
 
     flips: int
@@ -29,6 +31,7 @@ class Sofar:
     half_width_ms: float | None
     balanced: bool
     rest_ms: float = 0.0
+    switch_ons: int = 0
 
 
 LEAST_TARGET_MS = 0.3
@@ -67,16 +70,18 @@ def flips_left(settings: RunSettings, sofar: Sofar) -> int | None:
     """Return about how many flips are left to the nearest stop rule that counts them; None if not known yet.
 
     The part h of the give or take that the flips make falls, for a plain mean, with the root of their number:
-    n (h / aim)² are needed in all; for the balanced mean of a locked radio with the number: n h / aim. The aim is what
-    the rest of the budget leaves of the target; where it leaves nothing, no number of flips is enough. A target is
-    looked at in the last of the switch-ons asked for, and never before.
+    n (h / aim)² are needed in all; for the balanced mean of a locked radio with the number: n h / aim; a mean over k
+    switch-ons needs k (h / aim)² of them, with as many flips in each as they had so far. The aim is what the rest of
+    the budget leaves of the target; where it leaves nothing, no number of flips is enough. A target is looked at in
+    the last of the switch-ons asked for, and never before.
     """
     left = [] if settings.flips is None else [max(settings.flips - sofar.flips, 0)]
     target_ms, width_ms = settings.target_ms, sofar.half_width_ms
     if target_ms is not None and width_ms is not None and sofar.answered and not out_of_reach(settings, sofar):
-        aim = math.sqrt(target_ms**2 - sofar.rest_ms**2)
-        ratio = math.sqrt(max(width_ms**2 - sofar.rest_ms**2, 0.0)) / aim
+        ratio = _ratio(target_ms, width_ms, sofar.rest_ms)
         needed = sofar.answered * (ratio if sofar.balanced else ratio**2)
+        if sofar.switch_ons:
+            needed = sofar.answered * (1 + _more_switch_ons(target_ms, width_ms, sofar) / sofar.switch_ons)
         # Two looks running, at multiples of ten, the first at 30.
         looks = max(-(-needed // LOOK_EVERY), FIRST_LOOK // LOOK_EVERY) + LOOKS_IN_A_ROW - 1
         looks = max(looks, _looks_of_the_last(settings))
@@ -92,15 +97,32 @@ def _looks_of_the_last(settings: RunSettings) -> int:
     return first // LOOK_EVERY + LOOKS_IN_A_ROW - 1
 
 
-def switch_ons_left(settings: RunSettings, *, blocks: int) -> int | None:
-    """Return how many switch-ons are left to begin where they are what a run to a target waits for, else None.
+def _ratio(target_ms: float, width_ms: float, rest_ms: float) -> float:
+    """Return how many times too wide the part of the give or take is that more of a run narrows."""
+    return math.sqrt(max(width_ms**2 - rest_ms**2, 0.0) / (target_ms**2 - rest_ms**2))
 
-    From three on the figure is the mean of the switch-ons' own means, which more flips in one hardly narrow, and the
-    target is looked at in the last one alone: until then no number of flips says how much is left.
+
+def _more_switch_ons(target_ms: float, width_ms: float, sofar: Sofar) -> int:
+    return max(math.ceil(sofar.switch_ons * _ratio(target_ms, width_ms, sofar.rest_ms) ** 2) - sofar.switch_ons, 0)
+
+
+def switch_ons_left(settings: RunSettings, sofar: Sofar, *, blocks: int) -> int | None:
+    """Return about how many switch-ons are left where they are what a run to a target waits for, else None.
+
+    From three on the figure is the mean of the switch-ons' own means, which more flips in one hardly narrow. Of those
+    asked for, the target is looked at in the last one alone; where somebody switches by hand, as many are needed as
+    narrow the figure enough, unless the flips asked for are done before.
     """
-    if settings.target_ms is None or is_last(settings, blocks):
+    target_ms, width_ms = settings.target_ms, sofar.half_width_ms
+    if target_ms is None:
         return None
-    return (settings.switch_ons or 1) - blocks
+    if not is_last(settings, blocks):
+        return (settings.switch_ons or 1) - blocks
+    if not sofar.switch_ons or width_ms is None or out_of_reach(settings, sofar):
+        return None
+    more = _more_switch_ons(target_ms, width_ms, sofar)
+    room = math.inf if settings.flips is None else settings.flips - sofar.flips
+    return more if more > 0 and more * sofar.answered / sofar.switch_ons <= room else None
 
 
 def out_of_reach(settings: RunSettings, sofar: Sofar) -> bool:

@@ -165,7 +165,7 @@ class SwitchFlip:
             out_of_reach=out_of_reach(settings, sofar),
             stands=not self.ended and self._conclusions.stands(self._now_ns),
             flips_left=left,
-            switch_ons_left=switch_ons_left(settings, blocks=self._log.blocks),
+            switch_ons_left=switch_ons_left(settings, sofar, blocks=self._log.blocks),
             minutes_left=minutes_left(
                 settings,
                 left,

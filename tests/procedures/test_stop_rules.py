@@ -89,14 +89,28 @@ def test_a_target_over_several_switch_ons_waits_for_the_last_of_them():
     # Ten times six: at the 55th flip and the 60th.
     settings = RunSettings(flips=60, switch_ons=10, target_ms=5.0)
     assert flips_left(settings, sofar(30, 1.0)) == 30
-    assert [switch_ons_left(settings, blocks=blocks) for blocks in (1, 5, 9, 10)] == [9, 5, 1, None]
+    assert [switch_ons_left(settings, sofar(30), blocks=blocks) for blocks in (1, 5, 9, 10)] == [9, 5, 1, None]
     # What comes first is the end all the same: by this width the target needs 480 flips more.
     assert flips_left(settings, sofar(30, 20.0)) == 30
 
 
 def test_switch_ons_are_left_only_where_a_target_waits_for_them():
-    assert switch_ons_left(RunSettings(flips=60, switch_ons=10), blocks=3) is None
-    assert switch_ons_left(RunSettings(flips=60, target_ms=1.0), blocks=1) is None
+    assert switch_ons_left(RunSettings(flips=60, switch_ons=10), sofar(18), blocks=3) is None
+    assert switch_ons_left(RunSettings(flips=60, target_ms=1.0), sofar(18), blocks=1) is None
+
+
+def test_switch_ons_made_by_hand_are_counted_by_the_law_of_their_means():
+    # Four of six flips, 1.5 ms, 0.9 of it from elsewhere, to come to 1.5 / √2: 1.2² / (1.125 - 0.81) = 4.57 times as
+    # many switch-ons, 19 in all, six flips in each of the 15 more: 114 flips; the looks after them are at 120 and 130.
+    four = Sofar(flips=24, answered=24, half_width_ms=1.5, balanced=False, rest_ms=0.9, switch_ons=4)
+    target = {"target_ms": 1.5 / 2**0.5}
+    assert switch_ons_left(RunSettings(**target), four, blocks=4) == 15
+    assert flips_left(RunSettings(**target), four) == 130 - 24
+    assert switch_ons_left(RunSettings(flips=114, **target), four, blocks=4) == 15
+    assert switch_ons_left(RunSettings(flips=60, **target), four, blocks=4) is None
+    assert flips_left(RunSettings(flips=60, **target), four) == 36
+    assert switch_ons_left(RunSettings(target_ms=2.0), four, blocks=4) is None
+    assert switch_ons_left(RunSettings(target_ms=0.9), four, blocks=4) is None
 
 
 def test_minutes_left_come_from_the_time_and_from_the_flips():
