@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from benchapp.presentation.hold_details import hold_details
 from benchapp.presentation.numbers import DASH, at_places, digits, exists
 from benchapp.presentation.sweep_details import sweep_details
-from benchapp.presentation.sweep_rows import SweepRow, sweep_rows
+from benchapp.presentation.sweep_rows import SweepRow, row_places, sweep_rows
 from benchapp.presentation.wording import budget_words
 from benchapp.records.findings import RunFindings
 
@@ -18,7 +18,8 @@ def stick_lines(run: RunFindings, others: Sequence[RunFindings]) -> Iterator[Lin
     if run.linearity is not None:
         if exists(run.linearity.span_us):
             yield ("", f"{'µs':>10}{'% of full travel':>19}")
-            yield from ((row.name, _figures(row)) for row in sweep_rows(run.linearity, run.notes))
+            places = row_places(run.linearity)
+            yield from ((row.name, _figures(row, *places)) for row in sweep_rows(run.linearity, run.notes))
             yield ("", "")
         yield from ((row.label, row.value) for row in sweep_details(run, run.linearity))
         for line in run.linearity.uncertainty:
@@ -27,7 +28,7 @@ def stick_lines(run: RunFindings, others: Sequence[RunFindings]) -> Iterator[Lin
         yield from ((row.label, row.value) for row in hold_details(run.steadiness, others))
 
 
-def _figures(row: SweepRow) -> str:
+def _figures(row: SweepRow, us_places: int, pct_places: int) -> str:
     if not exists(row.pct):
         return f"{DASH:>10}{DASH:>19}  {row.why}"
-    return f"{at_places(row.us, 2):>10}{at_places(row.pct, 3):>19}  {row.sure}".rstrip()
+    return f"{at_places(row.us, us_places):>10}{at_places(row.pct, pct_places):>19}  {row.sure}".rstrip()

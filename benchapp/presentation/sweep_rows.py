@@ -95,6 +95,19 @@ def sweep_rows(found: Linearity, notes: tuple[str, ...] = ()) -> tuple[SweepRow,
     )
 
 
+def row_places(found: Linearity) -> tuple[int, int]:
+    """Return the decimals of the rows' sizes, in µs and in %: one more than the give or take of straightness has.
+
+    2 and 3 where that is finer still, or where there is none.
+    """
+    u_pct = found.expanded_uncertainty_pct
+    if not exists(u_pct) or not exists(found.span_us) or u_pct <= 0.0:
+        return _MOST_US, _MOST_PCT
+    us, pct = (max(uncertainty_places(u) + 1, 0) for u in (u_pct * found.span_us / 100.0, u_pct))
+    return min(us, _MOST_US), min(pct, _MOST_PCT)
+
+
+_MOST_US, _MOST_PCT = 2, 3
 _LINES = {
     "independent": "Straightness (best line)",
     "terminal": "Straightness (end to end)",

@@ -6,9 +6,9 @@ import pytest
 
 from benchapp.presentation.findings_page import build_page
 from benchapp.presentation.hold_verdict import hold_verdict
-from benchapp.presentation.page import KeyFigure
+from benchapp.presentation.page import KeyFigure, Table
 from benchapp.presentation.sweep_facts import expected_flip_ms, flat_pct
-from benchapp.presentation.sweep_rows import sweep_rows
+from benchapp.presentation.sweep_rows import row_places, sweep_rows
 from benchapp.presentation.verdict import meaning, verdict
 from benchapp.records.sweep_findings import Linearity, Steadiness
 from tests.presentation import builders
@@ -46,6 +46,22 @@ def test_a_flat_no_wider_than_two_steps_is_the_stair_itself(flat: float, said: s
     run = with_figures(centre_flat_pct_of_input=flat, centre_flat_resolved=True, step_us=1.0, span_us=800.0)
     assert (flat_pct(run.linearity) == 0.0) is (flat <= 0.25)
     assert said in plain(verdict(run))
+
+
+@pytest.mark.parametrize(
+    ("u_pct", "places"), [(1.2, (2, 2)), (0.3, (2, 3)), (0.0123, (2, 3)), (15.0, (0, 1)), (None, (2, 3))]
+)
+def test_the_rows_have_one_digit_more_than_the_give_or_take_at_most(u_pct, places) -> None:
+    # With a span of 800 µs: 9.6, 2.4, 0.098 and 120 µs; two digits (JCGM 100:2008, 7.2.6) and one more.
+    run = with_figures(expanded_uncertainty_pct=u_pct, span_us=800.0)
+    assert row_places(run.linearity) == places
+    (table,) = [
+        made
+        for made in build_page(builders.facts(), builders.findings(run), []).blocks
+        if isinstance(made, Table) and made.key.endswith("straightness")
+    ]
+    for cell, decimals in zip(table.rows[0][1:3], places, strict=True):
+        assert len(cell.text.partition(".")[2]) == decimals
 
 
 def test_without_a_flat_nothing_is_said_of_the_centre() -> None:

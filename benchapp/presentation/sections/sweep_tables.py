@@ -6,7 +6,7 @@ from benchapp.presentation.sections.table_making import number_cell, with_reason
 from benchapp.presentation.stick_reasons import NOT_TOLD_APART
 from benchapp.presentation.sweep_details import place
 from benchapp.presentation.sweep_facts import up_and_down_told
-from benchapp.presentation.sweep_rows import sweep_rows
+from benchapp.presentation.sweep_rows import row_places, sweep_rows
 from benchapp.presentation.wording import budget_words
 from benchapp.records.sweep_findings import Linearity, TransferCurve
 
@@ -22,11 +22,12 @@ def sweep_table(found: Linearity, notes: tuple[str, ...], *, key: str) -> Table:
         Column(title="Where", share=1.1),
         Column(title="How sure", share=2.4),
     )
+    us_places, pct_places = row_places(found)
     rows = [
         (
             Cell(text=row.name),
-            number_cell(row.us, 2, row.why),
-            number_cell(row.pct, 3, row.why),
+            number_cell(row.us, us_places, row.why),
+            number_cell(row.pct, pct_places, row.why),
             Cell(text=place(row.at_x, found.x_unit) if exists(row.at_x) else ""),
             Cell(text=row.sure),
         )
