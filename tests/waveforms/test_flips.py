@@ -96,3 +96,10 @@ def test_a_single_long_burst_among_flips_makes_no_scanned_contact():
     flips = 1000 * MS + np.arange(1, 10) * 900 * MS
     times = np.concatenate([long, flips])
     assert not contact_flips(edges(0, times, np.arange(times.size) % 2)).strobed
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_a_line_that_rests_on_the_level_has_reached_it_with_its_first_sample_there(sign):
+    times = np.arange(6) * MS
+    volts = sign * np.array([0.0, 0.5, 1.0, 1.0, 1.0, 2.0])
+    assert mid_instant_ns(times, volts, 0, 5, sign * 1.0) == 2 * MS
