@@ -1,12 +1,12 @@
 """How many deliberate faults in a room of the program its tests notice.
 
-python -m tests.campaigns.mutants ROOM [--most 60] [--seed 1] [--slowest 1] [--only FILE] [--trusted]
+python -m tests.campaigns.mutants ROOM [--most 60] [--seed 1] [--slowest 1] [--longest 120] [--only FILE] [--trusted]
 
 Each fault is made alone, in a copy of the tree. Of the room's tests those run that reach the faulty file by what they
 import: first those named like it, then the nearest; the first that fails notices it. A test that takes the processor
-longer than --slowest is given up, so that a fault only it would notice counts as a survivor, and so does one that makes
-tests run for ever where none ends otherwise. Before the first fault all tests run without one, and have to pass;
---trusted leaves that out.
+longer than --slowest is given up, so that a fault only it would notice counts as a survivor; a fault whose tests take
+longer than --longest is undecided, as are those that make tests run for ever. Before the first fault all tests run
+without one, and have to pass; --trusted leaves that out.
 """
 
 import argparse
@@ -43,7 +43,6 @@ SETTLED = (
     "PySide6.QtWidgets",
     "jinja2",
 )
-LONGEST_S = 600
 QUIETLY = ("-x", "-q", "-p", "no:cacheprovider", "--no-header", "-W", "ignore::pytest.PytestAssertRewriteWarning")
 
 
@@ -52,6 +51,7 @@ class Hurry:
     """A part of pytest that gives up slow tests and leaves out what was often given up; given_up holds the names."""
 
     slowest_s: float
+    longest_s: int = 3600
     left_out: Container[str] = ()
     given_up: list[str] = field(default_factory=list)
 
@@ -98,7 +98,7 @@ def run_tests(tree: Path, where: Sequence[str], hurry: Hurry) -> Outcome:
     if child == 0:
         status = 70
         try:
-            _enter(tree, said)
+            _enter(tree, said, hurry.longest_s)
             status = int(pytest.main([*QUIETLY, *where], plugins=[hurry]))
             slow.write_text(json.dumps(hurry.given_up))
         except BaseException:  # noqa: BLE001 - a child never returns into the campaign
@@ -119,9 +119,9 @@ def run_tests(tree: Path, where: Sequence[str], hurry: Hurry) -> Outcome:
     )
 
 
-def _enter(tree: Path, said: Path) -> None:
+def _enter(tree: Path, said: Path, longest_s: int) -> None:
     """Make the child one of the copied tree, with a bound on its time, that prints to a file."""
-    resource.setrlimit(resource.RLIMIT_CPU, (LONGEST_S, LONGEST_S + 5))
+    resource.setrlimit(resource.RLIMIT_CPU, (longest_s, longest_s + 5))
     for number in (1, 2):
         os.dup2(os.open(said, os.O_WRONLY | os.O_CREAT | (os.O_TRUNC if number == 1 else os.O_APPEND), 0o600), number)
     for name in [name for name in sys.modules if name.split(".")[0] in ("tests", "benchapp")]:
@@ -149,7 +149,9 @@ def all_faults(room: str, only: str | None) -> list[tuple[Path, Fault]]:
     return [(path.relative_to(ROOT), fault) for path in files for fault in faults_of(path.read_text())]
 
 
-def campaign(room: str, *, most: int, seed: int, slowest_s: float, only: str | None, trusted: bool) -> int:
+def campaign(
+    room: str, *, most: int, seed: int, slowest_s: float, only: str | None, trusted: bool, longest_s: int, first: int
+) -> int:
     """Make the faults one by one; return how many nobody noticed."""
     for name in SETTLED:
         __import__(name)
@@ -164,17 +166,19 @@ def campaign(room: str, *, most: int, seed: int, slowest_s: float, only: str | N
             print(f"the tests fail without a fault: {usual.said}")
             return 1
         print(f"{room}: {len(faults)} faults can be made, {len(chosen)} are", flush=True)
-        for number, (path, fault) in enumerate(chosen, 1):
+        for number, (path, fault) in list(enumerate(chosen, 1))[first - 1 :]:
             # What two other faults let be slow is slow by itself.
-            hurry = Hurry(slowest_s=slowest_s, left_out={test for test, times in slow.items() if times > 1})
+            hurry = Hurry(
+                slowest_s=slowest_s, longest_s=longest_s, left_out={test for test, times in slow.items() if times > 1}
+            )
             done, what = try_fault(tree, path, fault, hurry)
             slow.update(done.given_up)
-            verdict = "SURVIVED" if done.status == 0 else "noticed"
+            verdict = "SURVIVED" if done.status == 0 else "UNDECIDED" if done.status < 0 else "noticed"
             counts[verdict] += 1
             told = f"[{done.cpu_s:.0f} s, {len(done.given_up)} given up] {what} | {_one(done.said)}"
             print(f"{number} {verdict} {told}", flush=True)
-    print(f"{room}: {counts['noticed'] / max(1, len(chosen)):.1%} of {len(chosen)} noticed")
-    return counts["SURVIVED"]
+    print(f"{room}: {counts['noticed']} of {counts.total()} noticed, {counts['UNDECIDED']} left undecided")
+    return counts["SURVIVED"] + counts["UNDECIDED"]
 
 
 def try_fault(tree: Path, path: Path, fault: Fault, hurry: Hurry) -> tuple[Outcome, str]:
@@ -201,6 +205,10 @@ def main() -> int:
     ask.add_argument("--seed", type=int, default=1)
     ask.add_argument("--slowest", type=float, default=1.0, help="leave out tests that take longer, s")
     ask.add_argument("--only", help="faults in this file alone")
+    ask.add_argument(
+        "--longest", type=int, default=120, help="processor's time for one fault, after which it is left, s"
+    )
+    ask.add_argument("--first", type=int, default=1, help="go on with this one of the faults chosen")
     ask.add_argument("--trusted", action="store_true", help="do not run the tests without a fault first")
     asked = ask.parse_args()
     begun = time.monotonic()
@@ -211,6 +219,8 @@ def main() -> int:
         slowest_s=asked.slowest,
         only=asked.only,
         trusted=asked.trusted,
+        longest_s=asked.longest,
+        first=asked.first,
     )
     print(f"{time.monotonic() - begun:.0f} s")
     return 1 if left else 0
