@@ -145,3 +145,10 @@ def test_a_voltage_is_drawn_between_its_limits_and_never_outside_the_lane():
     high = np.array([0.0, 4.0, 99.0, np.nan])
     paint_extents(pixels, low, high, INK, lowest=0.0, highest=4.0)
     assert pixels.T.tolist() == [[3, 3, 3, 3, 1], [1, 3, 3, 3, 3], [1, 1, 1, 1, 1], [3, 3, 3, 3, 3]]
+
+
+def test_one_column_of_one_nanosecond_is_the_least_there_can_be():
+    assert columns_ending_at(5, window_ns=1, count=1) == ColumnSpan(first=5, count=1, column_ns=1)
+    for window_ns, count in ((0, 1), (1, 0)):
+        with pytest.raises(ValueError, match="at least one column"):
+            columns_ending_at(5, window_ns=window_ns, count=count)

@@ -1,5 +1,7 @@
 """The stick's track from its samples, and the strokes and rests in it."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -84,3 +86,21 @@ def test_a_single_sample_that_sticks_out_is_taken_back():
 def test_too_few_samples_are_no_track():
     assert stick_track(np.empty(0, np.int64), np.empty(0)) is None
     assert stick_track(np.array([5, 5]), np.array([1.0, 2.0])) is None
+
+
+@pytest.mark.parametrize(("noises", "strokes"), [(18, 0), (22, 2), (40, 2)])
+def test_what_moves_by_less_than_twenty_times_its_noise_was_never_moved(noises, strokes):
+    track = stick_track(*moved(CYCLE))
+    moves = find_moves(replace(track, noise_v=(track.volts.max() - track.volts.min()) / noises))
+    assert len(moves.strokes) == strokes
+
+
+@pytest.mark.parametrize(
+    ("travel_v", "full_scale_v", "strokes"),
+    [(0.06, 3.3, 0), (0.08, 3.3, 2), (0.015, None, 0), (0.03, None, 2)],
+)
+def test_what_keeps_within_two_percent_of_its_lead_or_within_20_millivolts_was_never_moved(
+    travel_v, full_scale_v, strokes
+):
+    small = [(at, 1.0 + (volts - 0.5) / 2.0 * travel_v) for at, volts in CYCLE]
+    assert len(find_moves(stick_track(*moved(small)), full_scale_v=full_scale_v).strokes) == strokes
