@@ -44,6 +44,8 @@ def test_the_fuzzers_get_as_far_as_answers_and_as_refusals(tmp_path):
     probes = told("probe", range(100, 104), tmp_path).notes
     assert probes["records read back"] > 500
     assert probes["hostile frames"] > 3
+    settings = told("settings", range(200, 320), tmp_path).notes
+    assert min(settings["bench read"], settings["bench refused"], settings["a test kept"], settings["taken back"]) > 1
 
 
 def test_of_two_hundred_thousand_damaged_frames_ten_may_pass():

@@ -23,12 +23,10 @@ from tests.campaigns.fuzzers.mutations import hostile, json_text, spoilt_bytes, 
 from tests.campaigns.telling import Tally
 
 _NOW = datetime(2026, 5, 4, tzinfo=UTC)
+_TEXTS = [f'{key} = "x {key}"' for key in UNDER_TEST if key not in ("volts", "channel")]
 _BENCH = "\n".join(
-    [
-        "# the bench", 'name = "Alder"', *(f'{key} = "x {key}"' for key in UNDER_TEST), "volts = 5.1", "channel = 3",
-        *(f'{key} = "checked"' for key in READY), "telemetry = false", "",
-    ]
-)  # fmt: skip
+    ['name = "Alder"', *_TEXTS, "volts = 5.1", "channel = 3", *(f'{key} = "checked"' for key in READY), ""]
+)
 _LEAD = {
     "index": 0, "label": "D8", "driven": 20, "seen": 20, "strays": 0, "mean_ns": 12.5, "sd_ns": 30.0,
     "earliest_ns": 1.0, "latest_ns": 99.0, "coarse": 0, "keeps_promise": True,
@@ -103,15 +101,15 @@ def _bench(folder: Path, chance: random.Random) -> str:
     return "bench read"
 
 
-def _spoilt_memory(file: Path, tree: object, chance: random.Random) -> None:
-    text = json_text(spoilt_tree(tree, chance, 0.1), chance)
+def _spoilt_memory(file: Path, tree: object, chance: random.Random, share: float = 0.1) -> None:
+    text = json_text(spoilt_tree(tree, chance, share), chance)
     data = text.encode("utf-8", "surrogatepass")
     file.write_bytes(spoilt_bytes(data, chance) if chance.random() < 0.2 else data)
 
 
 def _probe_tests(folder: Path, chance: random.Random) -> str:
     file = folder / "tests.json"
-    _spoilt_memory(file, _TESTS, chance)
+    _spoilt_memory(file, _TESTS, chance, 0.02)
     found = kept_test("T-1", file)
     if found is None:
         return "no test kept"
