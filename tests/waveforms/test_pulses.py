@@ -163,3 +163,19 @@ def test_any_train_with_spikes_in_its_pauses_gives_back_its_pulses(durations, sp
     np.testing.assert_array_equal(pulses.leading_ns, leading)
     np.testing.assert_array_equal(pulses.durations_ns, np.array(durations) * 1000)
     assert pulses.glitches_ns.size == len(inside)
+
+
+@pytest.mark.parametrize(
+    ("from_ms", "to_ms", "breaks"), [(0, 0, []), (45, 46, [3]), (41, 41, [2]), (45, 65, [3, 4]), (300, 301, [])]
+)
+def test_a_span_breaks_the_intervals_it_touches_and_no_others(from_ms, to_ms, breaks):
+    pulses = servo_pulses(pulse_edges(0, 2 * MS + np.arange(10) * 20 * MS, np.full(10, 1_500_000)))
+    apart = parted(pulses, [(from_ms * MS, to_ms * MS)])
+    assert (np.flatnonzero(apart.broken[1:]) + 1).tolist() == breaks
+
+
+def test_two_intervals_have_a_spread_and_one_has_none():
+    frames = [frame_facts(servo_pulses(pulse_edges(0, at, np.full(at.size, 1_500_000)))) for at in
+              (np.array([2, 22, 44]) * MS, np.array([2, 22]) * MS)]  # fmt: skip
+    assert frames[0].period_sd_ns == pytest.approx(np.sqrt(2.0) * MS)
+    assert frames[1].period_sd_ns is None

@@ -114,3 +114,11 @@ def test_chatter_at_the_edges_is_told_from_a_serial_output():
     assert raggedness(chattering()).ragged
     assert line_kind(serial()) is LineKind.SERIAL
     assert not chatters(serial())
+
+
+@pytest.mark.parametrize(("spoilt", "ragged"), [(0, False), (1, False), (2, True)])
+def test_of_few_pulses_one_that_is_spoilt_is_an_accident_and_two_are_not(spoilt, ragged):
+    found = raggedness(
+        with_states(train(count=20), [45 * MS, 125 * MS][:spoilt], ns=20 * US) if spoilt else train(count=20)
+    )
+    assert (found.spoilt, found.ragged) == (spoilt, ragged)
