@@ -35,5 +35,5 @@ def load(path: Path) -> Loaded:
         try:
             findings = reduce_session(runs)
         except (WrongInput, NotEnoughData) as refusal:  # a reduction knows runs, and no file
-            raise type(refusal)(f"{shown(path)}: {refusal.message}.") from refusal
+            raise type(refusal)(f"{shown(path)}: {refusal.message.rstrip('.')}.") from refusal
         return Loaded(facts=session.facts, findings=findings, runs=runs, kept=session.kept)

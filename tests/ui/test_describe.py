@@ -74,6 +74,8 @@ def test_a_photo_may_be_added_later(reading, qtbot, settle, tmp_path):
     assert picture.save(str(tmp_path / "bench.png"))
     window.pages.findings.describe_button.click()
     window.pages.findings.description.form.photo.take(tmp_path / "bench.png")
+    assert not window.pages.findings.description.keep_button.isEnabled()  # not before it is known what is kept
+    qtbot.waitUntil(window.pages.findings.description.keep_button.isEnabled)
     assert set(window.pages.findings.description.changes()) == {PHOTO}
     window.pages.findings.description.keep_button.click()
     qtbot.waitUntil(lambda: window.workbench.session.loaded.facts.photo is not None)

@@ -62,7 +62,7 @@ def begin(window, qtbot, how):
 def findings(window, qtbot):
     """Return the findings of the run, shown by pressing Enter once it is over."""
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=40000)
-    qtbot.waitUntil(window.pages.tests.run.findings_button.isVisible, timeout=3000)
+    qtbot.waitUntil(window.pages.tests.run.findings_button.hasFocus)  # once a hasty key would press nothing
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert window.step is Step.FINDINGS
     return window.workbench.session.loaded.findings.runs[-1]
@@ -94,7 +94,7 @@ def test_a_whole_sweep_by_stops_with_the_mouse_takes_every_mark(at_the_tests, qt
     page = window.pages.tests.run
     qtbot.waitUntil(page.stick.isVisible, timeout=5000)
     for number in range(9):
-        qtbot.waitUntil(lambda: page.buttons.take.isVisible() and page.stick._next is not None, timeout=10000)
+        qtbot.waitUntil(lambda: page.buttons.take.isEnabled() and page.stick._next is not None, timeout=10000)
         mark_y = round(page.stick._y(page.stick._next))
         qtbot.mouseClick(page.stick, Qt.MouseButton.LeftButton, pos=QPoint(page.stick.width() // 2, mark_y))
         qtbot.wait(150)  # the stick gets there in its own time

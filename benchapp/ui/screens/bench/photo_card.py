@@ -37,6 +37,7 @@ class PhotoCard(QFrame):
         self.jpeg: bytes | None = None
         self._reading = PhotoReading(self)
         self._reading.ended.connect(self._take_read)
+        self.busy_changed = self._reading.busy_changed
         self.picture = Picture(image_of(b""), highest_px=_HIGHEST_PX)
         self.picture.setAccessibleName("The photo of the bench")
         self.said = PlainLabel(_NONE, Type.BODY, soft=True, wrap=True)

@@ -15,12 +15,13 @@ _LOOK_MS = 50
 
 
 class PhotoReading(QObject):
-    """Reads one file at a time; `ended` tells what came of it, in the window's thread.
+    """Reads one file at a time; `ended` tells what came of it, `busy_changed` whether one is read.
 
     Each file has a worker of its own: one that takes too long is left behind and holds up no other.
     """
 
     ended = Signal(object)
+    busy_changed = Signal(bool)
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
@@ -44,14 +45,17 @@ class PhotoReading(QObject):
         self._worker = Worker("photo")
         self._future = self._worker.submit(lambda: read_photo(path))
         self._timer.start()
+        self.busy_changed.emit(True)
 
     def let_go(self) -> None:
         """Forget the file that is being read."""
         self._timer.stop()
-        self._future = None
+        was_busy, self._future = self.busy, None
         if self._worker is not None:
             self._worker.end(0.0)  # it ends by itself once its file is read
             self._worker = None
+        if was_busy:
+            self.busy_changed.emit(False)
 
     @Slot()
     def _look(self) -> None:

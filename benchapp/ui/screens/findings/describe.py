@@ -28,6 +28,7 @@ class DescribeView(QWidget):
         self.form = BenchForm(named=False)
         self.keep_button = button("Keep the changes", Kind.MAIN)
         self.keep_button.clicked.connect(self._keep)
+        self.form.photo.busy_changed.connect(self.keep_button.setDisabled)  # or the photo would be left out
         self.back_button = button("Back", name="Back to the findings, changing nothing")
         self.back_button.clicked.connect(self.leave)
         self._noted: dict[str, str] = {}
