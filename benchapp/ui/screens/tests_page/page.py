@@ -26,6 +26,7 @@ class TestsPage(QStackedWidget):
     def __init__(self, theme: Theme, workbench: Workbench, settings: Settings) -> None:
         super().__init__()
         self._workbench = workbench
+        self._run_before: int | None = None
         self.choice = TestChoice(
             workbench,
             flips=settings.flips,
@@ -55,6 +56,7 @@ class TestsPage(QStackedWidget):
     @Slot()
     def show_choice(self) -> None:
         """Show the cards."""
+        self._run_before = None
         self.setCurrentWidget(self.choice)
 
     def repeat(self) -> None:
@@ -68,10 +70,20 @@ class TestsPage(QStackedWidget):
             return  # the second press of a double click
         choice = self.choice
         self.run.begin(wish, sounds=choice.sounds.isChecked(), chosen=choice.stick_choice())
+        status = self._workbench.status
+        self._run_before = status.run.run if status is not None and status.run is not None else 0
         self.started.emit(wish)
         self._workbench.start_run(wish)
 
     @Slot()
     def _follow(self) -> None:
-        if self._workbench.running and self.currentWidget() is not self.run:
+        """Show the run that goes on, or the one that was started and is over before it was seen to go on."""
+        status = self._workbench.status
+        run = None if status is None else status.run
+        begun = run is not None and self._run_before is not None and run.run != self._run_before
+        if not begun and not self._workbench.running:
+            return
+        self._run_before = None
+        if self.currentWidget() is not self.run and status is not None:
             self.setCurrentWidget(self.run)
+            self.run.show_status(status)
