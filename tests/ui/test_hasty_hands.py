@@ -141,3 +141,15 @@ def test_a_run_that_did_not_end_as_asked_is_not_called_done(choosing, settle):
         assert run.prompt.text() == words
     ends(window, recording, settle)
     assert run.prompt.text() == "Done"
+
+
+def test_a_run_that_is_over_before_it_was_seen_to_go_on_is_shown_all_the_same(choosing, settle):
+    window, recording = choosing()
+    tests = window.pages.tests
+    tests.choice.start_button.click()
+    ends(window, recording, settle)
+    assert tests.currentWidget() is tests.run
+    assert tests.run.prompt.text() == "Done"
+    tests.show_choice()
+    settle(window)
+    assert tests.currentWidget() is tests.choice  # what has been seen does not come back by itself
