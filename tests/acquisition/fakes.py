@@ -4,6 +4,9 @@ import threading
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
+
+from benchapp.acquisition.conductor import COMMIT_EVERY_NS
 from benchapp.acquisition.recording import Recording
 from benchapp.acquisition.wishes import Confirm, NewSession, StartRun
 from benchapp.acquisition.writer import SessionStart
@@ -107,6 +110,22 @@ class TestClocks:
         return self.slept_ns
 
 
+class CommittedAtEachRead:
+    """Called before every read of a link: its clocks bring a commit at each, and from one read on it waits for a thing.
+
+    So the writer has had its turn before the run is over, however fast the conductor is on this computer.
+    """
+
+    def __init__(self, wanted: Callable[[], object], *, from_read: int = 50) -> None:
+        self.clocks = TestClocks()
+        self._wanted, self._from_read = wanted, from_read
+
+    def __call__(self, reads: int) -> None:
+        self.clocks.now_ns += COMMIT_EVERY_NS
+        if reads >= self._from_read:
+            wait_until(self._wanted)
+
+
 class MemoryStore:
     """A session file that keeps everything in lists, and can be made slow or broken."""
 
@@ -147,6 +166,16 @@ class MemoryStore:
 
     def abandon(self) -> None:
         self.abandoned = True
+
+
+def wait_until(there: Callable[[], object]) -> None:
+    """Wait for what another thread brings, by itself, and fail where it never comes."""
+    pause = threading.Event()
+    for _ in range(round(LONG_S / 0.002)):
+        if there():
+            return
+        pause.wait(0.002)
+    pytest.fail("what was waited for never came")
 
 
 def disk_full() -> BenchError:

@@ -43,6 +43,7 @@ from benchapp.sessions.opening import open_session, verify
 from tests.acquisition.fakes import (
     LONG_S,
     OPENED,
+    CommittedAtEachRead,
     MemoryStore,
     SilentLink,
     TestClocks,
@@ -402,7 +403,8 @@ def test_a_wall_clock_set_back_changes_nothing_because_nobody_reads_it(tmp_path,
 
 def test_a_full_disk_ends_the_run_and_says_what_is_safe(tmp_path):
     store = MemoryStore(fail_at_commit=8)
-    recording = practice(ALDER, create=lambda start: store)
+    before_read = CommittedAtEachRead(lambda: store.commits >= 8)
+    recording = practice(opener(ALDER, before_read), create=lambda start: store, clocks=before_read.clocks)
     ask_for_run(recording, tmp_path / "a.t2h", flips=50)
     finish(recording)
     assert isinstance(recording.failure, DiskTrouble)
@@ -446,7 +448,10 @@ def test_a_bench_at_a_flat_pace_is_committed_by_the_computers_clock(tmp_path):
 
 def test_with_a_window_a_full_disk_leaves_the_live_view_going(tmp_path):
     store = MemoryStore(fail_at_commit=8)
-    recording = practice(ALDER, create=lambda start: store, patient=True)
+    before_read = CommittedAtEachRead(lambda: store.commits >= 8)
+    recording = practice(
+        opener(ALDER, before_read), create=lambda start: store, clocks=before_read.clocks, patient=True
+    )
     ask_for_run(recording, tmp_path / "a.t2h", flips=50, alone=False)
     recording.start()
     wait_for(recording, lambda status: status.message == "the disk is full")

@@ -5,9 +5,10 @@ import shutil
 
 import pytest
 
+from benchapp.acquisition.recording import Recording
 from benchapp.records.errors import SessionTakenAway
 from benchapp.sessions.opening import open_session, verify
-from tests.acquisition.fakes import ask_for_run, finish, opener, practice
+from tests.acquisition.fakes import CommittedAtEachRead, ask_for_run, finish, opener, practice
 from tests.sessions.session_builder import small_session
 
 ALDER = "practice://alder?seed=3&flips=golden"
@@ -16,18 +17,28 @@ ALDER = "practice://alder?seed=3&flips=golden"
 class Away:
     """Takes a session's file away once something of it is on the disk, and notes what was said from then on."""
 
-    def __init__(self, path, how) -> None:
-        self.path, self._how, self.done = path, how, False
+    def __init__(self, path, how, answered=lambda: False) -> None:
+        self.path, self._how, self._answered, self.done = path, how, answered, False
         self.said: list[str] = []
         self.recording = None
+        self._committed = CommittedAtEachRead(self._taken_and_answered)
+
+    def record(self) -> Recording:
+        self.recording = practice(opener(ALDER, self), clocks=self._committed.clocks)
+        return self.recording
 
     def __call__(self, reads: int) -> None:
-        saved = self.recording.status()
-        if not self.done and saved.saved_records > 100:
+        self._committed(reads)
+        message = self.recording.status().message
+        if self.done and message not in self.said:
+            self.said.append(message)
+
+    def _taken_and_answered(self) -> object:
+        """Take the file away when there is something in it; return what the recording answered to that."""
+        if not self.done and self.recording.status().saved_records > 100:
             self.done = True
             self._how(self.path)
-        elif self.done and saved.message not in self.said:
-            self.said.append(saved.message)
+        return self.done and (self.recording.moved_to is not None or self._answered())
 
 
 def replaced(path) -> None:
@@ -41,7 +52,7 @@ def test_a_file_taken_away_in_a_run_is_said_and_the_whole_run_is_in_the_new_one(
     path = folder / "a.t2h"
     other = small_session(folder / "other.t2h", seconds=1)
     away = Away(path, how)
-    away.recording = recording = practice(opener(ALDER, away))
+    recording = away.record()
     ask_for_run(recording, path, flips=20)
     finish(recording)
     assert recording.failure is None
@@ -59,13 +70,16 @@ def test_a_file_taken_away_in_a_run_is_said_and_the_whole_run_is_in_the_new_one(
 
 
 def test_where_nothing_can_be_kept_the_run_ends_and_nothing_is_called_kept(tmp_path, monkeypatch):
-    def refuse(*_: object) -> None:
+    refusals = []
+
+    def refuse(*given: object) -> None:
+        refusals.append(given)
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("benchapp.sessions.moving_on._copy_to", refuse)
     path = tmp_path / "a.t2h"
-    away = Away(path, os.unlink)
-    away.recording = recording = practice(opener(ALDER, away))
+    away = Away(path, os.unlink, answered=lambda: refusals)
+    recording = away.record()
     ask_for_run(recording, path, flips=2000)
     finish(recording)
     assert isinstance(recording.failure, SessionTakenAway)
