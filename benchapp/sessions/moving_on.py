@@ -6,14 +6,19 @@ goes into a new file beside it, or in the nearest folder above that is there, an
 
 import os
 import sqlite3
+import time
 from contextlib import closing, suppress
 from pathlib import Path
 
+from benchapp.records.errors import BenchError
 from benchapp.sessions.connecting import connect_writing, session_uri
 from benchapp.sessions.drafts import draft_beside
 from benchapp.sessions.flushing import sync_folder
 from benchapp.sessions.lock import SessionLock, take_lock
 from benchapp.sessions.naming import sidecars
+
+_TRIES = 4
+_PAUSE_S = 0.05
 
 Place = tuple[int, int]
 
@@ -57,9 +62,18 @@ def free_name(path: Path) -> Path:
 def carry_on(path: Path, connection: sqlite3.Connection) -> tuple[Path, sqlite3.Connection, SessionLock]:
     """Return a new file with all that was committed, its writing connection and its lock; it is on the disk by then.
 
-    The open connection still reads the file that has no name any more. Raises sqlite3.Error, OSError, BenchError.
+    The open connection still reads the file that has no name any more. A folder that is just being deleted may take the
+    first tries with it: each try looks anew where there is a folder. Raises sqlite3.Error, OSError, BenchError.
     """
-    new = free_name(path)
+    for _ in range(_TRIES - 1):
+        try:
+            return _carry_on_in(free_name(path), connection)
+        except (sqlite3.Error, OSError, BenchError):
+            time.sleep(_PAUSE_S)
+    return _carry_on_in(free_name(path), connection)
+
+
+def _carry_on_in(new: Path, connection: sqlite3.Connection) -> tuple[Path, sqlite3.Connection, SessionLock]:
     lock = take_lock(new)
     try:
         _copy_to(new, connection)

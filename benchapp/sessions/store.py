@@ -1,6 +1,7 @@
 """The writer of a session: evidence in, acknowledged once it is on the disk."""
 
 import sqlite3
+import time
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -30,6 +31,8 @@ from benchapp.sessions.naming import shown_folder, shown_name, sidecars
 from benchapp.sessions.opening import open_session
 from benchapp.sessions.rows import Head, put_block, put_event, put_head, put_stretch, transaction
 from benchapp.sessions.texts import check_storable, descriptors_text, storable
+
+_FOLDER_GOING_S = 0.1
 
 
 class SessionWriter:
@@ -167,17 +170,21 @@ class SessionWriter:
     def _stay(self) -> None:
         """Carry on in a new file where the one being written has lost its name. Raises SessionTakenAway where none can.
 
-        A second file that was taken away is made anew: all of it goes into the first one before.
+        A second file that was taken away is made anew: all of it goes into the first one before. Where a whole folder
+        is being deleted, file by file, the first one goes a moment later; that is waited for, as a session whose two
+        files are both nameless can be copied, and one that was just being folded into one cannot.
         """
+        wal = place_of(sidecars(self._path)[0])
+        wal_gone = self._wal_place is not None and wal != self._wal_place
+        if wal_gone:
+            time.sleep(_FOLDER_GOING_S)
         if has_left(self._path, self._place):
             self._move()
-        wal = place_of(sidecars(self._path)[0])
-        if self._wal_place is not None and wal != self._wal_place:
+        elif wal_gone:
             with suppress(sqlite3.Error):
                 for mode in ("DELETE", "WAL"):
                     self._connection.execute(f"PRAGMA journal_mode = {mode}").fetchall()
-            wal = place_of(sidecars(self._path)[0])
-        self._wal_place = wal
+        self._wal_place = place_of(sidecars(self._path)[0])
 
     def _move(self) -> None:
         gone = self._path
