@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from benchapp.desk.preview import CapturePreview
     from benchapp.desk.trash import Discarded
     from benchapp.desk.unfinished import Unfinished
-    from benchapp.presentation.page import Page
+    from benchapp.presentation.ground.page import Page
     from benchapp.records.clock_check import ClockCheck, ClockProgress
     from benchapp.records.probe_install import Installed, InstallProgress
     from benchapp.records.self_test import SelfTest, SelfTestProgress

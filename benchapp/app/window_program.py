@@ -15,8 +15,8 @@ from benchapp.app.display_watch import DisplayWatch
 from benchapp.app.fault_net import FaultNet
 from benchapp.app.log_file import log_folder, start_log, stop_log
 from benchapp.assets import resource
-from benchapp.presentation.messages import message_for
-from benchapp.presentation.numbers import use_decimal_mark
+from benchapp.presentation.ground.messages import message_for
+from benchapp.presentation.ground.numbers import use_decimal_mark
 from benchapp.ui.kept.settings import SettingsStore
 from benchapp.ui.look.theme import Theme, begin_theme, use_style_sheet, wished_tokens
 from benchapp.ui.widgets.clipboard import close_clipboard

@@ -9,7 +9,7 @@ from typing import NoReturn
 from benchapp.desk.names import shown
 from benchapp.desk.recording import MOST_SWITCH_ONS
 from benchapp.desk.software import software
-from benchapp.presentation.call_words import IMPORT_HELP, pick_up_help, roles_help
+from benchapp.presentation.screens.call_words import IMPORT_HELP, pick_up_help, roles_help
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import TESTS, PickUp
 from benchapp.records.told import MOST_CORRECTION_MS

@@ -5,7 +5,7 @@ import sys
 from benchapp.cli.printing import one_line, say_aside
 from benchapp.desk.recording import is_practice
 from benchapp.desk.seen_ports import is_seen, is_there
-from benchapp.presentation.probe_words import ask_before_opening, opened_by_the_call
+from benchapp.presentation.screens.probe_words import ask_before_opening, opened_by_the_call
 from benchapp.records.errors import SafetyRefused
 
 _YES = frozenset(("y", "yes"))

@@ -5,10 +5,11 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from benchapp.cli.stick_text import stick_lines
 from benchapp.desk.loading import Loaded
-from benchapp.presentation.cleaning import clean
-from benchapp.presentation.enough import so_many_of
-from benchapp.presentation.flip_places import figure_places, interval_decimals, table_places
-from benchapp.presentation.numbers import (
+from benchapp.presentation.flips.flip_places import figure_places, interval_decimals, table_places
+from benchapp.presentation.flips.switch_on_words import beside_headline, figure_for
+from benchapp.presentation.ground.cleaning import clean
+from benchapp.presentation.ground.enough import so_many_of
+from benchapp.presentation.ground.numbers import (
     at_places,
     counted,
     digits,
@@ -16,11 +17,8 @@ from benchapp.presentation.numbers import (
     span,
     with_unit,
 )
-from benchapp.presentation.page import PRACTICE_MARK
-from benchapp.presentation.switch_on_words import beside_headline, figure_for
-from benchapp.presentation.verdict import meaning, verdict
-from benchapp.presentation.versions import other_version
-from benchapp.presentation.wording import (
+from benchapp.presentation.ground.page import PRACTICE_MARK
+from benchapp.presentation.ground.wording import (
     ESTIMATORS,
     EXCLUSIONS,
     OUTCOMES,
@@ -31,6 +29,8 @@ from benchapp.presentation.wording import (
     role_words,
     test_words,
 )
+from benchapp.presentation.report_page.verdict import meaning, verdict
+from benchapp.presentation.report_page.versions import other_version
 from benchapp.records.findings import POINTS as POINT_KEYS
 from benchapp.records.findings import Latency, PointSummary, RunFindings
 from benchapp.records.method import FEWEST_ANSWERED

@@ -23,7 +23,7 @@ from benchapp.cli.reduce_command import run_reduce
 from benchapp.cli.report_command import run_report
 from benchapp.cli.share_command import run_share
 from benchapp.desk.tidying import tidy
-from benchapp.presentation.shelf_words import tidied_sentence
+from benchapp.presentation.screens.shelf_words import tidied_sentence
 from benchapp.records.errors import BenchError, DiskTrouble, OutOfMemory, WrongCall
 
 INTERRUPTED = 130

@@ -2,7 +2,7 @@
 
 import sys
 
-from benchapp.presentation.cleaning import message_line
+from benchapp.presentation.ground.cleaning import message_line
 from benchapp.records.errors import BenchError
 
 _LONGEST_LINE = 2000

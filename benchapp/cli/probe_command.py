@@ -13,7 +13,7 @@ from benchapp.desk.probe_program import read_program
 from benchapp.desk.recording import is_practice
 from benchapp.desk.seen_ports import is_seen
 from benchapp.desk.self_test import self_test
-from benchapp.presentation.probe_words import (
+from benchapp.presentation.screens.probe_words import (
     ask_before_driving,
     ask_before_installing,
     ask_before_opening,

@@ -11,7 +11,7 @@ from typing import Self
 from benchapp.acquisition.status import Status
 from benchapp.cli.printing import one_line
 from benchapp.cli.run_text import going_text
-from benchapp.presentation.page import PRACTICE_MARK
+from benchapp.presentation.ground.page import PRACTICE_MARK
 from benchapp.records.run import Origin
 
 

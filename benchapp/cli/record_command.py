@@ -19,8 +19,8 @@ from benchapp.desk.bench_file import read_bench
 from benchapp.desk.loading import Loaded, load
 from benchapp.desk.names import shown
 from benchapp.desk.recording import Recorded, RecordOrder, check_order, is_practice, record
-from benchapp.presentation.numbers import counted
-from benchapp.presentation.run_words import PRACTICE_RUN
+from benchapp.presentation.ground.numbers import counted
+from benchapp.presentation.ground.run_words import PRACTICE_RUN
 from benchapp.procedures.progress import RunProgress
 from benchapp.records.errors import BenchError, SessionTakenAway
 from benchapp.records.run import Origin

@@ -1,12 +1,12 @@
 """A run in one line of text, while it goes on and when it has ended."""
 
-from benchapp.presentation.enough import so_many_of
-from benchapp.presentation.numbers import at_places, counted, with_unit
-from benchapp.presentation.run_words import PROMPTS, pause_sentence, stop_sentence
-from benchapp.presentation.stick_words import stick_count, stick_hint
-from benchapp.presentation.straggler_words import straggler_sentence
-from benchapp.presentation.switch_on_words import any_beside, figure_for
-from benchapp.presentation.wording import EXCLUSIONS
+from benchapp.presentation.flips.straggler_words import straggler_sentence
+from benchapp.presentation.flips.switch_on_words import any_beside, figure_for
+from benchapp.presentation.ground.enough import so_many_of
+from benchapp.presentation.ground.numbers import at_places, counted, with_unit
+from benchapp.presentation.ground.run_words import PROMPTS, pause_sentence, stop_sentence
+from benchapp.presentation.ground.wording import EXCLUSIONS
+from benchapp.presentation.sweep.stick_words import stick_count, stick_hint
 from benchapp.procedures.progress import RunProgress
 from benchapp.records.method import FEWEST_ANSWERED
 

@@ -4,7 +4,7 @@ import sys
 from collections.abc import Callable
 
 from benchapp.cli.printing import one_line
-from benchapp.presentation.safety import BY_YES_SAFE, MANUALS_WIN, PRACTICE_TOLD, SAFETY, YES_SAFE_TOLD
+from benchapp.presentation.ground.safety import BY_YES_SAFE, MANUALS_WIN, PRACTICE_TOLD, SAFETY, YES_SAFE_TOLD
 from benchapp.procedures.gate import SafetyLine, needed_lines
 from benchapp.records.errors import SafetyRefused
 from benchapp.records.run import Origin

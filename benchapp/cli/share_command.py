@@ -5,7 +5,7 @@ import argparse
 from benchapp.cli.printing import say, say_aside
 from benchapp.desk.names import shown
 from benchapp.desk.sharing import share
-from benchapp.presentation.sharing_words import left_out_text, stays_text
+from benchapp.presentation.screens.sharing_words import left_out_text, stays_text
 
 
 def run_share(asked: argparse.Namespace) -> int:

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator, Sequence
 
-from benchapp.presentation.hold_details import hold_details
-from benchapp.presentation.numbers import DASH, at_places, digits, exists
-from benchapp.presentation.sweep_details import sweep_details
-from benchapp.presentation.sweep_rows import SweepRow, row_places, sweep_rows
-from benchapp.presentation.wording import budget_words
+from benchapp.presentation.ground.numbers import DASH, at_places, digits, exists
+from benchapp.presentation.ground.wording import budget_words
+from benchapp.presentation.hold.hold_details import hold_details
+from benchapp.presentation.sweep.sweep_details import sweep_details
+from benchapp.presentation.sweep.sweep_rows import SweepRow, row_places, sweep_rows
 from benchapp.records.findings import RunFindings
 
 Line = tuple[str, str]

@@ -6,8 +6,8 @@ import sys
 from collections.abc import Callable
 
 from benchapp.cli.printing import one_line
-from benchapp.presentation.run_words import pause_sentence
-from benchapp.presentation.safety import SAFETY
+from benchapp.presentation.ground.run_words import pause_sentence
+from benchapp.presentation.ground.safety import SAFETY
 from benchapp.procedures.gate import switching_lines
 from benchapp.procedures.progress import RunProgress
 from benchapp.records.errors import WrongCall

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from benchapp.desk.inputs import read_bytes
 from benchapp.desk.names import shown
-from benchapp.presentation.bench_fields import READY, UNDER_TEST
+from benchapp.presentation.ground.bench_fields import READY, UNDER_TEST
 from benchapp.records.errors import WrongInput
 
 NAME = "name"

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from benchapp.presentation.cleaning import coded
+from benchapp.presentation.ground.cleaning import coded
 
 _LONGEST = 120
 

@@ -7,8 +7,8 @@ from pathlib import Path
 from benchapp.desk.findings import page_of
 from benchapp.desk.folders import check_folder, write_folder
 from benchapp.desk.loading import Loaded, load
-from benchapp.presentation.numbers import written_with
-from benchapp.presentation.page import Page
+from benchapp.presentation.ground.numbers import written_with
+from benchapp.presentation.ground.page import Page
 from benchapp.records.errors import SystemTrouble
 from benchapp.report.csv_table import trials_csv
 from benchapp.report.findings_json import FORMAT, document_text, findings_document

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterable
 
-from benchapp.presentation.cleaning import clean
+from benchapp.presentation.ground.cleaning import clean
 
 # A spreadsheet takes a cell that begins with one of these for a formula, the wide forms included.
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")

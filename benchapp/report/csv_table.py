@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable, Iterator
 
-from benchapp.presentation.page import PRACTICE_MARK
-from benchapp.presentation.wording import exclusion_reason
+from benchapp.presentation.ground.page import PRACTICE_MARK
+from benchapp.presentation.ground.wording import exclusion_reason
 from benchapp.records.findings import Excluded, Latency, RunFindings, SessionFindings, Trial
 from benchapp.records.run import Origin, SessionFacts
 from benchapp.report.csv_cells import cell_text, number_text, seconds_text, table_text

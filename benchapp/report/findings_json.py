@@ -3,9 +3,9 @@
 import json
 from collections.abc import Mapping
 
-from benchapp.presentation.sweep_facts import expected_flip_ms
-from benchapp.presentation.versions import recorded_with
-from benchapp.presentation.wording import PREDICTIONS, exclusion_reason
+from benchapp.presentation.ground.stick_facts import expected_flip_ms
+from benchapp.presentation.ground.wording import PREDICTIONS, exclusion_reason
+from benchapp.presentation.report_page.versions import recorded_with
 from benchapp.records.events import Json
 from benchapp.records.findings import (
     AnySwitchOn,

@@ -5,7 +5,7 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from benchapp.presentation.page import PRACTICE_MARK, Block, Figure, Page, Photo
+from benchapp.presentation.ground.page import PRACTICE_MARK, Block, Figure, Page, Photo
 from benchapp.records.photo import photo_text
 
 _NAMESPACE = ' xmlns="http://www.w3.org/2000/svg"'

@@ -5,7 +5,7 @@ import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from benchapp.presentation.page import Page
+from benchapp.presentation.ground.page import Page
 from benchapp.records.errors import DiskTrouble, SystemTrouble
 from benchapp.sessions.naming import reason
 

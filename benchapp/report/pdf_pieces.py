@@ -6,8 +6,8 @@ from PySide6.QtCore import QByteArray, QRectF
 from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtSvg import QSvgRenderer
 
-from benchapp.presentation.figures.colours import ACTION, CARD, HAIRLINE, SIGNAL_COLOURS, SOFT_INK
-from benchapp.presentation.page import (
+from benchapp.presentation.ground.colours import ACTION, CARD, HAIRLINE, SIGNAL_COLOURS, SOFT_INK
+from benchapp.presentation.ground.page import (
     Block,
     Bullets,
     Definitions,

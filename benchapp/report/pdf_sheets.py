@@ -5,8 +5,8 @@ from pathlib import Path
 from PySide6.QtCore import QBuffer, QCoreApplication, QIODevice, QLibraryInfo, QMarginsF, QPluginLoader
 from PySide6.QtGui import QFontDatabase, QGuiApplication, QPageLayout, QPageSize, QPainter, QPdfWriter
 
-from benchapp.presentation.figures.colours import INK, SOFT_INK
-from benchapp.presentation.page import PRACTICE_MARK, Page
+from benchapp.presentation.ground.colours import INK, SOFT_INK
+from benchapp.presentation.ground.page import PRACTICE_MARK, Page
 from benchapp.records.errors import SystemTrouble
 from benchapp.report.pdf_pages import Piece, laid_on_pages
 from benchapp.report.pdf_pieces import PieceMaker

@@ -6,8 +6,8 @@ from itertools import pairwise
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter
 
-from benchapp.presentation.figures.colours import EDGE, HAIRLINE, SOFT_INK
-from benchapp.presentation.page import Column, Table
+from benchapp.presentation.ground.colours import EDGE, HAIRLINE, SOFT_INK
+from benchapp.presentation.ground.page import Column, Table
 from benchapp.report.pdf_pages import Piece
 from benchapp.report.pdf_type import Laid, Style, Typesetter
 

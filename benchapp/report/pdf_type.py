@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPagedPaintDevice, QPainter, QTextLayout, QTextOption
 
-from benchapp.presentation.figures.colours import INK
+from benchapp.presentation.ground.colours import INK
 
 _SANS = ("Noto Sans", "DejaVu Sans", "Liberation Sans", "Arial", "sans-serif")
 _MONO = ("DejaVu Sans Mono", "Liberation Mono", "Courier New", "monospace")

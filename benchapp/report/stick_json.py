@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable
 
-from benchapp.presentation.stick_reasons import by_stops, missing_figures, missing_steadiness
-from benchapp.presentation.sweep_facts import told_curve
+from benchapp.presentation.ground.stick_facts import told_curve
+from benchapp.presentation.ground.stick_reasons import by_stops, missing_figures, missing_steadiness
 from benchapp.records.events import Json
 from benchapp.records.sweep_findings import (
     LINES,

@@ -5,7 +5,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from benchapp.presentation.sweep_facts import told_curve
+from benchapp.presentation.ground.stick_facts import told_curve
 from benchapp.records.findings import SessionFindings
 from benchapp.records.run import SessionFacts
 from benchapp.records.sweep_findings import Linearity, Steadiness

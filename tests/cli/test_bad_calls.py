@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import benchapp.cli.main
-from benchapp.presentation.safety import PRACTICE_TOLD
+from benchapp.presentation.ground.safety import PRACTICE_TOLD
 from benchapp.sessions.opening import open_session
 
 HOSTILE = [

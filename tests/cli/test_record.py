@@ -15,7 +15,7 @@ from benchapp.cli import record_command
 from benchapp.cli.progress_line import ProgressLine, progress_text
 from benchapp.cli.safety_prompt import confirmed_lines
 from benchapp.desk.loading import load
-from benchapp.presentation.safety import PRACTICE_TOLD
+from benchapp.presentation.ground.safety import PRACTICE_TOLD
 from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, gate, offered_lines
 from benchapp.procedures.progress import Prompt, RunProgress
 from benchapp.records.errors import SafetyRefused

@@ -7,7 +7,7 @@ import pytest
 
 from benchapp.desk.loading import load
 from benchapp.desk.seen_ports import is_seen
-from benchapp.presentation.safety import BY_YES_SAFE, SAFETY
+from benchapp.presentation.ground.safety import BY_YES_SAFE, SAFETY
 from benchapp.procedures.gate import SafetyLine, needed_lines
 from benchapp.records.run import Origin
 from tests.desk.test_real_port import FarBoard

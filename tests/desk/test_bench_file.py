@@ -3,7 +3,7 @@
 import pytest
 
 from benchapp.desk.bench_file import read_bench
-from benchapp.presentation.bench_fields import READY, UNDER_TEST
+from benchapp.presentation.ground.bench_fields import READY, UNDER_TEST
 from benchapp.records.errors import BenchError, WrongInput
 
 

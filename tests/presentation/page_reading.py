@@ -4,7 +4,7 @@ import html
 import re
 from collections.abc import Iterator
 
-from benchapp.presentation.page import (
+from benchapp.presentation.ground.page import (
     Block,
     Bullets,
     Definitions,

@@ -5,7 +5,7 @@ import unicodedata
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchapp.presentation.cleaning import clean
+from benchapp.presentation.ground.cleaning import clean
 
 
 @given(st.text(max_size=400), st.integers(min_value=5, max_value=200))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from benchapp.presentation.correction_words import typed_correction
+from benchapp.presentation.flips.correction_words import typed_correction
 from benchapp.procedures.asked_settings import check_settings
 from benchapp.records.run import RunSettings
 

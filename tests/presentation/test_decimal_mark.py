@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from benchapp.presentation import numbers
-from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.numbers import decimal_mark, for_spreadsheet, use_decimal_mark, written_with
-from benchapp.presentation.page import Definitions, KeyFigure, Notice, Page
-from benchapp.presentation.run_view import run_view
+from benchapp.presentation.ground import numbers
+from benchapp.presentation.ground.numbers import decimal_mark, for_spreadsheet, use_decimal_mark, written_with
+from benchapp.presentation.ground.page import Definitions, KeyFigure, Notice, Page
+from benchapp.presentation.live.run_view import run_view
+from benchapp.presentation.report_page.findings_page import build_page
 from benchapp.procedures.progress import Prompt, RunProgress
 from tests.presentation import builders
 from tests.presentation import stick_builders as sticks

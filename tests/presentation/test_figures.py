@@ -8,14 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.presentation.figures.axes import axis, nice_step, round_down, step_places
-from benchapp.presentation.figures.canvas import Canvas, text_width_px
-from benchapp.presentation.figures.distribution import distribution
-from benchapp.presentation.figures.dots import dots
-from benchapp.presentation.figures.histogram import bar_counts, bar_width_ms, histogram
-from benchapp.presentation.figures.phase_strip import phase_strip
-from benchapp.presentation.figures.trains import trains, typical_trial
-from benchapp.presentation.page import PRACTICE_MARK, Figure
+from benchapp.presentation.flips.distribution import distribution
+from benchapp.presentation.flips.dots import dots
+from benchapp.presentation.flips.histogram import bar_counts, bar_width_ms, histogram
+from benchapp.presentation.flips.phase_strip import phase_strip
+from benchapp.presentation.flips.trains import trains, typical_trial
+from benchapp.presentation.ground.axes import axis, nice_step, round_down, step_places
+from benchapp.presentation.ground.canvas import Canvas, text_width_px
+from benchapp.presentation.ground.page import PRACTICE_MARK, Figure
 from benchapp.records.findings import Latency
 from benchapp.records.stream import Gap
 from tests.presentation import builders

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.page import PRACTICE_MARK, Figure, KeyFigure, Notice, Page
-from benchapp.presentation.safety import PUT_BACK
+from benchapp.presentation.ground.page import PRACTICE_MARK, Figure, KeyFigure, Notice, Page
+from benchapp.presentation.ground.safety import PUT_BACK
+from benchapp.presentation.report_page.findings_page import build_page
 from benchapp.records.findings import Latency, PointSummary, RunFindings
 from benchapp.records.run import Origin, Outcome
 from tests.presentation import builders

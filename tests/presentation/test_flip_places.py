@@ -5,9 +5,9 @@ from dataclasses import replace
 
 import pytest
 
-from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.page import Table
-from benchapp.presentation.verdict import meaning
+from benchapp.presentation.ground.page import Table
+from benchapp.presentation.report_page.findings_page import build_page
+from benchapp.presentation.report_page.verdict import meaning
 from tests.presentation import builders
 
 DELAYS = ("points", "certainty", "directions")

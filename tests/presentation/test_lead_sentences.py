@@ -2,8 +2,15 @@
 
 import pytest
 
-from benchapp.presentation.lead_sentences import SERIAL_OUTPUT, STROBING, LeadSight, Seen, lead_sentence, look_swapped
-from benchapp.presentation.numbers import NBSP
+from benchapp.presentation.ground.numbers import NBSP
+from benchapp.presentation.live.lead_sentences import (
+    SERIAL_OUTPUT,
+    STROBING,
+    LeadSight,
+    Seen,
+    lead_sentence,
+    look_swapped,
+)
 from benchapp.records.leads import LeadKind
 
 

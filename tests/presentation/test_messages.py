@@ -4,8 +4,8 @@ import pytest
 
 from benchapp.cli.printing import say_error
 from benchapp.desk.names import shown
-from benchapp.presentation.lasting import lasting_message
-from benchapp.presentation.messages import CATALOGUE, message_for
+from benchapp.presentation.ground.messages import CATALOGUE, message_for
+from benchapp.presentation.screens.lasting import lasting_message
 from benchapp.records import errors
 from benchapp.records.errors import BenchError, DiskTrouble, PortBusy, WrongInput
 

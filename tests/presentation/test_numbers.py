@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchapp.presentation.numbers import (
+from benchapp.presentation.ground.numbers import (
     DASH,
     NBSP,
     at_places,

@@ -2,7 +2,7 @@
 
 import pytest
 
-from benchapp.presentation.probe_words import (
+from benchapp.presentation.screens.probe_words import (
     ask_before_installing,
     ask_before_opening,
     ask_before_testing,

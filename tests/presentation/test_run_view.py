@@ -2,8 +2,8 @@
 
 import pytest
 
-from benchapp.presentation.run_shown import SHORT_PROMPTS, RunState
-from benchapp.presentation.run_view import run_view
+from benchapp.presentation.live.run_shown import SHORT_PROMPTS, RunState
+from benchapp.presentation.live.run_view import run_view
 from benchapp.procedures.progress import Prompt, RunProgress, StickProgress, StopReason
 from benchapp.records.events import SWITCH_ON
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from benchapp.presentation.page import Signal
-from benchapp.presentation.safety import (
+from benchapp.presentation.ground.page import Signal
+from benchapp.presentation.ground.safety import (
     MANUALS_WIN,
     PUT_BACK,
     PUT_BACK_NOTE,

@@ -2,12 +2,12 @@
 
 import pytest
 
-from benchapp.presentation.dot_words import excluded_sentence, trial_sentence
-from benchapp.presentation.lasting import lasting_message
-from benchapp.presentation.page import Heading, Page, Paragraph
-from benchapp.presentation.safety_view import safety_left, safety_rows
-from benchapp.presentation.screen_parts import of_run, parts, shared
-from benchapp.presentation.strip_words import NO_PROBE, PRACTICE_TAG, StripMark, saved_session_words, strip_words
+from benchapp.presentation.flips.dot_words import excluded_sentence, trial_sentence
+from benchapp.presentation.ground.page import Heading, Page, Paragraph
+from benchapp.presentation.live.strip_words import NO_PROBE, PRACTICE_TAG, StripMark, saved_session_words, strip_words
+from benchapp.presentation.screens.lasting import lasting_message
+from benchapp.presentation.screens.safety_view import safety_left, safety_rows
+from benchapp.presentation.screens.screen_parts import of_run, parts, shared
 from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, Why
 from benchapp.records.findings import Excluded, Trial
 from benchapp.records.run import Origin

@@ -2,7 +2,7 @@
 
 import pytest
 
-from benchapp.presentation.stick_choice import (
+from benchapp.presentation.screens.stick_choice import (
     OFFERED_MARKS,
     bench_sentence,
     cycles_sentence,
@@ -15,7 +15,7 @@ from benchapp.presentation.stick_choice import (
     typed_positions,
     way_sentence,
 )
-from benchapp.presentation.test_cards import CARDS
+from benchapp.presentation.screens.test_cards import CARDS
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import TESTS, RunSettings
 

@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from benchapp.presentation.figures.canvas import text_width_px
-from benchapp.presentation.figures.deviation import deviation
-from benchapp.presentation.figures.hold import hold
-from benchapp.presentation.figures.staircase import staircase
-from benchapp.presentation.figures.transfer import transfer
-from benchapp.presentation.page import PRACTICE_MARK, Figure
+from benchapp.presentation.ground.canvas import text_width_px
+from benchapp.presentation.ground.page import PRACTICE_MARK, Figure
+from benchapp.presentation.hold.hold import hold
+from benchapp.presentation.sweep.deviation import deviation
+from benchapp.presentation.sweep.staircase import staircase
+from benchapp.presentation.sweep.transfer import transfer
 from benchapp.records.sweep_findings import Linearity, Steadiness
 from tests.presentation import stick_builders as sticks
 from tests.presentation.page_reading import svg_texts

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.page import PRACTICE_MARK, Facts, KeyFigure, Page, Paragraph
+from benchapp.presentation.ground.page import PRACTICE_MARK, Facts, KeyFigure, Page, Paragraph
+from benchapp.presentation.report_page.findings_page import build_page
 from benchapp.records.findings import RunFindings
 from benchapp.records.run import Origin
 from benchapp.records.sweep_findings import Linearity, Steadiness

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 import benchapp.reduction
-from benchapp.presentation import wording
-from benchapp.presentation.stick_codes import COUNTED, FLAGS, NOTES
+from benchapp.presentation.ground import wording
+from benchapp.presentation.ground.stick_codes import COUNTED, FLAGS, NOTES
 from benchapp.reduction import linearity_budget
 
 KEBAB = re.compile(r"[a-z]+(?:-[a-z]+)+(?:: )?|[a-z]+: ")

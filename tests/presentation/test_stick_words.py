@@ -2,8 +2,8 @@
 
 import pytest
 
-from benchapp.presentation.run_view import run_view
-from benchapp.presentation.stick_words import PACES, degrees, stick_count, stick_hint, stick_share
+from benchapp.presentation.live.run_view import run_view
+from benchapp.presentation.sweep.stick_words import PACES, degrees, stick_count, stick_hint, stick_share
 from benchapp.procedures.progress import Pace, Prompt, RunProgress, StickProgress
 
 

@@ -2,9 +2,14 @@
 
 from dataclasses import replace
 
-from benchapp.presentation.run_view import run_view
-from benchapp.presentation.straggler_words import straggler_limit, straggler_sentence, trend_sentence, usual_sentence
-from benchapp.presentation.verdict import meaning
+from benchapp.presentation.flips.straggler_words import (
+    straggler_limit,
+    straggler_sentence,
+    trend_sentence,
+    usual_sentence,
+)
+from benchapp.presentation.live.run_view import run_view
+from benchapp.presentation.report_page.verdict import meaning
 from benchapp.procedures.progress import Prompt, RunProgress, StopReason
 from benchapp.records.findings import Stragglers, Trend
 from tests.presentation import builders

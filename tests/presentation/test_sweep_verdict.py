@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.hold_verdict import hold_verdict
-from benchapp.presentation.page import KeyFigure, Table
-from benchapp.presentation.sweep_facts import expected_flip_ms, flat_pct
-from benchapp.presentation.sweep_rows import row_places, sweep_rows
-from benchapp.presentation.verdict import meaning, verdict
+from benchapp.presentation.ground.page import KeyFigure, Table
+from benchapp.presentation.ground.stick_facts import expected_flip_ms, flat_pct
+from benchapp.presentation.hold.hold_verdict import hold_verdict
+from benchapp.presentation.report_page.findings_page import build_page
+from benchapp.presentation.report_page.verdict import meaning, verdict
+from benchapp.presentation.sweep.sweep_rows import row_places, sweep_rows
 from benchapp.records.sweep_findings import Linearity, Steadiness
 from tests.presentation import builders
 from tests.presentation import stick_builders as sticks

@@ -5,11 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from benchapp.presentation.figures.dots import OPACITIES, dots
-from benchapp.presentation.page import KeyFigure
-from benchapp.presentation.sections.figure_part import figure_part, keep_in_mind
-from benchapp.presentation.sections.tables_part import budget_table
-from benchapp.presentation.switch_on_words import (
+from benchapp.presentation.flips.dots import OPACITIES, dots
+from benchapp.presentation.flips.switch_on_words import (
     any_beside,
     band_words,
     bands,
@@ -18,7 +15,10 @@ from benchapp.presentation.switch_on_words import (
     next_switch_on,
     stands_for_words,
 )
-from benchapp.presentation.verdict import meaning, verdict
+from benchapp.presentation.ground.page import KeyFigure
+from benchapp.presentation.report_page.figure_part import figure_part, keep_in_mind
+from benchapp.presentation.report_page.tables_part import budget_table
+from benchapp.presentation.report_page.verdict import meaning, verdict
 from benchapp.records.findings import BudgetLine
 from tests.presentation import builders
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from benchapp.presentation.test_choice import (
+from benchapp.presentation.screens.test_choice import (
     PLANS,
     plan_name,
     plan_of,

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from benchapp.presentation.figures.dots import dots
-from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.page import KeyFigure
-from benchapp.presentation.run_shown import short_prompt
-from benchapp.presentation.run_view import run_view
-from benchapp.presentation.verdict import meaning
+from benchapp.presentation.flips.dots import dots
+from benchapp.presentation.ground.page import KeyFigure
+from benchapp.presentation.live.run_shown import short_prompt
+from benchapp.presentation.live.run_view import run_view
+from benchapp.presentation.report_page.findings_page import build_page
+from benchapp.presentation.report_page.verdict import meaning
 from benchapp.procedures.progress import Prompt, RunProgress, StickProgress, StopReason
 from benchapp.records.run import Outcome
 from tests.presentation import builders

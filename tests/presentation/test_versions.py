@@ -6,8 +6,8 @@ import pytest
 
 from benchapp.cli.main import main
 from benchapp.desk.software import recorder
-from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.versions import other_version, recorded_with
+from benchapp.presentation.report_page.findings_page import build_page
+from benchapp.presentation.report_page.versions import other_version, recorded_with
 from benchapp.records.findings import REDUCTION_VERSION
 from benchapp.report.findings_json import findings_document
 from tests.presentation import builders

@@ -2,8 +2,8 @@
 
 import pytest
 
-from benchapp.presentation import run_words, wording
-from benchapp.presentation.numbers import NBSP
+from benchapp.presentation.ground import run_words, wording
+from benchapp.presentation.ground.numbers import NBSP
 from benchapp.procedures.gate import Why
 from benchapp.procedures.progress import PauseReason, Prompt, StopReason
 from benchapp.records.events import SWITCH_ON

@@ -7,8 +7,8 @@ import pytest
 from scipy.optimize import linprog
 from scipy.stats import t as student
 
-from benchapp.presentation.sweep_verdict import sweep_verdict
-from benchapp.presentation.wording import note_sentence
+from benchapp.presentation.ground.wording import note_sentence
+from benchapp.presentation.sweep.sweep_verdict import sweep_verdict
 from benchapp.records.errors import NotEnoughData, WrongInput
 from benchapp.records.run import Origin, Outcome, Pause
 from benchapp.records.stream import Gap, Levels

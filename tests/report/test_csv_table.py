@@ -8,7 +8,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from benchapp.presentation.page import PRACTICE_MARK
+from benchapp.presentation.ground.page import PRACTICE_MARK
 from benchapp.records.run import Origin
 from benchapp.report.csv_table import COLUMNS, trials_csv
 from tests.presentation import builders

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.page import PRACTICE_MARK, Page
+from benchapp.presentation.ground.page import PRACTICE_MARK, Page
+from benchapp.presentation.report_page.findings_page import build_page
 from benchapp.records.run import Origin
 from benchapp.report.html import render_html
 from tests.presentation import builders

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.page import PRACTICE_MARK, Page
+from benchapp.presentation.ground.page import PRACTICE_MARK, Page
+from benchapp.presentation.report_page.findings_page import build_page
 from benchapp.records.errors import DiskTrouble, SystemTrouble
 from benchapp.records.run import Origin
 from benchapp.report import pdf

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from benchapp.presentation.page import PRACTICE_MARK
+from benchapp.presentation.ground.page import PRACTICE_MARK
 from benchapp.records.run import Origin
 from benchapp.report.csv_table import trials_csv
 from benchapp.report.stick_tables import HELD_COLUMNS, POSITION_COLUMNS, STROKE_COLUMNS, stick_tables

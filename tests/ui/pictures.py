@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QApplication
 
 from benchapp.acquisition.status import LinkState
 from benchapp.desk.exporting import export
-from benchapp.presentation.messages import message_for
-from benchapp.presentation.shelf_words import GONE
+from benchapp.presentation.ground.messages import message_for
+from benchapp.presentation.screens.shelf_words import GONE
 from benchapp.procedures.gate import Refusal, SafetyLine, Why
 from benchapp.procedures.progress import Prompt, StopReason
 from benchapp.records.errors import PortNotAllowed

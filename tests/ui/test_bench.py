@@ -7,7 +7,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
 from benchapp.acquisition.wishes import NewSession
-from benchapp.presentation.bench_fields import UNDER_TEST
+from benchapp.presentation.ground.bench_fields import UNDER_TEST
 from benchapp.ui.kept.settings import Settings, noted_last
 from benchapp.ui.kept.steps import Step
 

@@ -7,7 +7,7 @@ import pytest
 from PySide6.QtCore import QObject
 
 from benchapp.acquisition.status import LinkState
-from benchapp.presentation.messages import message_for
+from benchapp.presentation.ground.messages import message_for
 from benchapp.records.errors import DiskTrouble
 from benchapp.ui.link import bridge as bridge_module
 from benchapp.ui.link.bridge import FRAME_MS, Bridge

@@ -13,7 +13,7 @@ CODE = """
 import sys
 from PySide6.QtCore import QTimer
 from benchapp.app.window_program import WindowProgram
-from benchapp.presentation.page import Cell, Column, Table
+from benchapp.presentation.ground.page import Cell, Column, Table
 from benchapp.ui.widgets.table import PageTable
 
 program = WindowProgram(None)

@@ -10,8 +10,8 @@ from PySide6.QtCore import QLocale, QObject
 from PySide6.QtGui import QGuiApplication, QValidator
 
 from benchapp.desk.reporting import write_report
-from benchapp.presentation.numbers import decimal_mark, use_decimal_mark, written_with
-from benchapp.presentation.page import Cell, Column, Table
+from benchapp.presentation.ground.numbers import decimal_mark, use_decimal_mark, written_with
+from benchapp.presentation.ground.page import Cell, Column, Table
 from benchapp.ui.link.bridge import Bridge
 from benchapp.ui.screens.findings.dot_plot import DotPlot
 from benchapp.ui.widgets.decimal_validator import DecimalValidator

@@ -11,8 +11,8 @@ from PySide6.QtCore import Qt
 from benchapp.acquisition.recording import Recording, create_session
 from benchapp.acquisition.wishes import StartRun
 from benchapp.desk.loading import load
-from benchapp.presentation.messages import message_for
-from benchapp.presentation.run_words import STOPS
+from benchapp.presentation.ground.messages import message_for
+from benchapp.presentation.ground.run_words import STOPS
 from benchapp.probe.opening import open_link
 from benchapp.procedures.progress import StopReason
 from benchapp.records.errors import DiskTrouble, PortGone

@@ -10,13 +10,13 @@ from PySide6.QtTest import QTest
 from shiboken6 import isValid
 
 from benchapp.desk.loading import load
-from benchapp.presentation.figures.colours import ON_DARK, on_dark
-from benchapp.presentation.findings_page import build_page
-from benchapp.presentation.page import Cell, Column, KeyFigure, Table
-from benchapp.presentation.page import Signal as PageSignal
-from benchapp.presentation.safety import SAFETY
-from benchapp.presentation.screen_parts import shared
-from benchapp.presentation.verdict import verdict
+from benchapp.presentation.ground.colours import ON_DARK, on_dark
+from benchapp.presentation.ground.page import Cell, Column, KeyFigure, Table
+from benchapp.presentation.ground.page import Signal as PageSignal
+from benchapp.presentation.ground.safety import SAFETY
+from benchapp.presentation.report_page.findings_page import build_page
+from benchapp.presentation.report_page.verdict import verdict
+from benchapp.presentation.screens.screen_parts import shared
 from benchapp.records.run import Origin
 from benchapp.ui.kept.steps import Step
 from benchapp.ui.look.tokens import DARK, Type, contrast_ratio

@@ -11,9 +11,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from benchapp.acquisition.wishes import StopRun
-from benchapp.presentation.figures.colours import ON_DARK, ROLE_COLOURS
-from benchapp.presentation.page import Signal
-from benchapp.presentation.safety import PUT_BACK, SAFETY
+from benchapp.presentation.ground.colours import ON_DARK, ROLE_COLOURS
+from benchapp.presentation.ground.page import Signal
+from benchapp.presentation.ground.safety import PUT_BACK, SAFETY
 from benchapp.procedures.gate import SafetyLine
 from benchapp.ui.kept.steps import Step
 from benchapp.ui.look.theme import apply_theme

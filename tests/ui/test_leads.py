@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QApplication
 from benchapp.acquisition.feed import Missed
 from benchapp.acquisition.status import LinkState
 from benchapp.acquisition.wishes import ClipTo, Drive, PulseIs
-from benchapp.presentation.lead_sentences import GUESSED, RAGGED
+from benchapp.presentation.live.lead_sentences import GUESSED, RAGGED
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import Origin, PickUp, Polarity
 from benchapp.records.stream import Gap

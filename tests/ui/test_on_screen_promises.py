@@ -7,8 +7,8 @@ from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QLineEdit, QListWidget, QTableWidget
 
-from benchapp.presentation.messages import message_for
-from benchapp.presentation.page import Cell, Column, Table
+from benchapp.presentation.ground.messages import message_for
+from benchapp.presentation.ground.page import Cell, Column, Table
 from benchapp.records.errors import PortBusy
 from benchapp.records.run import Origin
 from benchapp.ui.kept.steps import Step

@@ -6,8 +6,8 @@ from types import SimpleNamespace
 import pytest
 from PySide6.QtCore import Qt
 
-from benchapp.presentation.messages import message_for
-from benchapp.presentation.probe_test_words import WORDS
+from benchapp.presentation.ground.messages import message_for
+from benchapp.presentation.screens.probe_test_words import WORDS
 from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.errors import PortBusy
 from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from benchapp.acquisition.wishes import Confirm, PoweredUp
-from benchapp.presentation.safety import SAFETY
+from benchapp.presentation.ground.safety import SAFETY
 from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, Why
 from benchapp.records.run import Origin
 from benchapp.ui.kept.steps import Step

@@ -7,7 +7,7 @@ import pytest
 
 from benchapp.acquisition.wishes import StartRun
 from benchapp.desk.bench import open_bench
-from benchapp.presentation.messages import CATALOGUE
+from benchapp.presentation.ground.messages import CATALOGUE
 from benchapp.probe.opening import open_link
 from benchapp.records.errors import DiskTrouble, PortBusy, PortGone
 from benchapp.sessions.lock import take_lock

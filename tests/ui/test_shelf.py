@@ -7,8 +7,8 @@ import pytest
 from PySide6.QtCore import Qt
 
 from benchapp.desk.trash import KEPT_DAYS
-from benchapp.presentation.messages import CATALOGUE
-from benchapp.presentation.shelf_words import RUN_GOES_ON
+from benchapp.presentation.ground.messages import CATALOGUE
+from benchapp.presentation.screens.shelf_words import RUN_GOES_ON
 from benchapp.records.errors import DiskTrouble, SessionBusy
 from benchapp.sessions.lock import take_lock
 from benchapp.sessions.opening import open_session

@@ -8,8 +8,8 @@ from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication
 
-from benchapp.presentation.messages import message_for
-from benchapp.presentation.shelf_words import GONE
+from benchapp.presentation.ground.messages import message_for
+from benchapp.presentation.screens.shelf_words import GONE
 from benchapp.records.errors import PortBusy
 from benchapp.ui.kept.recents import Recent, recent_sessions, with_recent
 from benchapp.ui.kept.settings import Settings, SettingsStore, session_folder, settings_file

@@ -4,7 +4,7 @@ import pytest
 from PySide6.QtGui import QGuiApplication, QImage
 
 from benchapp.desk.loading import load
-from benchapp.presentation.verdict import verdict
+from benchapp.presentation.report_page.verdict import verdict
 from benchapp.ui.screens.findings.dot_plot import DotPlot
 from benchapp.ui.widgets.figure_view import FigureView
 from benchapp.ui.widgets.labels import PlainLabel

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 
-from benchapp.presentation.messages import message_for
+from benchapp.presentation.ground.messages import message_for
 from benchapp.records.errors import PortBusy
 from benchapp.ui.kept.settings import SettingsStore, trash_folder
 from benchapp.ui.kept.steps import Step

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from xml.sax.saxutils import escape
 
-from benchapp.presentation.figures.colours import CARD, EDGE, INK, ROLE_COLOURS, SOFT_INK
+from benchapp.presentation.ground.colours import CARD, EDGE, INK, ROLE_COLOURS, SOFT_INK
 
 WIDTH = 640
 Point = tuple[float, float]

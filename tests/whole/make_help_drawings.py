@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from benchapp.presentation.figures.colours import ACTION, EDGE, SOFT_INK
+from benchapp.presentation.ground.colours import ACTION, EDGE, SOFT_INK
 from tests.whole.drawing import colour, dot, drawing, note, wire, words
 
 FOLDER = Path(__file__).parents[2] / "resources" / "help"

@@ -7,7 +7,7 @@ change is made there, never in a drawing.
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from benchapp.presentation.figures.colours import EDGE, SOFT_INK
+from benchapp.presentation.ground.colours import EDGE, SOFT_INK
 from tests.whole import wiring_values as v
 from tests.whole.drawing import (
     arrow_head,

@@ -7,7 +7,7 @@ import pytest
 from benchapp.cli.findings_text import findings_lines
 from benchapp.desk.loading import load
 from benchapp.desk.reporting import write_report
-from benchapp.presentation.findings_page import build_page
+from benchapp.presentation.report_page.findings_page import build_page
 from tests.presentation.page_reading import whole_text
 from tests.whole.kept_figures import SESSIONS
 

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from benchapp.presentation.wording import budget_words
+from benchapp.presentation.ground.wording import budget_words
 from benchapp.records.run import PickUp
 from benchapp.reduction.budget import OPENING, OPENING_MS, PICK_UP_MS
 from benchapp.ui.screens.help.browser import help_file

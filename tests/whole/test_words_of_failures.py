@@ -23,7 +23,7 @@ from benchapp.desk.reporting import write_report
 from benchapp.desk.seen_ports import remember_port
 from benchapp.desk.sharing import share
 from benchapp.desk.trash import Discarded, discard, take_back
-from benchapp.presentation.messages import message_for
+from benchapp.presentation.ground.messages import message_for
 from benchapp.probe.backends import port_faults
 from benchapp.records.errors import BenchError
 from benchapp.sessions.opening import open_session

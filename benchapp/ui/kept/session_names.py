@@ -3,7 +3,7 @@
 from datetime import datetime
 from pathlib import Path
 
-from benchapp.presentation.cleaning import clean
+from benchapp.presentation.ground.cleaning import clean
 
 ENDING = ".t2h"
 _LONGEST_NAME = 60

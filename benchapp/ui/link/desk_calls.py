@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
-from benchapp.presentation.page import Page
+from benchapp.presentation.ground.page import Page
 from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.probe_install import Installed, InstallProgress
 from benchapp.records.self_test import SelfTest, SelfTestProgress

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from benchapp.presentation.lead_sentences import LeadSight, Seen
+from benchapp.presentation.live.lead_sentences import LeadSight, Seen
 from benchapp.records.leads import LeadKind
 from benchapp.records.run import Polarity
 from benchapp.records.stream import Edges

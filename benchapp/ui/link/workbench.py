@@ -13,9 +13,9 @@ from benchapp.acquisition.hand_orders import before_flips
 from benchapp.acquisition.link_states import state_of
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Confirm, Describe, NewSession, PoweredUp, StartRun, SwitchOn, Wish
-from benchapp.presentation.lasting import lasting_message
-from benchapp.presentation.messages import message_for
-from benchapp.presentation.shelf_words import not_writable_message
+from benchapp.presentation.ground.messages import message_for
+from benchapp.presentation.screens.lasting import lasting_message
+from benchapp.presentation.screens.shelf_words import not_writable_message
 from benchapp.records.errors import DiskTrouble, NoProbeProgram, OldProbeProgram, PortNotAllowed
 from benchapp.records.leads import Lead
 from benchapp.records.run import Origin, PickUp

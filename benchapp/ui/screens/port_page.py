@@ -5,8 +5,8 @@ from collections.abc import Callable, Sequence
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QProgressBar, QPushButton, QVBoxLayout
 
-from benchapp.presentation.messages import Message
-from benchapp.presentation.port_page_words import PortPageWords, port_words, trouble_lines
+from benchapp.presentation.ground.messages import Message
+from benchapp.presentation.screens.port_page_words import PortPageWords, port_words, trouble_lines
 from benchapp.ui.link.desk_calls import Port
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button

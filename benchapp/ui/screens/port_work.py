@@ -7,7 +7,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
-from benchapp.presentation.messages import message_for
+from benchapp.presentation.ground.messages import message_for
 from benchapp.ui.link.bridge import Bridge
 
 _LOOK_MS = 100

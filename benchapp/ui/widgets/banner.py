@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
-from benchapp.presentation.messages import Message
+from benchapp.presentation.ground.messages import Message
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.clipboard import copy_text

@@ -4,12 +4,12 @@ from PySide6.QtCore import QObject, QRect, Qt, Signal, Slot
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
-from benchapp.presentation.capture_words import NOT_CLIPPED, role_choices
-from benchapp.presentation.cleaning import clean
-from benchapp.presentation.lead_sentences import LeadSight, lead_sentence
-from benchapp.presentation.numbers import sentence_start
-from benchapp.presentation.pulse_words import PULSE_CHOICES, PULSE_QUESTION, may_be_told
-from benchapp.presentation.wording import role_words
+from benchapp.presentation.ground.cleaning import clean
+from benchapp.presentation.ground.numbers import sentence_start
+from benchapp.presentation.ground.wording import role_words
+from benchapp.presentation.live.lead_sentences import LeadSight, lead_sentence
+from benchapp.presentation.live.pulse_words import PULSE_CHOICES, PULSE_QUESTION, may_be_told
+from benchapp.presentation.screens.capture_words import NOT_CLIPPED, role_choices
 from benchapp.records.leads import ROLES, LeadKind
 from benchapp.records.run import Polarity
 from benchapp.ui.link.live_leads import LiveLead, LiveLeads

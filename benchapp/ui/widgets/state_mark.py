@@ -4,7 +4,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt, Slot
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
-from benchapp.presentation.strip_words import StripMark
+from benchapp.presentation.live.strip_words import StripMark
 from benchapp.ui.look.theme import Theme, scaled
 
 _SIDE_PX = 18

@@ -2,7 +2,7 @@
 
 from PySide6.QtWidgets import QFrame, QSizePolicy, QWidget
 
-from benchapp.presentation.strip_words import NO_PROBE, StripWords
+from benchapp.presentation.live.strip_words import NO_PROBE, StripWords
 from benchapp.ui.look.theme import Theme
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import button

@@ -5,8 +5,8 @@ from PySide6.QtGui import QImage, QPainter, QPaintEvent
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from benchapp.presentation.figures.colours import on_dark
-from benchapp.presentation.page import Figure
+from benchapp.presentation.ground.colours import on_dark
+from benchapp.presentation.ground.page import Figure
 from benchapp.ui.look.theme import Theme
 from benchapp.ui.look.tokens import DARK
 

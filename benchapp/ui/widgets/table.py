@@ -7,8 +7,8 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
 
-from benchapp.presentation.numbers import for_spreadsheet
-from benchapp.presentation.page import Table
+from benchapp.presentation.ground.numbers import for_spreadsheet
+from benchapp.presentation.ground.page import Table
 from benchapp.ui.look.theme import font
 from benchapp.ui.look.tokens import Type
 from benchapp.ui.widgets.clipboard import copy_table

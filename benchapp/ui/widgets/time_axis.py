@@ -6,7 +6,7 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from benchapp.presentation.numbers import MINUS, at_places, decimal_mark
+from benchapp.presentation.ground.numbers import MINUS, at_places, decimal_mark
 from benchapp.ui.look.theme import Theme, font
 from benchapp.ui.look.tokens import Space, Type
 

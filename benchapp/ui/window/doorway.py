@@ -7,8 +7,8 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtWidgets import QWidget
 
-from benchapp.presentation.messages import Message
-from benchapp.presentation.shelf_words import RUN_GOES_ON, SAVE_A_COPY
+from benchapp.presentation.ground.messages import Message
+from benchapp.presentation.screens.shelf_words import RUN_GOES_ON, SAVE_A_COPY
 from benchapp.ui.kept.session_names import free_report_folder
 from benchapp.ui.link.desk_calls import DeskCalls
 from benchapp.ui.link.workbench import Workbench

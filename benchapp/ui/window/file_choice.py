@@ -5,7 +5,7 @@ from pathlib import Path
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from benchapp.presentation.capture_words import CAPTURE_ENDINGS
+from benchapp.presentation.screens.capture_words import CAPTURE_ENDINGS
 from benchapp.ui.kept.session_names import ENDING
 
 

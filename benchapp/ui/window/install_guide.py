@@ -2,8 +2,8 @@
 
 from PySide6.QtCore import QObject, Slot
 
-from benchapp.presentation.messages import Message
-from benchapp.presentation.port_page_words import INSTALL_OFFER
+from benchapp.presentation.ground.messages import Message
+from benchapp.presentation.screens.port_page_words import INSTALL_OFFER
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.screens.install.page import InstallPage
 from benchapp.ui.screens.port_work import PortWork

@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QMainWindow
 
 from benchapp.acquisition.hand_orders import practice_url
 from benchapp.acquisition.wishes import AcknowledgeMissed
-from benchapp.presentation.lasting import ignored_settings_message, not_closed_message
-from benchapp.presentation.messages import Message
+from benchapp.presentation.ground.messages import Message
+from benchapp.presentation.screens.lasting import ignored_settings_message, not_closed_message
 from benchapp.ui.kept.memory import Memory
 from benchapp.ui.kept.settings import Settings, SettingsStore, session_folder
 from benchapp.ui.kept.steps import Step

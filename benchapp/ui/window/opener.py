@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal, Slot
 
-from benchapp.presentation.capture_words import CAPTURE_ENDINGS
-from benchapp.presentation.messages import message_for
+from benchapp.presentation.ground.messages import message_for
+from benchapp.presentation.screens.capture_words import CAPTURE_ENDINGS
 from benchapp.ui.kept.session_names import free_session_path
 from benchapp.ui.link.bridge import Bridge
 from benchapp.ui.link.desk_calls import DeskCalls

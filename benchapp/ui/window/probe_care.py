@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal, Slot
 
-from benchapp.presentation.messages import Message
+from benchapp.presentation.ground.messages import Message
 from benchapp.ui.link.bridge import Bridge
 from benchapp.ui.link.desk_calls import DeskCalls
 from benchapp.ui.link.workbench import Workbench

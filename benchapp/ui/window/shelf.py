@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal, Slot
 
-from benchapp.presentation.messages import Message, message_for
-from benchapp.presentation.shelf_words import (
+from benchapp.presentation.ground.messages import Message, message_for
+from benchapp.presentation.screens.shelf_words import (
     GONE,
     OPEN_IT,
     SKIP,

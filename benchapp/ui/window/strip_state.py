@@ -3,7 +3,7 @@
 from PySide6.QtCore import QObject, Slot
 
 from benchapp.acquisition.status import Status
-from benchapp.presentation.strip_words import LOOKING, NO_PROBE, refused_words, saved_session_words, strip_words
+from benchapp.presentation.live.strip_words import LOOKING, NO_PROBE, refused_words, saved_session_words, strip_words
 from benchapp.ui.link.desk_calls import OpenSession
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.widgets.strip import Strip

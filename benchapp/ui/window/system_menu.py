@@ -4,7 +4,7 @@ from functools import partial
 
 from PySide6.QtCore import QObject, Signal, Slot
 
-from benchapp.presentation.messages import message_for
+from benchapp.presentation.ground.messages import message_for
 from benchapp.ui.link.bridge import Bridge
 from benchapp.ui.link.desk_calls import DeskCalls
 from benchapp.ui.screens.settings_page.page import SettingsPage

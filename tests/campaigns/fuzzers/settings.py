@@ -13,7 +13,7 @@ from benchapp.desk.probe_tests import keep_test, kept_test
 from benchapp.desk.seen_ports import KIND as PORTS_KIND
 from benchapp.desk.seen_ports import is_seen, remember_port
 from benchapp.desk.trash import discarded_sessions, empty_old, take_back
-from benchapp.presentation.bench_fields import READY, UNDER_TEST
+from benchapp.presentation.ground.bench_fields import READY, UNDER_TEST
 from benchapp.records.errors import BenchError, WrongInput
 from benchapp.ui.kept.recents import Recent, recent_sessions, with_recent
 from benchapp.ui.kept.settings import Settings, SettingsStore, noted_last, session_folder

@@ -5,7 +5,7 @@ from collections.abc import Collection, Mapping
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QGridLayout, QLineEdit, QVBoxLayout, QWidget
 
-from benchapp.presentation.bench_fields import NOT_NOTED, NOTES, READY, UNDER_TEST
+from benchapp.presentation.ground.bench_fields import NOT_NOTED, NOTES, READY, UNDER_TEST
 from benchapp.records.photo import PHOTO, photo_text
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.bench.photo_card import PhotoCard

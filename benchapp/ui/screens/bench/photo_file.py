@@ -6,7 +6,7 @@ from pathlib import Path
 from PySide6.QtCore import QBuffer, QByteArray, QFile, QIODevice, QSize, Qt
 from PySide6.QtGui import QColorSpace, QImage, QImageReader, QImageWriter, QPainter
 
-from benchapp.presentation.cleaning import clean
+from benchapp.presentation.ground.cleaning import clean
 from benchapp.records.photo import MOST_BYTES, scans_of
 
 KINDS = frozenset({b"jpeg", b"png"})

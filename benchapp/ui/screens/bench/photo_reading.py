@@ -5,7 +5,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
-from benchapp.presentation.cleaning import clean
+from benchapp.presentation.ground.cleaning import clean
 from benchapp.ui.link.worker import Worker
 from benchapp.ui.screens.bench.photo_file import PhotoRead, read_photo
 

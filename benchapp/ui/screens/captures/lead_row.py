@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QSize, Qt, Signal, Slot
 from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 
-from benchapp.presentation.capture_words import QUIET, role_choices
-from benchapp.presentation.lead_sentences import lead_sentence
+from benchapp.presentation.live.lead_sentences import lead_sentence
+from benchapp.presentation.screens.capture_words import QUIET, role_choices
 from benchapp.ui.link.live_leads import LiveLead
 from benchapp.ui.link.sights import lead_sight
 from benchapp.ui.look.theme import Theme, scaled

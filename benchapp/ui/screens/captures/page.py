@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QLineEdit, QPushButton, QWidget
 
-from benchapp.presentation.capture_words import (
+from benchapp.presentation.screens.capture_words import (
     PICK_UPS,
     TEST_QUESTION,
     TESTS,

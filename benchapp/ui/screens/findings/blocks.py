@@ -3,7 +3,7 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
-from benchapp.presentation.page import (
+from benchapp.presentation.ground.page import (
     Block,
     Bullets,
     Definitions,

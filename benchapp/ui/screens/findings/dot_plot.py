@@ -9,12 +9,12 @@ from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal, Slot
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QImage, QKeyEvent, QRegion
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from benchapp.presentation.dot_words import excluded_sentence, latency_summary, trial_sentence
-from benchapp.presentation.enough import has_figure
-from benchapp.presentation.figures.dots import OPACITIES
-from benchapp.presentation.numbers import marked
-from benchapp.presentation.page import PRACTICE_MARK
-from benchapp.presentation.switch_on_words import bands, bands_sentence
+from benchapp.presentation.flips.dot_words import excluded_sentence, latency_summary, trial_sentence
+from benchapp.presentation.flips.dots import OPACITIES
+from benchapp.presentation.flips.switch_on_words import bands, bands_sentence
+from benchapp.presentation.ground.enough import has_figure
+from benchapp.presentation.ground.numbers import marked
+from benchapp.presentation.ground.page import PRACTICE_MARK
 from benchapp.records.findings import Latency, Trial
 from benchapp.ui.look.theme import Theme, font, use_lengths
 from benchapp.ui.look.tokens import Space, Type

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from benchapp.presentation.flip_figure import flip_figure, usual_flip
-from benchapp.presentation.numbers import grouped
-from benchapp.presentation.page import Block, Bullets, Figure, Heading, KeyFigure, Notice, Paragraph, Signal
-from benchapp.presentation.screen_parts import of_run, shared
+from benchapp.presentation.flips.flip_figure import flip_figure, usual_flip
+from benchapp.presentation.ground.numbers import grouped
+from benchapp.presentation.ground.page import Block, Bullets, Figure, Heading, KeyFigure, Notice, Paragraph, Signal
+from benchapp.presentation.screens.screen_parts import of_run, shared
 from benchapp.records.findings import RunFindings
 from benchapp.ui.link.desk_calls import OpenSession
 from benchapp.ui.look.theme import Theme, use_lengths

@@ -6,7 +6,7 @@ from PySide6.QtCore import QByteArray, QSize
 from PySide6.QtGui import QImage, QPainter
 from PySide6.QtSvg import QSvgRenderer
 
-from benchapp.presentation.figures.colours import on_dark
+from benchapp.presentation.ground.colours import on_dark
 
 
 def help_drawing(path: Path, *, dark: bool, scale: float, most_px: int, ratio: float) -> QImage:

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton
 
-from benchapp.presentation.port_page_words import INSTALL_OFFER, TEST_OFFER
+from benchapp.presentation.screens.port_page_words import INSTALL_OFFER, TEST_OFFER
 from benchapp.ui.look.theme import Theme, scaled
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.help.browser import HelpBrowser

@@ -5,9 +5,9 @@ from collections.abc import Callable, Sequence
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton
 
-from benchapp.presentation.install_words import INSTALLED, NEXT, WORDS, percent_done
-from benchapp.presentation.messages import Message
-from benchapp.presentation.probe_words import install_text, installed_text
+from benchapp.presentation.ground.messages import Message
+from benchapp.presentation.screens.install_words import INSTALLED, NEXT, WORDS, percent_done
+from benchapp.presentation.screens.probe_words import install_text, installed_text
 from benchapp.records.probe_install import Installed, InstallProgress
 from benchapp.ui.link.desk_calls import Port
 from benchapp.ui.screens.port_page import PortPage

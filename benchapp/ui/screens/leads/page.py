@@ -6,9 +6,9 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedLayout, QVBoxLay
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import ClipTo, PulseIs
-from benchapp.presentation.lead_sentences import SWAPPED, look_swapped
-from benchapp.presentation.numbers import marked
-from benchapp.presentation.pick_up_words import CARRIED_OVER, CHOICES, NOT_ANSWERED, QUESTION
+from benchapp.presentation.ground.numbers import marked
+from benchapp.presentation.live.lead_sentences import SWAPPED, look_swapped
+from benchapp.presentation.screens.pick_up_words import CARRIED_OVER, CHOICES, NOT_ANSWERED, QUESTION
 from benchapp.records.run import PickUp, Polarity
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import Theme

@@ -5,8 +5,15 @@ from collections.abc import Callable, Sequence
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton
 
-from benchapp.presentation.probe_test_words import CLOCK_DONE, CLOCK_WORDS, LEADS_DONE, LEADS_WORDS, WORDS, share_done
-from benchapp.presentation.probe_words import (
+from benchapp.presentation.screens.probe_test_words import (
+    CLOCK_DONE,
+    CLOCK_WORDS,
+    LEADS_DONE,
+    LEADS_WORDS,
+    WORDS,
+    share_done,
+)
+from benchapp.presentation.screens.probe_words import (
     clock_progress_text,
     clock_texts,
     lead_test_text,

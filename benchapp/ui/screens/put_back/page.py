@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QPushButton
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import PutBack
-from benchapp.presentation.safety import PUT_BACK, PUT_BACK_NOTE
+from benchapp.presentation.ground.safety import PUT_BACK, PUT_BACK_NOTE
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.tokens import Type
 from benchapp.ui.widgets.confirm_line import ConfirmLine

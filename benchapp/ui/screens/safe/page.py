@@ -5,8 +5,8 @@ from PySide6.QtWidgets import QPushButton
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import PoweredUp
-from benchapp.presentation.safety import MANUALS_WIN, REBIND
-from benchapp.presentation.safety_view import SafetyRow, safety_left, safety_rows
+from benchapp.presentation.ground.safety import MANUALS_WIN, REBIND
+from benchapp.presentation.screens.safety_view import SafetyRow, safety_left, safety_rows
 from benchapp.records.run import Origin
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.tokens import Type

@@ -4,7 +4,7 @@ from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
-from benchapp.presentation.port_page_words import INSTALL_OFFER, TEST_OFFER
+from benchapp.presentation.screens.port_page_words import INSTALL_OFFER, TEST_OFFER
 from benchapp.ui.kept.settings import Settings, session_folder, usual_values
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button

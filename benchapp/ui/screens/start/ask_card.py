@@ -3,7 +3,7 @@
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
-from benchapp.presentation.probe_words import ask_before_opening
+from benchapp.presentation.screens.probe_words import ask_before_opening
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
-from benchapp.presentation.permission_words import GROUP, NEITHER, RULE, WATCHING, permission_title
+from benchapp.presentation.screens.permission_words import GROUP, NEITHER, RULE, WATCHING, permission_title
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import BenchButton, Kind, button
 from benchapp.ui.widgets.clipboard import copy_text

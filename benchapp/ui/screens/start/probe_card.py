@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QWidget
 
-from benchapp.presentation.port_page_words import port_words
+from benchapp.presentation.screens.port_page_words import port_words
 from benchapp.ui.link.desk_calls import Port
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.start.ways import WayCard

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
-from benchapp.presentation.shelf_words import COMES_HERE, IN_THE_TRASH, NONE_LISTED
+from benchapp.presentation.screens.shelf_words import COMES_HERE, IN_THE_TRASH, NONE_LISTED
 from benchapp.ui.kept.recents import Recent
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.start.recent_list import RecentList

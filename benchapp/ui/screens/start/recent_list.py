@@ -7,7 +7,7 @@ from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt,
 from PySide6.QtGui import QFontMetrics, QKeyEvent, QPainter, QPalette
 from PySide6.QtWidgets import QListWidget, QListWidgetItem, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
-from benchapp.presentation.shelf_words import shelf_line, shelf_name
+from benchapp.presentation.screens.shelf_words import shelf_line, shelf_name
 from benchapp.ui.kept.recents import Recent
 from benchapp.ui.look.theme import font
 from benchapp.ui.look.tokens import RADIUS_PX, Space, Type

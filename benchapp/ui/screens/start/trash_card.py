@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
-from benchapp.presentation.shelf_words import trashed_line
+from benchapp.presentation.screens.shelf_words import trashed_line
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.start.recent_list import RecentList
 from benchapp.ui.widgets.buttons import Kind, button

@@ -5,9 +5,9 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
 from benchapp.acquisition.clipping import leads_by_role
 from benchapp.acquisition.status import Status
-from benchapp.presentation.stick_view import StickChoice
-from benchapp.presentation.test_cards import CARDS
-from benchapp.presentation.test_choice import start_refusal
+from benchapp.presentation.live.stick_view import StickChoice
+from benchapp.presentation.screens.test_cards import CARDS
+from benchapp.presentation.screens.test_choice import start_refusal
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import TESTS
 from benchapp.ui.link.workbench import Workbench

@@ -3,7 +3,14 @@
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QLineEdit
 
-from benchapp.presentation.correction_words import FEWER, FURTHER, TAKE_OFF, WHAT_FOR, TypedCorrection, typed_correction
+from benchapp.presentation.flips.correction_words import (
+    FEWER,
+    FURTHER,
+    TAKE_OFF,
+    WHAT_FOR,
+    TypedCorrection,
+    typed_correction,
+)
 from benchapp.records.told import MOST_CORRECTION_MS
 from benchapp.ui.look.theme import use_lengths
 from benchapp.ui.look.tokens import Type

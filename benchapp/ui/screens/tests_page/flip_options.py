@@ -4,7 +4,7 @@ from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from benchapp.acquisition.wishes import StartRun
-from benchapp.presentation.test_choice import (
+from benchapp.presentation.screens.test_choice import (
     MOST_TYPED,
     PLANS,
     plan_name,

@@ -4,8 +4,8 @@ from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from benchapp.acquisition.wishes import StartRun
-from benchapp.presentation.stick_choice import USUAL_HOLD_S, bench_sentence, hold_sentence
-from benchapp.presentation.stick_view import StickChoice
+from benchapp.presentation.live.stick_view import StickChoice
+from benchapp.presentation.screens.stick_choice import USUAL_HOLD_S, bench_sentence, hold_sentence
 from benchapp.records.run import RunSettings
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import use_lengths

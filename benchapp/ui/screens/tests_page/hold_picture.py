@@ -7,7 +7,7 @@ from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from benchapp.presentation.numbers import with_unit
+from benchapp.presentation.ground.numbers import with_unit
 from benchapp.ui.link.live_leads import LiveLeads
 from benchapp.ui.look.theme import Theme, font, use_lengths
 from benchapp.ui.look.tokens import Space, Type

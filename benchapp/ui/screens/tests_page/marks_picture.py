@@ -6,8 +6,8 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from benchapp.presentation.stick_view import StickShown
-from benchapp.presentation.stick_words import position_words
+from benchapp.presentation.live.stick_view import StickShown
+from benchapp.presentation.sweep.stick_words import position_words
 from benchapp.ui.look.theme import Theme, font, use_lengths
 from benchapp.ui.look.tokens import Space, Type
 

@@ -6,10 +6,10 @@ from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QVBoxLayou
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Drop, Mark, Note, Pause, Resume, StartRun, StopRun, TakeStop, Undrop
-from benchapp.presentation.run_shown import RunState, RunView, asking_again
-from benchapp.presentation.run_view import run_view
-from benchapp.presentation.safety_view import lines_asked_again
-from benchapp.presentation.stick_view import StickChoice
+from benchapp.presentation.live.run_shown import RunState, RunView, asking_again
+from benchapp.presentation.live.run_view import run_view
+from benchapp.presentation.live.stick_view import StickChoice
+from benchapp.presentation.screens.safety_view import lines_asked_again
 from benchapp.records.events import SWITCH_ON
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import Theme

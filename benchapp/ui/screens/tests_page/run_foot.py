@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from benchapp.presentation.run_shown import RunState, RunView
+from benchapp.presentation.live.run_shown import RunState, RunView
 from benchapp.ui.widgets.buttons import BenchButton, Kind, button
 from benchapp.ui.widgets.wrap_row import WrapRow
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
-from benchapp.presentation.stick_view import Drawn, stick_shown
+from benchapp.presentation.live.stick_view import Drawn, stick_shown
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import Theme
 from benchapp.ui.look.tokens import Space

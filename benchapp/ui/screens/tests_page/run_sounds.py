@@ -5,7 +5,7 @@ from collections.abc import Callable
 from PySide6.QtCore import QObject, QTimer, Slot
 from PySide6.QtWidgets import QApplication
 
-from benchapp.presentation.run_shown import RunState, RunView
+from benchapp.presentation.live.run_shown import RunState, RunView
 
 _BETWEEN_BEEPS_MS = 250
 

@@ -7,9 +7,10 @@ from PySide6.QtWidgets import QFileDialog, QLineEdit, QVBoxLayout, QWidget
 
 from benchapp.acquisition.wishes import StartRun
 from benchapp.assets import resource
-from benchapp.presentation.messages import message_for
-from benchapp.presentation.numbers import marked
-from benchapp.presentation.stick_choice import (
+from benchapp.presentation.ground.messages import message_for
+from benchapp.presentation.ground.numbers import marked
+from benchapp.presentation.live.stick_view import StickChoice
+from benchapp.presentation.screens.stick_choice import (
     OFFERED_MARKS,
     USUAL_MARKS,
     USUAL_TIMES,
@@ -24,7 +25,6 @@ from benchapp.presentation.stick_choice import (
     typed_positions,
     way_sentence,
 )
-from benchapp.presentation.stick_view import StickChoice
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import RunSettings
 from benchapp.ui.link.workbench import Workbench

@@ -5,7 +5,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from benchapp.presentation.stick_view import StickShown
+from benchapp.presentation.live.stick_view import StickShown
 from benchapp.ui.look.theme import Theme, font, use_lengths
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.tests_page.strip_axes import StripAxes

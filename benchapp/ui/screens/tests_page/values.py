@@ -2,7 +2,7 @@
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from benchapp.presentation.run_shown import RunView
+from benchapp.presentation.live.run_shown import RunView
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import card

@@ -1,0 +1,1 @@
+"""What every page, figure and sentence is made of."""

@@ -1,0 +1,1 @@
+"""The words, tables and figures of a hold."""

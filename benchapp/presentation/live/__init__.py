@@ -1,0 +1,1 @@
+"""Words and views while something is measured."""

@@ -1,0 +1,1 @@
+"""One Page of findings from the parts of its runs."""

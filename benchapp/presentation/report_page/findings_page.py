@@ -1,0 +1,82 @@
+"""The findings of a session as one page, in the order a report is read."""
+
+from collections.abc import Iterable, Sequence
+
+from benchapp.presentation.flips.trials_part import left_out_part, trials_part
+from benchapp.presentation.ground.cleaning import clean
+from benchapp.presentation.ground.numbers import counted, when
+from benchapp.presentation.ground.page import PRACTICE_MARK, Block, Heading, Page, Paragraph, Tone
+from benchapp.presentation.ground.wording import OUTCOMES, test_words
+from benchapp.presentation.report_page.closing_part import definitions_part, evidence_part, no_runs_part, reach_part
+from benchapp.presentation.report_page.figure_part import figure_part, verdict_part
+from benchapp.presentation.report_page.plots_part import plots_part
+from benchapp.presentation.report_page.safety_part import safety_part
+from benchapp.presentation.report_page.tables_part import tables_part
+from benchapp.presentation.report_page.tested_part import tested_part
+from benchapp.presentation.report_page.versions import other_version
+from benchapp.records.findings import RunFindings, SessionFindings
+from benchapp.records.run import Origin, RunEvidence, SessionFacts
+
+
+def build_page(facts: SessionFacts, findings: SessionFindings, evidence: Sequence[RunEvidence]) -> Page:
+    """Return the page of a session: safety, what was tested, each run's findings, definitions, evidence, reach.
+
+    Works with any session: no run, too few flips, values that do not exist, names of any kind and length.
+    """
+    practice = facts.origin is Origin.PRACTICE
+    recorded = {run.run: run for run in evidence}
+    flips = not findings.runs or any(run.latency is not None for run in findings.runs)
+    blocks: list[Block] = [*safety_part(facts), *tested_part(facts, flips=flips)]
+    other = other_version(facts, findings)
+    if other:
+        blocks.append(Paragraph(text=other, tone=Tone.SOFT))
+    if not findings.runs:
+        blocks += no_runs_part()
+    for run in findings.runs:
+        key = "" if len(findings.runs) == 1 else f"run-{run.run}-"
+        others = tuple(other for other in findings.runs if other is not run)
+        blocks += run_part(run, recorded.get(run.run), key=key, practice=practice, others=others)
+    blocks += [*definitions_part(findings), *evidence_part(facts, findings), *reach_part(facts)]
+    return Page(
+        title=clean(facts.name) or "Session without a name",
+        subtitle=_subtitle(facts, findings),
+        practice=practice,
+        session=clean(facts.name),
+        evidence_code=clean(facts.evidence_hash),
+        software=clean(facts.software),
+        blocks=tuple(blocks),
+    )
+
+
+def run_part(
+    run: RunFindings,
+    evidence: RunEvidence | None,
+    *,
+    key: str,
+    practice: bool,
+    others: Sequence[RunFindings] = (),
+) -> Iterable[Block]:
+    """Return everything about one run.
+
+    key stands before the keys of its headings where there are several runs; others : the session's other runs
+    """
+    if key:
+        outcome = OUTCOMES[run.outcome]
+        yield Heading(text=f"Run {run.run}: {test_words(run.test)} ({outcome})", key=key.rstrip("-"))
+    yield from verdict_part(run, key=key, others=others)
+    yield from figure_part(run, key=key, practice=practice)
+    yield from plots_part(run, evidence, key=key, practice=practice)
+    yield from tables_part(run, key=key, others=others)
+    if run.latency is not None:
+        yield from trials_part(run.latency, key=key, width_u_us=None if run.frame is None else run.frame.width_u_us)
+        yield from left_out_part(run.latency, key=key)
+
+
+def _subtitle(facts: SessionFacts, findings: SessionFindings) -> str:
+    tests = dict.fromkeys(test_words(run.test) for run in findings.runs)
+    parts = [", ".join(tests) or "No test yet", when(facts.started)]
+    if len(findings.runs) > 1:
+        parts.append(counted(len(findings.runs), "run"))
+    if facts.origin is Origin.PRACTICE:
+        parts.append(PRACTICE_MARK)
+    return " · ".join(parts)

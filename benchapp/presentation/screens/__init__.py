@@ -1,0 +1,1 @@
+"""Words and views of the screens and of the terminal."""

@@ -1,0 +1,35 @@
+"""What the help of the command line says of roles, of the pick-up and of captures."""
+
+from collections.abc import Mapping
+
+from benchapp.presentation.ground.wording import PICK_UPS
+from benchapp.records.leads import ROLES
+from benchapp.records.run import PickUp
+
+ROLE_HELP: Mapping[str, str] = {
+    "switch": "the switch's contact: on-off",
+    "stick": "the stick's wiper: volts",
+    "module": "the pulse train into the transmitter's module: on-off",
+    "output": "a servo output of the receiver: on-off; output-2, output-3 … for further ones",
+    "horn": "the potentiometer on the servo's horn: volts",
+    "voltage": "the receiver's supply: volts",
+    "current": "the current into receiver and servo, as volts",
+    "drive": "the lead through which the probe flips the contact itself",
+}
+IMPORT_HELP = """\
+A CSV needs a header row, a time column and one column a lead: 0 and 1, or volts. A blank is no new value.
+In a VCD wires are on-off and reals are volts; scope.name tells wires of one name apart.
+switch-flip needs output and switch (or stick), stick-sweep output and stick, hold-still output."""
+_NOTED = {kind: words for kind, words in PICK_UPS.items() if kind is not PickUp.UNKNOWN}
+
+
+def roles_help() -> str:
+    """Return the roles a lead can have, one a line, each with what it is clipped to."""
+    width = max(map(len, ROLES)) + 2
+    return "\n".join(["roles:", *(f"  {role:<{width}}{ROLE_HELP[role]}" for role in ROLES)])
+
+
+def pick_up_help(where: str) -> str:
+    """Return the ways in which the control's motion can reach where it is stamped, each in words."""
+    ways = ", ".join(f"{kind} ({words})" for kind, words in _NOTED.items())
+    return f"how the motion reaches {where}: {ways}; unknown where nobody says"

@@ -1,1 +1,0 @@
-"""The parts of a findings page, one a file, in the order they are read."""
