@@ -9,7 +9,7 @@ from benchapp.probe.timebase import StretchOpened
 from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.errors import NotEnoughData, ProbeTrouble, StoppedByHand
 from benchapp.records.stream import ClockPairs, frozen_array
-from benchapp.reduction.clock_check import judge_clock
+from benchapp.reduction.ground.clock_check import judge_clock
 
 TELL_EVERY_NS = 1_000_000_000
 MOST_A_SECOND = 20

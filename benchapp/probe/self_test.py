@@ -15,7 +15,7 @@ from benchapp.records.errors import ProbeTrouble, StoppedByHand
 from benchapp.records.leads import Lead, LeadKind, Stretch
 from benchapp.records.self_test import LeadTest, SelfTestProgress, SelfTestStep
 from benchapp.records.stream import Edges
-from benchapp.reduction.stamp_test import followed, judge_lead
+from benchapp.reduction.ground.stamp_test import followed, judge_lead
 
 EDGES = 120
 """Driven into each lead: a share of 1 in 40 that is late is missed with a chance of 5 %."""

@@ -6,8 +6,8 @@ from benchapp.procedures.stop_rules import Sofar
 from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import BudgetLine, Latency
 from benchapp.records.run import RunEvidence
-from benchapp.reduction.budget import SAMPLING, SWITCH_ON_LINE
-from benchapp.reduction.headline import MEAN_OF_SWITCH_ONS
+from benchapp.reduction.flips.budget import SAMPLING, SWITCH_ON_LINE
+from benchapp.reduction.flips.headline import MEAN_OF_SWITCH_ONS
 from benchapp.reduction.recipes import reduce_run
 
 SAME_FLIP_NS = 20_000_000

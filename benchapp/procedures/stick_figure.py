@@ -48,9 +48,9 @@ def stick_figure_of(evidence: RunEvidence) -> StickFigure:
     """Return what there is to conclude from a run as it stands; nothing where there is too little."""
     # Loaded when there is first something to conclude: the window's words about stick tests need this file, and
     # the reduction would hold its first paint up by a twentieth of a second.
-    from benchapp.reduction.output_pulses import output_pulses  # noqa: PLC0415
+    from benchapp.reduction.ground.output_pulses import output_pulses  # noqa: PLC0415
     from benchapp.reduction.recipes import reduce_run  # noqa: PLC0415
-    from benchapp.reduction.stops import stop_readings  # noqa: PLC0415
+    from benchapp.reduction.sweep.stops import stop_readings  # noqa: PLC0415
 
     try:
         found = reduce_run(evidence)

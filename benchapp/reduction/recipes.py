@@ -7,15 +7,15 @@ from benchapp.records.errors import WrongInput
 from benchapp.records.findings import REDUCTION_VERSION, RunFindings, SessionFindings
 from benchapp.records.method import FEWEST_HELD_PULSES, SEEN_LATE_NS, SHORTEST_WINDOW_NS, WINDOW_FRAMES
 from benchapp.records.run import RunEvidence
-from benchapp.reduction.answers import MID_SIGMAS, NEAR_SIGMAS, OUTER_SIGMAS
-from benchapp.reduction.hold_still import reduce_hold_still
-from benchapp.reduction.linearity import RESOLVED
-from benchapp.reduction.stick_sweep import reduce_stick_sweep
-from benchapp.reduction.sweep_ends import SETTLE_NS
-from benchapp.reduction.sweep_fit import LEAST_SPREAD, MOST_DELAY_U_S
-from benchapp.reduction.sweep_pulses import GUARD_NS
-from benchapp.reduction.switch_flip import reduce_switch_flip
-from benchapp.reduction.transfer_curve import POSITIONS
+from benchapp.reduction.flips.answers import MID_SIGMAS, NEAR_SIGMAS, OUTER_SIGMAS
+from benchapp.reduction.flips.switch_flip import reduce_switch_flip
+from benchapp.reduction.hold.hold_still import reduce_hold_still
+from benchapp.reduction.sweep.linearity import RESOLVED
+from benchapp.reduction.sweep.stick_sweep import reduce_stick_sweep
+from benchapp.reduction.sweep.sweep_ends import SETTLE_NS
+from benchapp.reduction.sweep.sweep_fit import LEAST_SPREAD, MOST_DELAY_U_S
+from benchapp.reduction.sweep.sweep_pulses import GUARD_NS
+from benchapp.reduction.sweep.transfer_curve import POSITIONS
 from benchapp.waveforms.flips import HOLD_OFF_NS
 from benchapp.waveforms.polarity import LONGEST_PULSE_NS, SHORTEST_PULSE_NS
 from benchapp.waveforms.transitions import SPIKE_NS

@@ -13,7 +13,7 @@ from benchapp.desk.self_test import self_test
 from benchapp.records.errors import WrongCall
 from benchapp.records.leads import Stretch
 from benchapp.records.self_test import LeadTest, SelfTest
-from benchapp.reduction.budget import error_found_ns
+from benchapp.reduction.flips.budget import error_found_ns
 from tests.probe.jumpered_probe import LEADS, JumperedProbe, VirtualLink
 from tests.probe.scripted_probe import board
 

@@ -9,7 +9,7 @@ import pytest
 import benchapp.reduction
 from benchapp.presentation.ground import wording
 from benchapp.presentation.ground.stick_codes import COUNTED, FLAGS, NOTES
-from benchapp.reduction import linearity_budget
+from benchapp.reduction.sweep import linearity_budget
 
 KEBAB = re.compile(r"[a-z]+(?:-[a-z]+)+(?:: )?|[a-z]+: ")
 SINGLE_NOTES = {"uneven", "reversed"}
@@ -21,7 +21,7 @@ NO_CODES = {"switch-on", "pick-up", "next-position", "stick-voltage"}
 def codes_of_the_reduction() -> set[str]:
     """Every string of the reduction's source that looks like a code."""
     found = set(SINGLE_NOTES | SINGLE_FLAGS)
-    for path in Path(str(benchapp.reduction.__path__[0])).glob("*.py"):
+    for path in Path(str(benchapp.reduction.__path__[0])).rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Constant) and isinstance(node.value, str) and KEBAB.fullmatch(node.value):
                 found.add(node.value.rstrip(": "))

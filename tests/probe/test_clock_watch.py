@@ -10,8 +10,8 @@ from benchapp.probe.conversation import Conversation
 from benchapp.records.clock_check import ClockProgress
 from benchapp.records.errors import NotEnoughData, ProbeTrouble, StoppedByHand
 from benchapp.records.stream import ClockPairs
-from benchapp.reduction.clock import COMPUTER_PPM
-from benchapp.reduction.clock_check import judge_clock
+from benchapp.reduction.ground.clock import COMPUTER_PPM
+from benchapp.reduction.ground.clock_check import judge_clock
 from tests.probe.jumpered_probe import JumperedProbe, VirtualLink
 from tests.probe.scripted_probe import board
 

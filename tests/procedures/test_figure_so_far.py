@@ -6,7 +6,7 @@ import pytest
 
 from benchapp.desk.loading import load
 from benchapp.procedures.figure_so_far import figure_of
-from benchapp.reduction.budget import SAMPLING, SWITCH_ON_LINE
+from benchapp.reduction.flips.budget import SAMPLING, SWITCH_ON_LINE
 from tests.whole.kept_figures import SESSIONS
 
 

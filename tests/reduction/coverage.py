@@ -18,11 +18,11 @@ from benchapp.procedures.stop_rules import Sofar, TargetRule
 from benchapp.records.findings import ClockFit, Trial
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import PickUp
-from benchapp.reduction.budget import any_switch_on_lines, budget
-from benchapp.reduction.latency import estimate_headline, phase_facts, summaries
-from benchapp.reduction.stragglers import split_stragglers, straggler_facts
-from benchapp.reduction.trend import trend_of
-from benchapp.reduction.uncertainty import combine
+from benchapp.reduction.flips.budget import any_switch_on_lines, budget
+from benchapp.reduction.flips.latency import estimate_headline, phase_facts, summaries
+from benchapp.reduction.flips.stragglers import split_stragglers, straggler_facts
+from benchapp.reduction.flips.trend import trend_of
+from benchapp.reduction.ground.uncertainty import combine
 from tests.reduction.chains import Chain, Clocks, Made, any_truth_ms, flip, switch_on, truth_ms
 from tests.reduction.made_trials import trials_of
 

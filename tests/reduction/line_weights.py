@@ -9,7 +9,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from benchapp.reduction.closest_line import independent_line, terminal_line, zero_based_line
+from benchapp.reduction.sweep.closest_line import independent_line, terminal_line, zero_based_line
 
 Array = NDArray[np.float64]
 Draw = Callable[[np.random.Generator, int], Array]

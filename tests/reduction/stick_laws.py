@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from benchapp.reduction.closest_line import independent_line, terminal_line, zero_based_line
+from benchapp.reduction.sweep.closest_line import independent_line, terminal_line, zero_based_line
 from tests.reduction.made_sticks import MadeStick
 
 Array = NDArray[np.float64]

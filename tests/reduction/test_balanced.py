@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from benchapp.records.errors import NotEnoughData
-from benchapp.reduction.balanced import balance, balanced_percentile
+from benchapp.reduction.flips.balanced import balance, balanced_percentile
 
 FRAME_MS = 22.5
 

@@ -8,7 +8,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy import special
 
-from benchapp.reduction.circular import (
+from benchapp.reduction.flips.circular import (
     gap_p,
     kuiper_p,
     kuiper_v_star,

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from benchapp.records.stream import ClockPairs
-from benchapp.reduction.clock import fit_clock
+from benchapp.reduction.ground.clock import fit_clock
 
 Delays = Callable[[np.random.Generator, np.ndarray], np.ndarray]
 

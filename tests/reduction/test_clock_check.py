@@ -5,7 +5,7 @@ import pytest
 
 from benchapp.records.leads import Board, ClockKind
 from benchapp.records.stream import ClockPairs
-from benchapp.reduction.clock_check import judge_clock
+from benchapp.reduction.ground.clock_check import judge_clock
 
 S = 1_000_000_000
 

@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import linprog
 
 from benchapp.records.errors import NotEnoughData
-from benchapp.reduction.closest_line import independent_line, terminal_line, zero_based_line
+from benchapp.reduction.sweep.closest_line import independent_line, terminal_line, zero_based_line
 
 # Force transducer, one rising and one falling cycle: data and answers of the open test suite of
 # jchristopherson/curvefit (3ce9582), whose definitions cite Wheeler and Ganji, Introduction to Engineering

@@ -7,7 +7,7 @@ import pytest
 
 from benchapp.records.findings import ClockFit
 from benchapp.records.run import LeadEvidence, Origin, RunSettings
-from benchapp.reduction.durations import clock_is_coarse, width_u_us
+from benchapp.reduction.ground.durations import clock_is_coarse, width_u_us
 from benchapp.reduction.recipes import reduce_run
 from tests.reduction.made_runs import MS, Made, lead, random_flips
 from tests.waveforms.test_trains import train_edges

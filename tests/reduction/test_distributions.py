@@ -5,7 +5,7 @@ import math
 import pytest
 from scipy import special, stats
 
-from benchapp.reduction.distributions import (
+from benchapp.reduction.ground.distributions import (
     beta_quantile,
     binomial_cdf,
     clopper_pearson,

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from benchapp.reduction.expected_spread import samplers_ms, waiting_sd_ms
+from benchapp.reduction.flips.expected_spread import samplers_ms, waiting_sd_ms
 
 # Sum of two independent even spreads: T1, T2, SD, all in ms. Own evaluation of the closed form; one spread is
 # JCGM 100:2008, 4.3.7 (clause number from memory).

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from benchapp.reduction.balanced import balance
-from benchapp.reduction.headline import HeadlineEstimate, headline
+from benchapp.reduction.flips.balanced import balance
+from benchapp.reduction.flips.headline import HeadlineEstimate, headline
 
 FRAME_MS = 22.5
 

@@ -9,8 +9,8 @@ import pytest
 from benchapp.records.leads import Lead
 from benchapp.records.run import LeadEvidence
 from benchapp.records.stream import COARSE
-from benchapp.reduction.budget import COARSE as COARSE_LINE
-from benchapp.reduction.budget import LATENESS, STAMPS, TESTED
+from benchapp.reduction.flips.budget import COARSE as COARSE_LINE
+from benchapp.reduction.flips.budget import LATENESS, STAMPS, TESTED
 from benchapp.reduction.recipes import reduce_run
 from tests.reduction.made_runs import Made, edges, lead, random_flips
 

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from benchapp.records.run import RunSettings, Stop
-from benchapp.reduction.linearity import figures
 from benchapp.reduction.recipes import reduce_run
-from benchapp.reduction.stops import stop_curve, stop_readings
-from benchapp.reduction.transfer_curve import curve_of_readings
+from benchapp.reduction.sweep.linearity import figures
+from benchapp.reduction.sweep.stops import stop_curve, stop_readings
+from benchapp.reduction.sweep.transfer_curve import curve_of_readings
 from tests.reduction.made_runs import pulse_edges
 from tests.reduction.made_sticks import MadeStick
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from benchapp.records.errors import NotEnoughData
-from benchapp.reduction.order_statistics import interval_level, interval_ranks, percentile, quantile_interval
+from benchapp.reduction.ground.order_statistics import interval_level, interval_ranks, percentile, quantile_interval
 
 # Confidence intervals for the population median: n, lower rank, upper rank, level in percent.
 # Table A.7, p. 656, of a statistics textbook whose title is not shown, at coursehero.com/file/5646626/A7.

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from benchapp.reduction.code_steps import code_steps, steps_over_travel
-from benchapp.reduction.resolution import output_step
+from benchapp.reduction.ground.resolution import output_step
+from benchapp.reduction.sweep.code_steps import code_steps, steps_over_travel
 
 TICK_NS = 62.5
 

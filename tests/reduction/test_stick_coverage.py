@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from benchapp.records.sweep_findings import LINES
-from benchapp.reduction import linearity_budget as budget
+from benchapp.reduction.sweep import linearity_budget as budget
 from tests.reduction.line_weights import alone, at_the_ends, bent_lead, between_rests, weights
 from tests.reduction.stick_coverage import CLAIMS, HOLDS, hold_rates, sweep_rates
 from tests.reduction.stick_laws import FAULTY, PERFECT

@@ -8,12 +8,12 @@ from scipy import stats
 from scipy.optimize import linprog
 
 from benchapp.records.leads import ClockKind
-from benchapp.reduction.chi_squared import chi_squared_cdf, chi_squared_quantile, deviation_interval
-from benchapp.reduction.closest_cubic import best_cubic
-from benchapp.reduction.hold_drift import drift
-from benchapp.reduction.hold_spread import floor_us, told_from_probe
+from benchapp.reduction.ground.chi_squared import chi_squared_cdf, chi_squared_quantile, deviation_interval
+from benchapp.reduction.hold.hold_drift import drift
+from benchapp.reduction.hold.hold_spread import floor_us, told_from_probe
 from benchapp.reduction.recipes import reduce_run
-from benchapp.reduction.repeatability import repeatability
+from benchapp.reduction.sweep.closest_cubic import best_cubic
+from benchapp.reduction.sweep.repeatability import repeatability
 from tests.reduction.made_runs import lead
 from tests.reduction.made_sticks import MadeStick
 from tests.reduction.stick_coverage import held_run

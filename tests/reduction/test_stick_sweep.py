@@ -14,7 +14,7 @@ from benchapp.records.run import Origin, Outcome, Pause
 from benchapp.records.stream import Gap, Levels
 from benchapp.records.sweep_findings import SPEED_NOT_VARIED, TOO_FEW_STROKES
 from benchapp.reduction.recipes import reduce_run
-from benchapp.reduction.sweep_fit import SweepFit
+from benchapp.reduction.sweep.sweep_fit import SweepFit
 from tests.reduction.made_sticks import MadeStick
 
 SEEDS = range(12)

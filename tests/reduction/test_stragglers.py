@@ -6,7 +6,7 @@ import pytest
 from scipy import stats
 
 from benchapp.records.findings import Trial
-from benchapp.reduction.stragglers import split_stragglers, straggler_facts, straggler_share
+from benchapp.reduction.flips.stragglers import split_stragglers, straggler_facts, straggler_share
 from tests.reduction.made_trials import trials_of
 
 FRAME_MS = 20.0

@@ -7,7 +7,7 @@ import pytest
 from scipy.stats import linregress
 
 from benchapp.records.errors import NotEnoughData
-from benchapp.reduction.straight_line import least_squares, parabola
+from benchapp.reduction.sweep.straight_line import least_squares, parabola
 
 DATA = Path(__file__).parent / "data"
 # JCGM 100:2008 annex H.3, Table H.6, as quoted in the documentation and tests of MSLNZ/GTC (1c165fc): thermometer

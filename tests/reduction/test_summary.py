@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 
 from benchapp.records.errors import NotEnoughData
-from benchapp.reduction.summary import mean, mean_half_width, mean_interval, standard_deviation
+from benchapp.reduction.ground.summary import mean, mean_half_width, mean_interval, standard_deviation
 
 DATA = Path(__file__).parent / "data"
 

@@ -9,10 +9,10 @@ from scipy import stats
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.findings import ANY_SWITCH_ON, KNOWN_FRAME, ONE_FRAME, SWITCH_ON_MEANS, THIS_SWITCH_ON, Latency
 from benchapp.records.run import Pause, RunEvidence
-from benchapp.reduction.circular import largest_gap, locked_by_gap
-from benchapp.reduction.headline import HeadlineEstimate, headline
+from benchapp.reduction.flips.circular import largest_gap, locked_by_gap
+from benchapp.reduction.flips.headline import HeadlineEstimate, headline
+from benchapp.reduction.flips.switch_ons import keeps_step, one_frame_ms, rule_of, within_standard
 from benchapp.reduction.recipes import reduce_run
-from benchapp.reduction.switch_ons import keeps_step, one_frame_ms, rule_of, within_standard
 from tests.reduction.made_runs import MS, Made, random_flips
 
 FRAME_MS = 22.5

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from benchapp.reduction.trend import trend_of
+from benchapp.reduction.flips.trend import trend_of
 from tests.reduction.made_trials import trials_of
 
 

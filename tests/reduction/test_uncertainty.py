@@ -6,7 +6,7 @@ import pytest
 from scipy import stats
 
 from benchapp.records.findings import BudgetLine
-from benchapp.reduction.uncertainty import combine, one_step, rectangular
+from benchapp.reduction.ground.uncertainty import combine, one_step, rectangular
 
 
 def line(standard_ms: float, dof: float | None = None) -> BudgetLine:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from benchapp.probe.practice.radios import RADIOS
-from benchapp.reduction.latency import estimate_headline
+from benchapp.reduction.flips.latency import estimate_headline
 from benchapp.reduction.recipes import reduce_run
 from tests.whole.bench_runs import record_bytes, run_evidence, trials_from_law, trials_from_truth
 

@@ -7,7 +7,7 @@ import pytest
 
 from benchapp.presentation.ground.wording import budget_words
 from benchapp.records.run import PickUp
-from benchapp.reduction.budget import OPENING, OPENING_MS, PICK_UP_MS
+from benchapp.reduction.flips.budget import OPENING, OPENING_MS, PICK_UP_MS
 from benchapp.ui.screens.help.browser import help_file
 from tests.whole import make_help_drawings, make_wiring
 from tests.whole import wiring_values as v

@@ -9,7 +9,7 @@ from benchapp.presentation.ground.numbers import NBSP, at_places, exists, uncert
 from benchapp.presentation.ground.stick_reasons import by_stops
 from benchapp.records.findings import RunFindings
 from benchapp.records.sweep_findings import CurveLine, Linearity, TransferCurve
-from benchapp.reduction.distributions import student_t_quantile
+from benchapp.reduction.ground.distributions import student_t_quantile
 
 AT_MOST = "at most "
 _LEVEL = 0.975

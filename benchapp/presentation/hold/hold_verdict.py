@@ -19,7 +19,7 @@ from benchapp.presentation.ground.stick_facts import span_beside_us
 from benchapp.records.findings import RunFindings
 from benchapp.records.method import FEWEST_HELD_PULSES
 from benchapp.records.sweep_findings import DistinctValues, Steadiness
-from benchapp.reduction.hold_spread import TOLD_FLOORS
+from benchapp.reduction.hold.hold_spread import TOLD_FLOORS
 
 _NOMINAL_SPAN_US = 1000.0
 """From one end to the other of a servo's usual travel, 1.0 to 2.0 ms (common practice, no source). A hold's share of

@@ -141,7 +141,7 @@ def clock_progress_text(progress: ClockProgress) -> str:
 def clock_texts(check: ClockCheck) -> tuple[str, ...]:
     """Return what a clock check found, what it means, and whether the probe is still warming up."""
     # loaded only now: the reductions come after the window can be seen
-    from benchapp.reduction.clock import COMPUTER_PPM  # noqa: PLC0415
+    from benchapp.reduction.ground.clock import COMPUTER_PPM  # noqa: PLC0415
 
     seconds, beats = f"{check.span_s:.0f} s", counted(check.heartbeats, "heartbeat")
     found = (

@@ -6,8 +6,8 @@ from benchapp.presentation.ground.numbers import NBSP, at_places, counted, digit
 from benchapp.presentation.ground.stick_reasons import by_stops
 from benchapp.presentation.sweep.sweep_rows import RESOLVED_U
 from benchapp.records.sweep_findings import CurveLeastSquares, Linearity
-from benchapp.reduction.linearity_budget import LEVEL_LEAD
-from benchapp.reduction.repeatability import SHARE_KNOWN
+from benchapp.reduction.sweep.linearity_budget import LEVEL_LEAD
+from benchapp.reduction.sweep.repeatability import SHARE_KNOWN
 
 
 def sweep_computed(found: Linearity) -> tuple[str, ...]:

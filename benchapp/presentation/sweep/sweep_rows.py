@@ -12,7 +12,7 @@ from benchapp.presentation.ground.stick_facts import (
 )
 from benchapp.presentation.ground.stick_reasons import missing_figures
 from benchapp.records.sweep_findings import CurveLine, Linearity
-from benchapp.reduction.linearity import RESOLVED
+from benchapp.reduction.sweep.linearity import RESOLVED
 
 RESOLVED_U = RESOLVED
 

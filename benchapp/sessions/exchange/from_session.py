@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from benchapp.records.errors import NotEnoughData
 from benchapp.records.run import LeadEvidence, Origin, Polarity, RunEvidence
 from benchapp.records.stream import Edges, Gap, Levels, frozen_array
-from benchapp.reduction.clock import fit_clock
+from benchapp.reduction.ground.clock import fit_clock
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, ExportNotes, RunNote
 from benchapp.waveforms.volts import volts
 

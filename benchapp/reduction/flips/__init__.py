@@ -1,0 +1,1 @@
+"""From flips to a latency with its uncertainty."""

@@ -1,0 +1,1 @@
+"""From a stick that stands still to how steady the pulse is."""

@@ -1,0 +1,1 @@
+"""From a moving stick to a curve, its straightness and its delay."""
