@@ -87,6 +87,13 @@ def test_a_shallow_centre_of_an_expo_setting_is_no_flat_and_one_in_it_is(expo):
         assert flat.centre_flat_pct_of_input == pytest.approx(1.5, abs=0.3)
 
 
+@pytest.mark.parametrize("step_us", [2.0, 4.0, 6.0])
+def test_the_output_of_a_flat_in_steps_stands_for_the_flat_and_one_step_more(step_us):
+    """800 us of travel: the output goes on standing until the curve has gone half a step on either side of the flat."""
+    flat = reduce_run(MadeStick(flat_pct=1.5, step_us=step_us, noise_us=0.06).run()).linearity
+    assert flat.centre_flat_pct_of_input == pytest.approx(1.5 + 100 * step_us / 800, abs=0.06)
+
+
 def test_widths_lie_within_their_give_or_take():
     for play in (0.3, 0.7, 1.2):
         found = reduce_run(MadeStick(play_pct=play, noise_us=0.1, seed=7).run()).linearity
