@@ -21,7 +21,7 @@ from benchapp.probe.link import Link, stands_still
 from benchapp.probe.messages import LeadFrame
 from benchapp.probe.timebase import Answer, Output, ProbeState, StretchOpened
 from benchapp.probe.wire import Commands, Decoder
-from benchapp.procedures.progress import StopReason
+from benchapp.procedures.ground.progress import StopReason
 from benchapp.records.errors import (
     BenchError,
     PortGone,

@@ -32,8 +32,8 @@ from benchapp.acquisition.wishes import (
 from benchapp.probe.conversation import Conversation
 from benchapp.probe.timebase import Timebase
 from benchapp.probe.wire import Commands
-from benchapp.procedures.progress import StopReason
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.progress import StopReason
 from benchapp.records.errors import PortGone
 from benchapp.records.events import EventKind
 from benchapp.records.leads import LeadKind

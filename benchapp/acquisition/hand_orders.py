@@ -6,8 +6,8 @@ The run's prompts tell it, so it stays in step after a pause or a stop left out.
 from dataclasses import dataclass
 
 from benchapp.procedures.asked_settings import PRESET_TRAVEL_DEG
-from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StickProgress
-from benchapp.procedures.sweep_guide import SPEEDS, USUAL_STROKE_S
+from benchapp.procedures.ground.progress import PauseReason, Prompt, RunProgress, StickProgress
+from benchapp.procedures.sweep.guide import SPEEDS, USUAL_STROKE_S
 
 PLACES = 240
 """The highest place the stick can be taken to; 0 is the low end. 240 parts, so that every mark of 5, 9, 11 and 21

@@ -6,12 +6,12 @@ from benchapp.acquisition.safety import Said
 from benchapp.acquisition.wishes import Drop, NewSession, StartRun, Undrop
 from benchapp.acquisition.writer import SessionStart, Writer
 from benchapp.procedures.asked_settings import check_settings
-from benchapp.procedures.conclusions import Helper
+from benchapp.procedures.ground.conclusions import Helper
+from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.plan import RunPlan, moves_itself
+from benchapp.procedures.ground.procedure import Procedure
+from benchapp.procedures.ground.progress import RunProgress, StopReason
 from benchapp.procedures.named import begin_procedure
-from benchapp.procedures.plan import RunPlan, moves_itself
-from benchapp.procedures.procedure import Procedure
-from benchapp.procedures.progress import RunProgress, StopReason
-from benchapp.procedures.transitions import Seen
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import Event, EventKind, Json
 from benchapp.records.leads import Lead, Stretch

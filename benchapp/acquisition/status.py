@@ -6,7 +6,7 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from benchapp.procedures.gate import Refusal
-from benchapp.procedures.progress import RunProgress
+from benchapp.procedures.ground.progress import RunProgress
 from benchapp.records.leads import Lead
 from benchapp.records.run import Origin, Polarity
 

@@ -21,7 +21,7 @@ from benchapp.desk.names import shown
 from benchapp.desk.recording import Recorded, RecordOrder, check_order, is_practice, record
 from benchapp.presentation.ground.numbers import counted
 from benchapp.presentation.ground.run_words import PRACTICE_RUN
-from benchapp.procedures.progress import RunProgress
+from benchapp.procedures.ground.progress import RunProgress
 from benchapp.records.errors import BenchError, SessionTakenAway
 from benchapp.records.run import Origin
 

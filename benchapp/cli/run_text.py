@@ -7,7 +7,7 @@ from benchapp.presentation.ground.numbers import at_places, counted, with_unit
 from benchapp.presentation.ground.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.ground.wording import EXCLUSIONS
 from benchapp.presentation.sweep.stick_words import stick_count, stick_hint
-from benchapp.procedures.progress import RunProgress
+from benchapp.procedures.ground.progress import RunProgress
 from benchapp.records.method import FEWEST_ANSWERED
 
 

@@ -9,7 +9,7 @@ from benchapp.cli.printing import one_line
 from benchapp.presentation.ground.run_words import pause_sentence
 from benchapp.presentation.ground.safety import SAFETY
 from benchapp.procedures.gate import switching_lines
-from benchapp.procedures.progress import RunProgress
+from benchapp.procedures.ground.progress import RunProgress
 from benchapp.records.errors import WrongCall
 
 LOOK_EVERY_S = 0.2

@@ -9,7 +9,7 @@ from benchapp.desk.probe_tests import as_tested
 from benchapp.desk.seen_ports import remember_port
 from benchapp.desk.software import recorder
 from benchapp.probe.opening import follow_link, open_link, url_for_window
-from benchapp.procedures.sweep_guide import SPEEDS
+from benchapp.procedures.sweep.guide import SPEEDS
 from benchapp.records.errors import DiskTrouble, PortGone
 from benchapp.records.run import Origin
 

@@ -2,13 +2,13 @@
 
 from collections.abc import Callable
 
-from benchapp.procedures.conclusions import Helper
-from benchapp.procedures.hold_still import HoldStill
-from benchapp.procedures.plan import RunPlan
-from benchapp.procedures.procedure import Procedure
-from benchapp.procedures.stick_sweep import StickSweep
-from benchapp.procedures.stop_sweep import StopSweep
-from benchapp.procedures.switch_flip import SwitchFlip
+from benchapp.procedures.flips.switch_flip import SwitchFlip
+from benchapp.procedures.ground.conclusions import Helper
+from benchapp.procedures.ground.plan import RunPlan
+from benchapp.procedures.ground.procedure import Procedure
+from benchapp.procedures.hold.hold_still import HoldStill
+from benchapp.procedures.sweep.stick_sweep import StickSweep
+from benchapp.procedures.sweep.stop_sweep import StopSweep
 from benchapp.records.errors import WrongCall
 
 

@@ -13,7 +13,7 @@ from benchapp.desk import recording as desk_recording
 from benchapp.desk.loading import load
 from benchapp.desk.recording import RecordOrder, record
 from benchapp.probe.opening import open_link
-from benchapp.procedures.switch_flip import SwitchFlip
+from benchapp.procedures.flips.switch_flip import SwitchFlip
 from benchapp.records.errors import DiskTrouble, PortGone, SystemTrouble
 from benchapp.records.events import EventKind
 from benchapp.records.run import Outcome, RunSettings

@@ -9,7 +9,8 @@ from benchapp.acquisition import figures
 from benchapp.acquisition.figures import IN_MEMORY_BYTES, FigureThread, FileColumn
 from benchapp.desk.loading import load
 from benchapp.desk.recording import RecordOrder, record
-from benchapp.procedures import stick_run, switch_flip
+from benchapp.procedures.flips import switch_flip
+from benchapp.procedures.ground import stick_run
 from benchapp.records.errors import SystemTrouble
 from benchapp.records.run import RunSettings
 from tests.acquisition.fakes import LONG_S

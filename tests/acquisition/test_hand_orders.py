@@ -4,7 +4,7 @@ import pytest
 
 from benchapp.acquisition.hand_orders import PLACES, HandOrder, HandOrders, before_flips, place_of
 from benchapp.procedures.asked_settings import PRESETS, preset_stops_deg
-from benchapp.procedures.progress import Prompt, RunProgress, StickProgress
+from benchapp.procedures.ground.progress import Prompt, RunProgress, StickProgress
 
 LEAVE, SWEEP = HandOrder(level=0, place=False), HandOrder(level=1, place=False)
 

@@ -6,8 +6,8 @@ import pytest
 
 from benchapp.acquisition.figures import FigureThread
 from benchapp.probe.opening import open_link
-from benchapp.procedures.hold_still import HoldStill
-from benchapp.procedures.progress import StopReason
+from benchapp.procedures.ground.progress import StopReason
+from benchapp.procedures.hold.hold_still import HoldStill
 from benchapp.records.run import RunSettings
 from tests.acquisition.fakes import OPENED, WatchedLink, ask_for_run, finish, practice
 from tests.procedures.told_stick import MS, S, ToldStick, plan

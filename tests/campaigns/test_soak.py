@@ -3,8 +3,8 @@
 import pytest
 
 from benchapp.acquisition.status import LinkState, Status
-from benchapp.procedures import conclusions
-from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.procedures.ground import conclusions
+from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.errors import DiskTrouble
 from benchapp.records.run import Origin
 from tests.campaigns import soak as campaign

@@ -17,7 +17,7 @@ from benchapp.cli.safety_prompt import confirmed_lines
 from benchapp.desk.loading import load
 from benchapp.presentation.ground.safety import PRACTICE_TOLD
 from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, gate, offered_lines
-from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.errors import SafetyRefused
 from benchapp.records.run import Origin, Outcome
 

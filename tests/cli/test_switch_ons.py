@@ -12,7 +12,7 @@ from benchapp.cli.run_settings import run_settings
 from benchapp.cli.switch_on_prompt import ask_switched_on
 from benchapp.desk.loading import load
 from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, offered_lines, switching_lines
-from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.run import Origin, RunSettings
 from tests.cli.test_record import Terminal, answers, status

@@ -10,7 +10,7 @@ import pytest
 from benchapp.desk.loading import load
 from benchapp.desk.recording import Recorded, RecordOrder, record
 from benchapp.procedures.gate import offered_lines
-from benchapp.procedures.progress import StopReason
+from benchapp.procedures.ground.progress import StopReason
 from benchapp.records.errors import SafetyRefused
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.run import Origin, RunSettings

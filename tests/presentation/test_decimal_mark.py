@@ -11,7 +11,7 @@ from benchapp.presentation.ground.numbers import decimal_mark, for_spreadsheet, 
 from benchapp.presentation.ground.page import Definitions, KeyFigure, Notice, Page
 from benchapp.presentation.live.run_view import run_view
 from benchapp.presentation.report_page.findings_page import build_page
-from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.procedures.ground.progress import Prompt, RunProgress
 from tests.presentation import builders
 from tests.presentation import stick_builders as sticks
 from tests.presentation.page_reading import block_texts, tables

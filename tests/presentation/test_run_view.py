@@ -4,7 +4,7 @@ import pytest
 
 from benchapp.presentation.live.run_shown import SHORT_PROMPTS, RunState
 from benchapp.presentation.live.run_view import run_view
-from benchapp.procedures.progress import Prompt, RunProgress, StickProgress, StopReason
+from benchapp.procedures.ground.progress import Prompt, RunProgress, StickProgress, StopReason
 from benchapp.records.events import SWITCH_ON
 
 

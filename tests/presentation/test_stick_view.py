@@ -6,7 +6,7 @@ from benchapp.presentation.live.run_shown import RunState
 from benchapp.presentation.live.run_view import run_view
 from benchapp.presentation.live.stick_view import StickChoice
 from benchapp.presentation.sweep.stick_words import degrees_of, percent_of, position_words
-from benchapp.procedures.progress import Pace, Prompt, RunProgress, StickProgress
+from benchapp.procedures.ground.progress import Pace, Prompt, RunProgress, StickProgress
 
 NBSP = "\u00a0"
 

@@ -4,7 +4,7 @@ import pytest
 
 from benchapp.presentation.live.run_view import run_view
 from benchapp.presentation.sweep.stick_words import PACES, degrees, stick_count, stick_hint, stick_share
-from benchapp.procedures.progress import Pace, Prompt, RunProgress, StickProgress
+from benchapp.procedures.ground.progress import Pace, Prompt, RunProgress, StickProgress
 
 
 def progress(**changes) -> RunProgress:

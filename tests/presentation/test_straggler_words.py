@@ -10,7 +10,7 @@ from benchapp.presentation.flips.straggler_words import (
 )
 from benchapp.presentation.live.run_view import run_view
 from benchapp.presentation.report_page.verdict import meaning
-from benchapp.procedures.progress import Prompt, RunProgress, StopReason
+from benchapp.procedures.ground.progress import Prompt, RunProgress, StopReason
 from benchapp.records.findings import Stragglers, Trend
 from tests.presentation import builders
 

@@ -10,7 +10,7 @@ from benchapp.presentation.live.run_shown import short_prompt
 from benchapp.presentation.live.run_view import run_view
 from benchapp.presentation.report_page.findings_page import build_page
 from benchapp.presentation.report_page.verdict import meaning
-from benchapp.procedures.progress import Prompt, RunProgress, StickProgress, StopReason
+from benchapp.procedures.ground.progress import Prompt, RunProgress, StickProgress, StopReason
 from benchapp.records.run import Outcome
 from tests.presentation import builders
 from tests.presentation import stick_builders as sticks

@@ -5,7 +5,7 @@ import pytest
 from benchapp.presentation.ground import run_words, wording
 from benchapp.presentation.ground.numbers import NBSP
 from benchapp.procedures.gate import Why
-from benchapp.procedures.progress import PauseReason, Prompt, StopReason
+from benchapp.procedures.ground.progress import PauseReason, Prompt, StopReason
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.findings import Excluded
 from benchapp.records.leads import ROLES

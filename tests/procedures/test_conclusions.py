@@ -4,14 +4,14 @@ from collections import deque
 
 import pytest
 
-from benchapp.procedures import conclusions
-from benchapp.procedures.conclusions import SHOWN_FOR_NS, AtOnce
-from benchapp.procedures.evidence_so_far import MemoryColumn
-from benchapp.procedures.hold_still import HoldStill
-from benchapp.procedures.progress import StopReason
-from benchapp.procedures.stick_sweep import StickSweep
-from benchapp.procedures.switch_flip import SwitchFlip
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.flips.switch_flip import SwitchFlip
+from benchapp.procedures.ground import conclusions
+from benchapp.procedures.ground.conclusions import SHOWN_FOR_NS, AtOnce
+from benchapp.procedures.ground.evidence_so_far import MemoryColumn
+from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.progress import StopReason
+from benchapp.procedures.hold.hold_still import HoldStill
+from benchapp.procedures.sweep.stick_sweep import StickSweep
 from benchapp.records.events import EventKind
 from benchapp.records.run import RunSettings
 from tests.procedures import told_stick

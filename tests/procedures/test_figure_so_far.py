@@ -5,7 +5,7 @@ import math
 import pytest
 
 from benchapp.desk.loading import load
-from benchapp.procedures.figure_so_far import figure_of
+from benchapp.procedures.flips.figure_so_far import figure_of
 from benchapp.reduction.flips.budget import SAMPLING, SWITCH_ON_LINE
 from tests.whole.kept_figures import SESSIONS
 

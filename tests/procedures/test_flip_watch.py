@@ -4,9 +4,9 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchapp.procedures import stick_watch
-from benchapp.procedures.flip_watch import FlipWatch
-from benchapp.procedures.stick_watch import StickWatch
+from benchapp.procedures.flips import flick_watch
+from benchapp.procedures.flips.flick_watch import FlickWatch
+from benchapp.procedures.flips.flip_watch import FlipWatch
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.stream import Edges, Levels
 from benchapp.waveforms.flips import contact_flips
@@ -74,7 +74,7 @@ def flicked(seconds: float, flicks_s: list[float]) -> Levels:
 def test_a_flick_of_the_stick_is_delivered_once_however_the_samples_are_cut():
     levels = flicked(6.0, [1.0, 2.5, 4.0, 5.0])
     for size in (1, 7, 250, 1500):
-        watch = StickWatch(lead=STICK, from_ns=0)
+        watch = FlickWatch(lead=STICK, from_ns=0)
         found = []
         for start in range(0, levels.count, size):
             part = Levels(
@@ -89,13 +89,13 @@ def test_a_flick_of_the_stick_is_delivered_once_however_the_samples_are_cut():
 def test_a_stick_at_rest_with_noise_is_never_flicked():
     rng = np.random.default_rng(3)
     values = (500 + rng.integers(-2, 3, 2000)).astype(np.uint16)
-    watch = StickWatch(lead=STICK, from_ns=0)
+    watch = FlickWatch(lead=STICK, from_ns=0)
     assert watch.feed(Levels(lead=8, times_ns=np.arange(2000, dtype=np.int64) * 4 * MS, values=values)) == []
 
 
 def test_a_stick_that_is_left_alone_for_long_is_not_looked_at_from_the_beginning_on_and_on(monkeypatch):
-    monkeypatch.setattr(stick_watch, "LONGEST_NS", 4 * S)
-    watch, whole = StickWatch(lead=STICK, from_ns=0), flicked(40.0, [1.0, 33.0])
+    monkeypatch.setattr(flick_watch, "LONGEST_NS", 4 * S)
+    watch, whole = FlickWatch(lead=STICK, from_ns=0), flicked(40.0, [1.0, 33.0])
     found, kept = [], []
     for start in range(0, whole.count, 16):
         part = slice(start, start + 16)

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.procedures.hold_still import NEXT, OPEN, HoldState, HoldStill
-from benchapp.procedures.progress import Prompt, StopReason
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.progress import Prompt, StopReason
+from benchapp.procedures.hold.hold_still import NEXT, OPEN, HoldState, HoldStill
 from benchapp.records.events import EventKind
 from benchapp.records.run import Pause, RunSettings
 from tests.procedures.told_stick import MS, OUTPUT, S, ToldStick, only, plan, play, stops_way

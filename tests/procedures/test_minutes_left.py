@@ -2,7 +2,7 @@
 
 import pytest
 
-from benchapp.procedures.stop_rules import minutes_left
+from benchapp.procedures.flips.stop_rules import minutes_left
 from benchapp.records.run import RunSettings
 
 S = 1_000_000_000

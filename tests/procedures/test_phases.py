@@ -4,7 +4,7 @@ from random import Random
 
 import numpy as np
 
-from benchapp.procedures.phases import GOLDEN, RANDOM_FRAMES, GoldenPhases
+from benchapp.procedures.flips.phases import GOLDEN, RANDOM_FRAMES, GoldenPhases
 
 PERIOD = 22_500_000
 

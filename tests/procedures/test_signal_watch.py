@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchapp.procedures.signal_watch import STEADY_PULSES, SignalWatch
+from benchapp.procedures.ground.signal_watch import STEADY_PULSES, SignalWatch
 from benchapp.records.stream import Edges
 from tests.procedures.told_bench import MS, S, ToldBench, cut_edges
 

@@ -2,10 +2,10 @@
 
 import pytest
 
-from benchapp.procedures.hold_still import HoldStill
-from benchapp.procedures.stick_sweep import StickSweep
-from benchapp.procedures.stop_sweep import StopSweep
-from benchapp.procedures.sweep_guide import LEAST_SHARE, SweepGuide
+from benchapp.procedures.hold.hold_still import HoldStill
+from benchapp.procedures.sweep.guide import LEAST_SHARE, SweepGuide
+from benchapp.procedures.sweep.stick_sweep import StickSweep
+from benchapp.procedures.sweep.stop_sweep import StopSweep
 from benchapp.records.run import LeadEvidence, Origin, Outcome, PickUp, RunEvidence, RunSettings
 from benchapp.reduction.recipes import reduce_run
 from tests.procedures.told_stick import OUTPUT, STICK, S, ToldStick, plan, play, stops_way, strokes

@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.procedures import stick_sweep
-from benchapp.procedures.progress import Pace, PauseReason, Prompt, StopReason
-from benchapp.procedures.stick_sweep import NEXT, OPEN, StickSweep, SweepState
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.progress import Pace, PauseReason, Prompt, StopReason
+from benchapp.procedures.sweep import stick_sweep
+from benchapp.procedures.sweep.stick_sweep import NEXT, OPEN, StickSweep, SweepState
 from benchapp.records.events import EventKind
 from benchapp.records.run import RunSettings
 from benchapp.records.stream import Gap

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.procedures.still_watch import CELL_NS, StillWatch
+from benchapp.procedures.ground.still_watch import CELL_NS, StillWatch
 
 MS = 1_000_000
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from benchapp.procedures.stop_rules import (
+from benchapp.procedures.flips.stop_rules import (
     Sofar,
     TargetRule,
     flips_left,

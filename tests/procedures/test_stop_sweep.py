@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_stops_deg
-from benchapp.procedures.progress import Prompt, StopReason
-from benchapp.procedures.stop_sweep import NEXT, OPEN, SPAN_NS, StopState, StopSweep, visited
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.progress import Prompt, StopReason
+from benchapp.procedures.sweep.stop_sweep import NEXT, OPEN, SPAN_NS, StopState, StopSweep, visited
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import EventKind
 from benchapp.records.run import RunSettings

@@ -2,8 +2,8 @@
 
 import pytest
 
-from benchapp.procedures.progress import Pace
-from benchapp.procedures.sweep_guide import SweepGuide
+from benchapp.procedures.ground.progress import Pace
+from benchapp.procedures.sweep.guide import SweepGuide
 
 S = 1_000_000_000
 LOW_V, HIGH_V = 0.5, 2.5

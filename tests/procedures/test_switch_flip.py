@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.procedures.progress import Prompt, StopReason
-from benchapp.procedures.switch_flip import LAG_NS, SwitchFlip
-from benchapp.procedures.transitions import Seen, State
+from benchapp.procedures.flips.switch_flip import LAG_NS, SwitchFlip
+from benchapp.procedures.flips.table import State
+from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.records.events import SWITCH_ON, Event, EventKind
 from benchapp.records.run import PickUp, RunSettings
 from tests.procedures.told_bench import DRIVE, MS, OUTPUT, SWITCH, S, ToldBench, draws, evenly, plan, play

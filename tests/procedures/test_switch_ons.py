@@ -7,11 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from benchapp.procedures.asked_settings import check_settings
-from benchapp.procedures.power_cycle import AGAIN_NS, AHEAD_NS, OFF_NS, START_UP_NS, PowerCycle
-from benchapp.procedures.progress import Prompt, StopReason
-from benchapp.procedures.switch_flip import ALONE_IDLE_NS, SwitchFlip
-from benchapp.procedures.switch_on_plan import flips_by, switch_on_due
-from benchapp.procedures.transitions import Seen, State
+from benchapp.procedures.flips.power_cycle import AGAIN_NS, AHEAD_NS, OFF_NS, START_UP_NS, PowerCycle
+from benchapp.procedures.flips.switch_flip import ALONE_IDLE_NS, SwitchFlip
+from benchapp.procedures.flips.switch_on_plan import flips_by, switch_on_due
+from benchapp.procedures.flips.table import State
+from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import SWITCH_ON, Event, EventKind
 from benchapp.records.leads import Lead, LeadKind

@@ -2,7 +2,8 @@
 
 import pytest
 
-from benchapp.procedures.transitions import NEXT, OPEN, PAUSES, Seen, State
+from benchapp.procedures.flips.table import NEXT, OPEN, PAUSES, State
+from benchapp.procedures.ground.moments import Seen
 
 
 def reachable_from(start: State) -> set[State]:

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from benchapp.procedures.plan import RunPlan
-from benchapp.procedures.switch_flip import SwitchFlip
+from benchapp.procedures.flips.switch_flip import SwitchFlip
+from benchapp.procedures.ground.plan import RunPlan
 from benchapp.records.events import Event
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import Origin, RunSettings

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from benchapp.procedures.stop_rules import Sofar, TargetRule
+from benchapp.procedures.flips.stop_rules import Sofar, TargetRule
 from benchapp.records.findings import ClockFit, Trial
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import PickUp

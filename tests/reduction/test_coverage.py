@@ -10,7 +10,7 @@ from benchapp.probe.practice.long_run import long_run
 from benchapp.probe.practice.options import BenchOptions, Flips, NewOffset
 from benchapp.probe.practice.radios import RADIOS
 from benchapp.probe.practice.simulate import simulate_latencies
-from benchapp.procedures.stop_rules import Sofar, TargetRule
+from benchapp.procedures.flips.stop_rules import Sofar, TargetRule
 from benchapp.reduction.flips.circular import largest_gap, locked_by_gap
 from benchapp.reduction.flips.headline import HeadlineEstimate, headline
 from benchapp.reduction.ground.order_statistics import interval_level, interval_ranks, quantile_interval

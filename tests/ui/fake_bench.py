@@ -22,7 +22,7 @@ from benchapp.desk.tidying import tidy
 from benchapp.desk.trash import discard, discarded_sessions, empty_old, take_back
 from benchapp.desk.unfinished import unfinished_sessions
 from benchapp.procedures.gate import Refusal, SafetyLine, Why, needed_lines
-from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
 from benchapp.records.run import Origin
 from benchapp.records.stream import Edges

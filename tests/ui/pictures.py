@@ -15,7 +15,7 @@ from benchapp.desk.exporting import export
 from benchapp.presentation.ground.messages import message_for
 from benchapp.presentation.screens.shelf_words import GONE
 from benchapp.procedures.gate import Refusal, SafetyLine, Why
-from benchapp.procedures.progress import Prompt, StopReason
+from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.records.errors import PortNotAllowed
 from benchapp.records.run import Origin
 from benchapp.records.stream import Gap

@@ -1,6 +1,6 @@
 """Pictures of choosing and running sweeps and holds."""
 
-from benchapp.procedures.progress import Pace, Prompt, StickProgress
+from benchapp.procedures.ground.progress import Pace, Prompt, StickProgress
 from benchapp.ui.kept.steps import Step
 from tests.ui.fake_bench import LEADS, FakeRecording
 from tests.ui.fake_stick import SECOND, STICK_LEADS, place_at, with_stick

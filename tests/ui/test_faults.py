@@ -14,7 +14,7 @@ from benchapp.desk.loading import load
 from benchapp.presentation.ground.messages import message_for
 from benchapp.presentation.ground.run_words import STOPS
 from benchapp.probe.opening import open_link
-from benchapp.procedures.progress import StopReason
+from benchapp.procedures.ground.progress import StopReason
 from benchapp.records.errors import DiskTrouble, PortGone
 from benchapp.records.run import Outcome, RunSettings
 from benchapp.sessions.opening import open_session

@@ -5,7 +5,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from benchapp.acquisition.wishes import Drop, Pause, StartRun, StopRun
-from benchapp.procedures.progress import Prompt, StopReason
+from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.records.run import Origin
 from benchapp.ui.kept.steps import Step
 from benchapp.ui.screens.tests_page.calm import CALM_S

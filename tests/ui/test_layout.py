@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QLineEdit, 
 import benchapp.ui
 from benchapp.acquisition.status import LinkState
 from benchapp.presentation.ground.messages import message_for
-from benchapp.procedures.progress import Prompt
+from benchapp.procedures.ground.progress import Prompt
 from benchapp.records.errors import DiskTrouble
 from benchapp.records.run import Origin
 from benchapp.ui.kept.steps import NUMBERED, Step

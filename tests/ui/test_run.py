@@ -19,7 +19,7 @@ from benchapp.acquisition.wishes import (
 )
 from benchapp.assets import resource
 from benchapp.procedures.gate import Refusal, SafetyLine, Why
-from benchapp.procedures.progress import Prompt, StopReason
+from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.run import TESTS, Origin, PickUp, RunSettings
 from benchapp.ui.kept.steps import Step

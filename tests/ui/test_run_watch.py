@@ -1,7 +1,7 @@
 """A run's findings are made once its end is in the file, and not before."""
 
 from benchapp.acquisition.status import LinkState, Status
-from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.run import Origin
 from benchapp.ui.link.run_watch import RunWatch
 

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from benchapp.acquisition.wishes import Drive, Drop, Pause, Resume, StartRun, StopRun, TakeStop, Undrop
-from benchapp.procedures.progress import Pace, Prompt, StickProgress
+from benchapp.procedures.ground.progress import Pace, Prompt, StickProgress
 from benchapp.records.run import Origin
 from benchapp.ui.kept.steps import Step
 from benchapp.ui.look.theme import apply_theme

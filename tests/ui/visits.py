@@ -10,7 +10,7 @@ from benchapp.desk.port_permission import PermissionHelp
 from benchapp.desk.trash import Discarded
 from benchapp.presentation.ground.messages import message_for
 from benchapp.presentation.screens.shelf_words import GONE, deleted_message, stopped_early_message
-from benchapp.procedures.progress import Pace, Prompt, StickProgress, StopReason
+from benchapp.procedures.ground.progress import Pace, Prompt, StickProgress, StopReason
 from benchapp.records.clock_check import ClockCheck
 from benchapp.records.errors import DiskTrouble, UploadBroken
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep

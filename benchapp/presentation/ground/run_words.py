@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from benchapp.presentation.ground.cleaning import clean
 from benchapp.presentation.ground.page import PRACTICE_MARK
 from benchapp.procedures.gate import Why
-from benchapp.procedures.progress import PauseReason, Prompt, StopReason
+from benchapp.procedures.ground.progress import PauseReason, Prompt, StopReason
 from benchapp.records.events import SWITCH_ON
 
 PRACTICE_RUN = f"{PRACTICE_MARK}: this comes from the practice bench, not from a real set."

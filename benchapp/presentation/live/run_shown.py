@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from benchapp.presentation.ground.numbers import counted
-from benchapp.procedures.progress import Prompt, RunProgress, StopReason
+from benchapp.procedures.ground.progress import Prompt, RunProgress, StopReason
 from benchapp.records.run import Outcome
 
 SHORT_PROMPTS: Mapping[Prompt, str] = {

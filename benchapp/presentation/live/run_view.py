@@ -8,7 +8,7 @@ from benchapp.presentation.ground.run_words import PROMPTS, pause_sentence, stop
 from benchapp.presentation.ground.wording import EXCLUSIONS
 from benchapp.presentation.live.run_shown import SHORT_PROMPTS, RunState, RunView, short_prompt
 from benchapp.presentation.live.stick_view import StickChoice, stick_view
-from benchapp.procedures.progress import Prompt, RunProgress
+from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.method import FEWEST_ANSWERED
 
 FIRST_HALF_HOUR = "The figure, first half hour"

@@ -27,7 +27,7 @@ from benchapp.presentation.sweep.stick_words import (
     stick_share,
     stop_now,
 )
-from benchapp.procedures.progress import Pace, PauseReason, Prompt, RunProgress, StickProgress
+from benchapp.procedures.ground.progress import Pace, PauseReason, Prompt, RunProgress, StickProgress
 from benchapp.records.method import FEWEST_CYCLES, FEWEST_HELD_PULSES
 
 NO_STROKE_DROPPED = (

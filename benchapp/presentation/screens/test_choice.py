@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from benchapp.presentation.ground.numbers import NBSP, at_places, counted
 from benchapp.presentation.screens.safety_view import safety_left
 from benchapp.procedures.asked_settings import MOST_SWITCH_ONS
-from benchapp.procedures.stop_rules import proposed_target_ms
+from benchapp.procedures.flips.stop_rules import proposed_target_ms
 
 PLANS = ((1, 60), (5, 12), (10, 6))
 """What is offered: so many switch-ons, so many flips in each. Sixty flips in one are about one set as it stands; ten

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from benchapp.presentation.ground.numbers import NBSP, at_places, counted
 from benchapp.procedures.asked_settings import PRESET_TRAVEL_DEG
-from benchapp.procedures.progress import Pace, Prompt, RunProgress, StickProgress
+from benchapp.procedures.ground.progress import Pace, Prompt, RunProgress, StickProgress
 
 PACES: Mapping[Pace, str] = {
     Pace.GOOD: "Just right",

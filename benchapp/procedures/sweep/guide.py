@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from benchapp.procedures.progress import Pace
+from benchapp.procedures.ground.progress import Pace
 
 USUAL_STROKE_S = 5.0
 SPEEDS = (1.0, 0.65, 1.4, 0.8, 1.2)

@@ -5,8 +5,8 @@ alone, never because it was asked for.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from benchapp.procedures.ground.drive_request import DriveRequest
 from benchapp.records.leads import Lead
 from benchapp.records.stream import Edges, Record
 
@@ -18,14 +18,6 @@ OFF_NS = 700_000_000
 START_UP_NS = 3_000_000_000
 """How long the transmitter is given to come up; the slowest practice radio needs 2.5 s."""
 AGAIN_NS = 1_000_000_000
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class PowerRequest:
-    """The probe is to set the lead that holds the transmitter's power to a level at a moment of the session's clock."""
-
-    at_ns: int
-    level: int
 
 
 class PowerCycle:
@@ -61,7 +53,7 @@ class PowerCycle:
         """When the run may carry on, None while the transmitter has not been seen switched on again."""
         return None if self._begun_ns is None or self._on_ns is None else self._on_ns + START_UP_NS
 
-    def requests(self, now_ns: int) -> Sequence[PowerRequest]:
+    def requests(self, now_ns: int) -> Sequence[DriveRequest]:
         """Return what to ask of the probe now; nothing while what was asked is still to come."""
         if self._begun_ns is None or self._on_ns is not None:
             return ()
@@ -69,4 +61,4 @@ class PowerCycle:
             return ()
         off_ns = max(self._begun_ns + SOON_NS, now_ns + AHEAD_NS)
         self._asked_ns = off_ns + OFF_NS
-        return PowerRequest(at_ns=off_ns, level=0), PowerRequest(at_ns=self._asked_ns, level=1)
+        return DriveRequest(at_ns=off_ns, level=0), DriveRequest(at_ns=self._asked_ns, level=1)

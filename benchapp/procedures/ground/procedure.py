@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 from typing import Protocol
 
-from benchapp.procedures.driven_flips import FlipRequest
-from benchapp.procedures.power_cycle import PowerRequest
-from benchapp.procedures.progress import RunProgress, StopReason
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.ground.drive_request import DriveRequest
+from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.progress import RunProgress, StopReason
 from benchapp.records.events import Event
 from benchapp.records.stream import Record
 
@@ -37,10 +36,10 @@ class Procedure(Protocol):
     def finish(self, reason: StopReason, at_ns: int) -> list[Event]:
         """Return the events that end the run at once, everything seen so far kept."""
 
-    def flip_request(self) -> FlipRequest | None:
+    def flip_request(self) -> DriveRequest | None:
         """Return the next flip the probe is to make, once; None when none is due."""
 
-    def power_requests(self) -> Sequence[PowerRequest]:
+    def power_requests(self) -> Sequence[DriveRequest]:
         """Return what the probe is to do so that the transmitter goes off and on; nothing where none is due."""
 
     def progress(self) -> RunProgress:

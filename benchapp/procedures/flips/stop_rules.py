@@ -3,8 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from benchapp.procedures.progress import StopReason
-from benchapp.procedures.switch_on_plan import flips_by, is_last
+from benchapp.procedures.flips.switch_on_plan import flips_by, is_last
 from benchapp.records.run import RunSettings
 
 FIRST_LOOK = 30
@@ -140,15 +139,3 @@ def minutes_left(
     if left is not None and usual_spacing_ns is not None:
         minutes.append(left * usual_spacing_ns / 60e9)
     return min(minutes) if minutes else None
-
-
-STOPPED_BY_RULE = frozenset(
-    {
-        StopReason.ENOUGH_FLIPS,
-        StopReason.TIME_OVER,
-        StopReason.TARGET_MET,
-        StopReason.ENOUGH_CYCLES,
-        StopReason.ALL_STOPS,
-    }
-)
-"""The reasons that make a run complete; every other one cuts it short."""

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from benchapp.procedures.plan import RunPlan
-from benchapp.procedures.progress import StopReason
+from benchapp.procedures.ground.plan import RunPlan
+from benchapp.procedures.ground.progress import StopReason
 from benchapp.records.events import SWITCH_ON, Event, EventKind, Json
 from benchapp.records.run import Outcome, Pause, Stop
 from benchapp.records.told import settings_detail

@@ -1,21 +1,13 @@
 """The flips a probe is asked to make, one at a time."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
-from benchapp.procedures.phases import GoldenPhases
+from benchapp.procedures.flips.phases import GoldenPhases
+from benchapp.procedures.ground.drive_request import DriveRequest
 
 AHEAD_NS = 60_000_000
 AGAIN_NS = 1_000_000_000
 """A flip is asked for this long ahead, and asked for again if none came of it."""
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class FlipRequest:
-    """The probe is to set its drive lead to a level at a moment of the session's clock."""
-
-    at_ns: int
-    level: int
 
 
 class DrivenFlips:
@@ -30,7 +22,7 @@ class DrivenFlips:
         """Note that a flip was seen."""
         self._asked_ns = None
 
-    def request(self, now_ns: int, *, leading_ns: int, period_ns: float) -> FlipRequest | None:
+    def request(self, now_ns: int, *, leading_ns: int, period_ns: float) -> DriveRequest | None:
         """Return the next flip to ask for; None while one that was asked for is still to come.
 
         leading_ns is the leading edge of an output pulse, period_ns the frame period.
@@ -41,4 +33,4 @@ class DrivenFlips:
         self._asked_ns = self._phases.next_ns(
             leading_ns=leading_ns, period_ns=period_ns, not_before_ns=now_ns + AHEAD_NS
         )
-        return FlipRequest(at_ns=self._asked_ns, level=self._level)
+        return DriveRequest(at_ns=self._asked_ns, level=self._level)

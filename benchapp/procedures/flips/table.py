@@ -13,6 +13,8 @@ Rules
 
 from enum import StrEnum
 
+from benchapp.procedures.ground.moments import Seen
+
 
 class State(StrEnum):
     """The states of a switch-flip run."""
@@ -25,32 +27,6 @@ class State(StrEnum):
     SWITCHING_ON = "switching-on"
     REGAINING = "regaining"
     ENDED = "ended"
-
-
-class Seen(StrEnum):
-    """What a run can see happen; the table of each test names what matters to it."""
-
-    PULSES_STEADY = "pulses-steady"
-    PULSES_LOST = "pulses-lost"
-    FLIP = "flip"
-    LAST_FLIP = "last-flip"
-    TRIAL_CLOSED = "trial-closed"
-    ENOUGH = "enough"
-    TIME_OVER = "time-over"
-    HAND_PAUSE = "hand-pause"
-    SWITCH_ON = "switch-on"
-    CARRY_ON = "carry-on"
-    GIVE_UP = "give-up"
-    STOP = "stop"
-    BROKE = "broke"
-    STICK_MOVES = "stick-moves"
-    STICK_STILL = "stick-still"
-    STICK_BETWEEN = "stick-between"
-    RESTED = "rested"
-    TAKE = "take"
-    TAKEN = "taken"
-    PAST = "past"
-    HELD = "held"
 
 
 OPEN = tuple(state for state in State if state is not State.ENDED)

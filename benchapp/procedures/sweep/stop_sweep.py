@@ -4,13 +4,12 @@ from collections.abc import Sequence
 from enum import StrEnum
 from statistics import median
 
-from benchapp.procedures.conclusions import Helper
-from benchapp.procedures.plan import RunPlan
-from benchapp.procedures.progress import Prompt, StickProgress, StopReason
-from benchapp.procedures.stick_run import AWAY_US, STILL_US, Rules, StickRun
-from benchapp.procedures.still_watch import CELL_NS, STILL_CELLS
-from benchapp.procedures.timeline import Moment
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.ground.conclusions import Helper
+from benchapp.procedures.ground.moments import Moment, Seen
+from benchapp.procedures.ground.plan import RunPlan
+from benchapp.procedures.ground.progress import Prompt, StickProgress, StopReason
+from benchapp.procedures.ground.stick_run import AWAY_US, STILL_US, Rules, StickRun
+from benchapp.procedures.ground.still_watch import CELL_NS, STILL_CELLS
 from benchapp.records.events import Event
 from benchapp.records.run import Stop
 from benchapp.records.stream import Edges, Record

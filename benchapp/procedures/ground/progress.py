@@ -52,6 +52,18 @@ class StopReason(StrEnum):
     UNFORESEEN = "unforeseen"
 
 
+STOPPED_BY_RULE = frozenset(
+    {
+        StopReason.ENOUGH_FLIPS,
+        StopReason.TIME_OVER,
+        StopReason.TARGET_MET,
+        StopReason.ENOUGH_CYCLES,
+        StopReason.ALL_STOPS,
+    }
+)
+"""The reasons that make a run complete; every other one cuts it short."""
+
+
 class PauseReason(StrEnum):
     """Why a run is paused, beside `records.events.SWITCH_ON`; stored in its pause event."""
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from benchapp.procedures.evidence_so_far import joined_edges
+from benchapp.procedures.ground.evidence_so_far import joined_edges
 from benchapp.records.stream import Edges
 from benchapp.waveforms.flips import contact_flips
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from benchapp.procedures.evidence_so_far import joined_levels
+from benchapp.procedures.ground.evidence_so_far import joined_levels
 from benchapp.records.leads import Lead
 from benchapp.records.stream import Levels
 from benchapp.waveforms.flips import stick_flips
@@ -21,7 +21,7 @@ SAME_FLICK_NS = 20_000_000
 
 
 @dataclass(slots=True)
-class StickWatch:
+class FlickWatch:
     """Delivers each flick once; flicks before from_ns belong to no run."""
 
     lead: Lead

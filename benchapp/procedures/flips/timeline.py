@@ -1,27 +1,16 @@
 """What happens in a run, in the order of its times, however the records were cut."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
-from benchapp.procedures.flip_watch import FlipWatch
-from benchapp.procedures.plan import RunPlan
-from benchapp.procedures.signal_watch import SignalChange, SignalWatch
-from benchapp.procedures.stick_watch import StickWatch
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.flips.flick_watch import FlickWatch
+from benchapp.procedures.flips.flip_watch import FlipWatch
+from benchapp.procedures.ground.moments import Moment, Seen
+from benchapp.procedures.ground.plan import RunPlan
+from benchapp.procedures.ground.signal_watch import SignalChange, SignalWatch
 from benchapp.records.stream import Edges, Levels, Record
 
 LONGEST_BURST_NS = 500_000_000
 """A burst of the contact that lasts longer no longer holds up the rest."""
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Moment:
-    """Something seen at a time [ns]; reason says why, where there are several; value is what was read, if anything."""
-
-    at_ns: int
-    seen: Seen
-    reason: str = ""
-    value: float | None = None
 
 
 class Timeline:
@@ -32,7 +21,7 @@ class Timeline:
         self._control = plan.leads[plan.control].index
         self._output = plan.leads["output"].index
         self._flips = FlipWatch(hold_off_ns=plan.settings.hold_off_ns, from_ns=plan.start_ns)
-        self._flicks = StickWatch(lead=plan.leads[plan.control], from_ns=plan.start_ns)
+        self._flicks = FlickWatch(lead=plan.leads[plan.control], from_ns=plan.start_ns)
         self._moments: list[Moment] = []
 
     def take(self, record: Record) -> None:

@@ -3,12 +3,11 @@
 from collections.abc import Sequence
 from enum import StrEnum
 
-from benchapp.procedures.conclusions import Helper
-from benchapp.procedures.plan import RunPlan
-from benchapp.procedures.progress import PauseReason, Prompt, StickProgress, StopReason
-from benchapp.procedures.stick_run import ALONE_IDLE_NS, LAG_NS, Rules, StickRun
-from benchapp.procedures.timeline import Moment
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.ground.conclusions import Helper
+from benchapp.procedures.ground.moments import Moment, Seen
+from benchapp.procedures.ground.plan import RunPlan
+from benchapp.procedures.ground.progress import PauseReason, Prompt, StickProgress, StopReason
+from benchapp.procedures.ground.stick_run import ALONE_IDLE_NS, LAG_NS, Rules, StickRun
 from benchapp.records.events import Event
 from benchapp.records.method import SEEN_LATE_NS
 from benchapp.records.stream import Record

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Generic, Protocol, TypeVar
 
-from benchapp.procedures.evidence_so_far import Column, EvidenceSoFar, MemoryColumn
-from benchapp.procedures.plan import RunPlan
+from benchapp.procedures.ground.evidence_so_far import Column, EvidenceSoFar, MemoryColumn
+from benchapp.procedures.ground.plan import RunPlan
 from benchapp.records.run import Outcome, Pause, RunEvidence, Stop
 from benchapp.records.stream import Record
 

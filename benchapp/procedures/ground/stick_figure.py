@@ -6,7 +6,7 @@ findings.
 
 from dataclasses import replace
 
-from benchapp.procedures.progress import StickProgress
+from benchapp.procedures.ground.progress import StickProgress
 from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import RunFindings
 from benchapp.records.run import RunEvidence

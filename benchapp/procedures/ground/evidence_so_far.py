@@ -6,7 +6,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from benchapp.procedures.plan import RunPlan
+from benchapp.procedures.ground.plan import RunPlan
 from benchapp.records.leads import LeadKind
 from benchapp.records.run import LeadEvidence, Outcome, Pause, Polarity, RunEvidence, Stop
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels, Record

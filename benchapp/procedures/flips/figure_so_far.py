@@ -2,7 +2,7 @@
 
 import math
 
-from benchapp.procedures.stop_rules import Sofar
+from benchapp.procedures.flips.stop_rules import Sofar
 from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import BudgetLine, Latency
 from benchapp.records.run import RunEvidence

@@ -4,24 +4,19 @@ from array import array
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
 
-from benchapp.procedures.conclusions import Asked, AtOnce, Conclusions, Helper
-from benchapp.procedures.driven_flips import DrivenFlips, FlipRequest
-from benchapp.procedures.figure_so_far import FigureSoFar, figure_of
-from benchapp.procedures.plan import RunPlan
-from benchapp.procedures.power_cycle import PowerCycle, PowerRequest
-from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StopReason
-from benchapp.procedures.run_log import RunLog
-from benchapp.procedures.stop_rules import (
-    STOPPED_BY_RULE,
-    TargetRule,
-    flips_left,
-    minutes_left,
-    out_of_reach,
-    switch_ons_left,
-)
-from benchapp.procedures.switch_on_plan import is_last, switch_on_due
-from benchapp.procedures.timeline import Moment, Timeline
-from benchapp.procedures.transitions import NEXT, PAUSES, Seen, State
+from benchapp.procedures.flips.driven_flips import DrivenFlips
+from benchapp.procedures.flips.figure_so_far import FigureSoFar, figure_of
+from benchapp.procedures.flips.power_cycle import PowerCycle
+from benchapp.procedures.flips.stop_rules import TargetRule, flips_left, minutes_left, out_of_reach, switch_ons_left
+from benchapp.procedures.flips.switch_on_plan import is_last, switch_on_due
+from benchapp.procedures.flips.table import NEXT, PAUSES, State
+from benchapp.procedures.flips.timeline import Timeline
+from benchapp.procedures.ground.conclusions import Asked, AtOnce, Conclusions, Helper
+from benchapp.procedures.ground.drive_request import DriveRequest
+from benchapp.procedures.ground.moments import Moment, Seen
+from benchapp.procedures.ground.plan import RunPlan
+from benchapp.procedures.ground.progress import STOPPED_BY_RULE, PauseReason, Prompt, RunProgress, StopReason
+from benchapp.procedures.ground.run_log import RunLog
 from benchapp.records.events import SWITCH_ON, Event
 from benchapp.records.method import SHORTEST_WINDOW_NS, WINDOW_FRAMES, answer_window_ns
 from benchapp.records.run import Outcome
@@ -130,14 +125,14 @@ class SwitchFlip:
         self._apply(Moment(at_ns=max(at_ns, self._plan.start_ns), seen=Seen.BROKE, reason=reason))
         return self._log.take()
 
-    def flip_request(self) -> FlipRequest | None:
+    def flip_request(self) -> DriveRequest | None:
         """Return the next flip the probe is to make, once; None when none is due to be asked for."""
         leading_ns = self._timeline.signal.leading_ns
         if self._driven is None or self._state is not State.AWAITING_FLIP or leading_ns is None:
             return None
         return self._driven.request(self._now_ns, leading_ns=leading_ns, period_ns=self._period_ns())
 
-    def power_requests(self) -> Sequence[PowerRequest]:
+    def power_requests(self) -> Sequence[DriveRequest]:
         """Return what the probe is to do so that the transmitter goes off and on; nothing where none is due."""
         return () if self._power is None or self.ended else self._power.requests(self._now_ns)
 

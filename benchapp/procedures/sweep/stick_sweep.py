@@ -6,14 +6,13 @@ from enum import StrEnum
 
 import numpy as np
 
-from benchapp.procedures.conclusions import Helper
-from benchapp.procedures.evidence_so_far import joined_levels
-from benchapp.procedures.plan import RunPlan
-from benchapp.procedures.progress import Prompt, StickProgress, StopReason
-from benchapp.procedures.stick_run import Rules, StickRun
-from benchapp.procedures.sweep_guide import LEAST_SHARE, SweepGuide
-from benchapp.procedures.timeline import Moment
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.ground.conclusions import Helper
+from benchapp.procedures.ground.evidence_so_far import joined_levels
+from benchapp.procedures.ground.moments import Moment, Seen
+from benchapp.procedures.ground.plan import RunPlan
+from benchapp.procedures.ground.progress import Prompt, StickProgress, StopReason
+from benchapp.procedures.ground.stick_run import Rules, StickRun
+from benchapp.procedures.sweep.guide import LEAST_SHARE, SweepGuide
 from benchapp.records.method import FEWEST_CYCLES
 from benchapp.records.stream import Gap, Levels, Record
 from benchapp.waveforms.stick_track import stick_track

@@ -6,18 +6,22 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Generic, TypeVar
 
-from benchapp.procedures.conclusions import Asked, AtOnce, Conclusions, Helper
-from benchapp.procedures.driven_flips import FlipRequest
-from benchapp.procedures.plan import RunPlan
-from benchapp.procedures.power_cycle import PowerRequest
-from benchapp.procedures.progress import PauseReason, Prompt, RunProgress, StickProgress, StopReason
-from benchapp.procedures.run_log import RunLog
-from benchapp.procedures.signal_watch import SignalChange, SignalWatch
-from benchapp.procedures.stick_figure import StickFigure, stick_figure_of
-from benchapp.procedures.still_watch import LAST_CELLS, WAY_CELLS, StillChange, StillWatch
-from benchapp.procedures.stop_rules import STOPPED_BY_RULE
-from benchapp.procedures.timeline import Moment
-from benchapp.procedures.transitions import Seen
+from benchapp.procedures.ground.conclusions import Asked, AtOnce, Conclusions, Helper
+from benchapp.procedures.ground.drive_request import DriveRequest
+from benchapp.procedures.ground.moments import Moment, Seen
+from benchapp.procedures.ground.plan import RunPlan
+from benchapp.procedures.ground.progress import (
+    STOPPED_BY_RULE,
+    PauseReason,
+    Prompt,
+    RunProgress,
+    StickProgress,
+    StopReason,
+)
+from benchapp.procedures.ground.run_log import RunLog
+from benchapp.procedures.ground.signal_watch import SignalChange, SignalWatch
+from benchapp.procedures.ground.stick_figure import StickFigure, stick_figure_of
+from benchapp.procedures.ground.still_watch import LAST_CELLS, WAY_CELLS, StillChange, StillWatch
 from benchapp.records.events import Event
 from benchapp.records.run import Outcome, Stop
 from benchapp.records.stream import Edges, Levels, Record
@@ -120,11 +124,11 @@ class StickRun(ABC, Generic[State]):
         self.apply(Moment(at_ns=max(at_ns, self.plan.start_ns), seen=Seen.BROKE, reason=reason))
         return self.log.take()
 
-    def flip_request(self) -> FlipRequest | None:
+    def flip_request(self) -> DriveRequest | None:
         """Return None: the probe flips nothing here."""
         return None
 
-    def power_requests(self) -> Sequence[PowerRequest]:
+    def power_requests(self) -> Sequence[DriveRequest]:
         """Return nothing: the transmitter stays on here."""
         return ()
 

@@ -1,0 +1,1 @@
+"""What the run of any test stands on."""

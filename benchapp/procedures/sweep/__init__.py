@@ -1,0 +1,1 @@
+"""The runs of a stick-sweep, continuous and by stops."""
