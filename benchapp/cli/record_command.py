@@ -19,8 +19,8 @@ from benchapp.desk.bench_file import read_bench
 from benchapp.desk.loading import Loaded, load
 from benchapp.desk.names import shown
 from benchapp.desk.recording import Recorded, RecordOrder, check_order, is_practice, record
-from benchapp.presentation.ground.numbers import counted
 from benchapp.presentation.ground.run_words import PRACTICE_RUN
+from benchapp.presentation.shown import shown_test
 from benchapp.procedures.ground.progress import RunProgress
 from benchapp.records.errors import BenchError, SessionTakenAway
 from benchapp.records.run import Origin
@@ -114,8 +114,5 @@ def _kept(found: Loaded | None) -> str:
     runs = found.findings.runs if found is not None else ()
     if not runs:
         return "No run was kept."
-    latency = runs[-1].latency
-    if latency is None:
-        return "The run up to then is in the file. Reduce the file for its figures."
-    flips = counted(latency.flips, "flip")
-    return f"In the file: {len(latency.trials)} of {flips} answered. Reduce the file for its figures."
+    words = shown_test(runs[-1].test).kept_words(runs[-1].result)
+    return f"{words} Reduce the file for its figures."

@@ -5,7 +5,7 @@ from pathlib import Path
 from benchapp.desk.loading import Loaded, load
 from benchapp.presentation.ground.page import Page
 from benchapp.presentation.report_page.findings_page import build_page
-from benchapp.report.findings_json import Tree
+from benchapp.report.filed_test import Tree
 from benchapp.report.findings_json import findings_document as document_of
 
 

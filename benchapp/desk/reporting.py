@@ -1,4 +1,4 @@
-"""The report of a session: four files from one page, and a table for each kind of stick test; all of them or none."""
+"""The report of a session: three files from one page, and the tables of its tests; all of them or none."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -10,12 +10,11 @@ from benchapp.desk.loading import Loaded, load
 from benchapp.presentation.ground.numbers import written_with
 from benchapp.presentation.ground.page import Page
 from benchapp.records.errors import SystemTrouble
-from benchapp.report.csv_table import trials_csv
+from benchapp.report.csv_tables import csv_tables, table_files
 from benchapp.report.findings_json import FORMAT, document_text, findings_document
 from benchapp.report.html import render_html
-from benchapp.report.stick_tables import STICK_TABLES, stick_tables
 
-HTML, PDF, JSON, CSV = "report.html", "report.pdf", "findings.json", "trials.csv"
+HTML, PDF, JSON = "report.html", "report.pdf", "findings.json"
 
 
 def write_report(session: Path, folder: Path, *, pdf: bool = True, force: bool = False, photo: bool = True) -> Loaded:
@@ -46,20 +45,19 @@ def report_files(folder: Path) -> list[str]:
         return []
     if FORMAT.encode() not in begins:
         return []
-    return [name for name in (JSON, HTML, PDF, CSV, *STICK_TABLES) if (folder / name).is_file()]
+    return [name for name in (JSON, HTML, PDF, *table_files()) if (folder / name).is_file()]
 
 
 def _writers(loaded: Loaded, page: Page, *, pdf: bool) -> list[tuple[str, Callable[[Path], None]]]:
     document = document_text(findings_document(loaded.facts, loaded.findings))
-    texts = {JSON: document, HTML: render_html(page), CSV: trials_csv(loaded.facts, loaded.findings)}
-    texts |= stick_tables(loaded.facts, loaded.findings)
+    texts = {JSON: document, HTML: render_html(page), **csv_tables(loaded.facts, loaded.findings)}
     writers: list[tuple[str, Callable[[Path], None]]] = [(name, _writing(text)) for name, text in texts.items()]
     return [*writers, (PDF, lambda path: _write_pdf(page, path))] if pdf else writers
 
 
 def _writing(text: str) -> Callable[[Path], None]:
     def write(path: Path) -> None:
-        path.write_text(text, encoding="utf-8", newline="")  # trials.csv has its own line ends
+        path.write_text(text, encoding="utf-8", newline="")  # a table has its own line ends
 
     return write
 

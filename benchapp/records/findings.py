@@ -1,11 +1,14 @@
 """What a reduction concludes; times in ms unless named otherwise, None where a value does not exist."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TypeVar
 
 from benchapp.records.leads import ClockKind
+from benchapp.records.results import Result
 from benchapp.records.run import Outcome
-from benchapp.records.sweep_findings import Linearity, Steadiness
+
+R = TypeVar("R", bound=Result)
 
 Interval = tuple[float | None, float | None]
 POINTS = ("first", "mid", "near_final")
@@ -190,7 +193,7 @@ class Trend:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Latency:
+class Latency(Result):
     """All findings of a switch-flip run: its delays, their spread and how sure they are.
 
     samplers_ms : the periods that a flip waits for, from which expected_frame_sd_ms follows
@@ -270,7 +273,10 @@ class ClockFit:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class RunFindings:
-    """One run's conclusions. flags and notes hold the codes of `interfaces`; a note may carry a count."""
+    """One run's conclusions. flags and notes hold the codes of `interfaces`; a note may carry a count.
+
+    result : what the run's own test concludes, its latency for one
+    """
 
     run: int
     test: str
@@ -278,14 +284,23 @@ class RunFindings:
     outcome: Outcome
     flags: tuple[str, ...]
     notes: tuple[str, ...]
+    result: Result
     frame: Frame | None = None
-    latency: Latency | None = None
     stages: tuple[Stage, ...] = ()
     uncertainty: tuple[BudgetLine, ...] = ()
     train: TrainFacts | None = None
     clock: ClockFit | None = None
-    linearity: Linearity | None = None
-    steadiness: Steadiness | None = None
+
+    def own(self, kind: type[R]) -> R:
+        """Return the result as its own test's record. Raises TypeError where it is another test's."""
+        if isinstance(self.result, kind):
+            return self.result
+        raise TypeError(f"run {self.run} is a {self.test}: it has no {kind.__name__}")
+
+
+def results(kind: type[R], runs: Iterable[RunFindings]) -> tuple[tuple[RunFindings, R], ...]:
+    """Return the runs of one kind of test, each with its result: what a test of another kind is held against."""
+    return tuple((run, run.result) for run in runs if isinstance(run.result, kind))
 
 
 REDUCTION_VERSION = 2

@@ -10,6 +10,8 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from benchapp.records.results import Result
+
 Array = NDArray[np.float64]
 
 LINES = ("independent", "terminal", "zero_based")
@@ -147,7 +149,7 @@ class ShareLine:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class Linearity:
+class Linearity(Result):
     """All findings of a sweep of the stick. Percentages are of output span unless named of input.
 
     against          : "stick-voltage" or "angle"; x_unit "V" or "°"
@@ -276,7 +278,7 @@ class HeldPosition:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
-class Steadiness:
+class Steadiness(Result):
     """All findings of a hold-still run: how far the servo pulse wandered while nothing was touched.
 
     With several positions sd_us and drift are pooled over them, peak_to_peak_us is the largest, and values are all.

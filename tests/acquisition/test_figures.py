@@ -97,14 +97,14 @@ def test_the_figure_is_made_beside_the_thread_that_reads_and_the_last_one_is_tha
     monkeypatch.setattr(switch_flip, "figure_of", figure_of)
     recorded = record(order(tmp_path / "a.t2h", flips=25), lambda status: None)
     assert made_on == {"figures"}
-    found = load(tmp_path / "a.t2h").findings.runs[0].latency
+    found = load(tmp_path / "a.t2h").findings.runs[0].result
     assert recorded.run.value_ms == found.headline.value_ms
     assert recorded.run.answered == len(found.trials)
 
 
 def test_the_last_figures_of_a_hold_are_those_of_its_findings(tmp_path):
     recorded = record(order(tmp_path / "a.t2h", "hold-still", seconds=20.0), lambda status: None)
-    found = load(tmp_path / "a.t2h").findings.runs[0].steadiness
+    found = load(tmp_path / "a.t2h").findings.runs[0].result
     assert (recorded.run.stick.sd_us, recorded.run.stick.peak_us) == (found.sd_us, found.peak_to_peak_us)
     assert recorded.run.stick.pulses == found.pulses > 1000
 

@@ -108,7 +108,7 @@ def test_the_live_figure_and_the_final_findings_are_the_same_numbers(tmp_path):
     ask_for_run(recording, tmp_path / "a.t2h", flips=12)
     finish(recording)
     (run,) = open_session(tmp_path / "a.t2h").runs()
-    latency = reduce_run(run).latency
+    latency = reduce_run(run).result
     assert latency.headline.value_ms == recording.status().run.value_ms
     assert latency.flips == recording.status().run.flips == 12
 
@@ -534,7 +534,7 @@ def test_a_driven_lead_clipped_to_the_switch_flips_by_itself_and_tells_its_own_f
     assert (run.outcome, run.pick_up) == (Outcome.COMPLETE, PickUp.DRIVEN)
     assert "drive" not in run.leads
     findings = reduce_run(run)
-    assert len(findings.latency.trials) == 12
+    assert len(findings.result.trials) == 12
     assert "driven opening" in {line.source for line in findings.uncertainty}
 
 

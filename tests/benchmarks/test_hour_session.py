@@ -114,7 +114,7 @@ def sessions(tmp_path_factory) -> dict[float, Path]:
 def test_an_hour_is_opened_and_reduced_in_proportion(benchmark, sessions):
     quarter, hour = sessions[900.0], sessions[3600.0]
     loaded = benchmark.pedantic(load, args=(hour,), rounds=5, warmup_rounds=1)
-    latency = loaded.findings.runs[0].latency
+    latency = loaded.findings.runs[0].result
     assert latency is not None
     assert len(latency.trials) > 2000
     stamps = all_stamps(hour)

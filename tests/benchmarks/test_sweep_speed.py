@@ -23,4 +23,4 @@ def test_a_ten_minute_sweep(benchmark):
         np.diff(samples)
     once = (time.perf_counter() - begun) / 20
     benchmark.extra_info["times one numpy.diff"] = round(benchmark.stats.stats.median / once)
-    assert findings.linearity.cycles == 10
+    assert findings.result.cycles == 10

@@ -20,7 +20,7 @@ def test_findings_are_a_table_for_people(call, session):
 
 
 def test_the_table_has_one_digit_more_than_the_give_or_take(call, session):
-    headline = load(session).findings.runs[0].latency.headline
+    headline = load(session).findings.runs[0].result.headline
     text = call("reduce", session).out.replace("\u00a0", " ")
     give = re.search(r"The figure +\S+ ms, give or take (\S+) ms", text)[1]
     assert float(give) == pytest.approx(headline.expanded_uncertainty_ms, rel=0.1)
@@ -75,7 +75,7 @@ def test_strict_ends_with_one_where_evidence_is_damaged_and_nothing_else_is_wron
     connection.close()
     (run,) = load(session).findings.runs
     assert FLAGGED & set(run.flags) == {"damaged-evidence"}
-    assert len(run.latency.trials) == 22
+    assert len(run.result.trials) == 22
     assert call("reduce", session).status == 0
     assert call("reduce", session, "--strict").status == 1
     assert call("reduce", session, "--strict", "--json").status == 1
@@ -87,7 +87,7 @@ def test_fewer_than_20_answered_flips_are_too_few_everywhere_and_20_are_not(call
     words = ("--probe", "practice://alder?seed=31", "--test", "switch-flip", "--flips", answered, "--yes-safe")
     assert call("record", *words, "--out", out).status == 0
     (run,) = load(out).findings.runs
-    assert len(run.latency.trials) == answered
+    assert len(run.result.trials) == answered
     strict = call("reduce", out, "--strict")
     assert strict.status == status
     told = strict.out.replace("\u00a0", " ")

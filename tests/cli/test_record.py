@@ -60,7 +60,7 @@ def test_a_target_is_kept_with_the_run(call, tmp_path):
     (run,) = load(tmp_path / "a.t2h").runs
     assert run.stopped_itself
     assert run.settings.target_ms == 5.0
-    assert load(tmp_path / "a.t2h").findings.runs[0].latency.flips == 40
+    assert load(tmp_path / "a.t2h").findings.runs[0].result.flips == 40
 
 
 def test_what_is_under_test_comes_from_a_file(call, tmp_path):

@@ -40,7 +40,7 @@ def test_flips_are_spread_over_the_switch_ons(call, tmp_path):
     assert call("record", *PROBE, "--flips", 5, "--switch-ons", 2, "--yes-safe", "--out", out).status == 0
     loaded = load(out)
     assert loaded.runs[0].settings == RunSettings(flips=5, switch_ons=2)
-    assert [trial.block for trial in loaded.findings.runs[0].latency.trials] == [0, 0, 0, 1, 1]
+    assert [trial.block for trial in loaded.findings.runs[0].result.trials] == [0, 0, 0, 1, 1]
 
 
 @pytest.mark.parametrize("words", [("--seconds", "900"), ("--target-ms", "0.001"), ()])

@@ -62,7 +62,7 @@ def test_a_run_over_a_port_is_recorded_whole(port, tmp_path):
     assert loaded.facts.pick_up is PickUp.UNKNOWN
     assert len(loaded.facts.safety) == len(offered_lines(Origin.PROBE))
     # The board behind this port is the practice bench's, and its law is 3 to 30 ms; host time never enters.
-    assert all(3 < trial.mid_ms < 30 for trial in loaded.findings.runs[0].latency.trials)
+    assert all(3 < trial.mid_ms < 30 for trial in loaded.findings.runs[0].result.trials)
     assert "probe-gap" not in loaded.findings.runs[0].flags
 
 

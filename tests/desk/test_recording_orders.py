@@ -182,7 +182,7 @@ def test_the_last_live_figure_is_the_one_of_the_findings(tmp_path, changes):
     told = RunSettings(flips=60, target_ms=changes.get("target_ms"), switch_ons=changes.get("switch_ons"))
     out = tmp_path / "a.t2h"
     live = record(order(out, settings=told, pick_up=changes.get("pick_up")), ignore).run
-    latency = load(out).findings.runs[0].latency
+    latency = load(out).findings.runs[0].result
     headline, any_one = latency.headline, latency.any_switch_on
     assert (live.value_ms, live.half_width_ms) == pytest.approx((headline.value_ms, headline.expanded_uncertainty_ms))
     assert live.any_half_width_ms == pytest.approx(any_one.expanded_uncertainty_ms)

@@ -90,7 +90,7 @@ def test_an_export_imported_again_gives_the_same_findings(session, tmp_path, to)
     before, after = load(session), load(tmp_path / "b.t2h")
     assert after.facts.origin is Origin.PRACTICE
     assert after.facts.name == "a"
-    assert after.findings.runs[0].latency == before.findings.runs[0].latency
+    assert after.findings.runs[0].result == before.findings.runs[0].result
     assert after.findings.runs[0].frame == before.findings.runs[0].frame
 
 

@@ -39,11 +39,11 @@ def test_the_practice_bench_spreads_its_flips_over_its_own_switch_ons_and_the_tr
     assert (recorded.trouble, recorded.run.stop_reason) == (None, StopReason.ENOUGH_FLIPS)
     truth = json.loads((tmp_path / "a.json").read_text())
     found = load(tmp_path / "a.t2h").findings.runs[0]
-    assert found.latency.switch_ons == 4
-    assert found.latency.excluded == ()
-    assert Counter(trial.block for trial in found.latency.trials) == {0: 4, 1: 4, 2: 3, 3: 3}
+    assert found.result.switch_ons == 4
+    assert found.result.excluded == ()
+    assert Counter(trial.block for trial in found.result.trials) == {0: 4, 1: 4, 2: 3, 3: 3}
     assert len(truth["flips"]) == 14
-    for trial, known in zip(found.latency.trials, truth["flips"], strict=True):
+    for trial, known in zip(found.result.trials, truth["flips"], strict=True):
         assert trial.block + 1 == known["switch_on"]
         # A stamp is the last whole tick; the session's clock is the probe's, which is right here.
         assert abs(trial.mid_ms - known["mid_ms"]) <= TICK_MS + 1e-6
@@ -84,7 +84,7 @@ def test_an_offset_the_url_names_is_the_first_one(tmp_path):
 def test_flips_the_probe_makes_itself_wait_for_the_transmitter(tmp_path):
     recorded = practised(tmp_path, "practice://birch?seed=9&flips=none", flips=6, switch_ons=3, clips={"flip": "drive"})
     assert recorded.trouble is None
-    latency = load(tmp_path / "a.t2h").findings.runs[0].latency
+    latency = load(tmp_path / "a.t2h").findings.runs[0].result
     assert [trial.block for trial in latency.trials] == [0, 0, 1, 1, 2, 2]
     assert latency.excluded == ()
 

@@ -225,7 +225,7 @@ def run(
             short_us=1100.0,
             long_us=1900.0,
         ),
-        latency=latency() if measured is None else measured,
+        result=latency() if measured is None else measured,
         stages=(
             Stage(start="switch", end="module", n=58, mean_ms=15.2, median_ms=15.0, predicted_ms=14.8),
             Stage(start="module", end="output", n=58, mean_ms=6.9, median_ms=6.8),

@@ -33,9 +33,7 @@ MINE = re.compile(r"SHA-256|T/2|T/√12|[nk] − 1|IEEE Std 181|JCGM 100|IEC 612
 
 def page_of(*runs: RunFindings, latency: Latency | None = None, **changes: object) -> Page:
     made = runs or (builders.run(latency),)
-    evidence = [
-        builders.evidence_for(run.latency, number=run.run) for run in made if run.latency and run.latency.trials
-    ]
+    evidence = [builders.evidence_for(run.result, number=run.run) for run in made if run.result.trials]
     return build_page(builders.facts(**changes), builders.findings(*made), evidence)
 
 

@@ -30,12 +30,12 @@ SWEEPS = {
 
 def figures_of(name: str, *, practice: bool = False) -> list[Figure]:
     if name == "hold":
-        drawn = [hold(sticks.hold().steadiness, practice=practice)]
+        drawn = [hold(sticks.hold().result, practice=practice)]
     elif name == "stops":
-        found = sticks.stops().linearity
+        found = sticks.stops().result
         drawn = [transfer(found, practice=practice), deviation(found, practice=practice)]
     else:
-        found = sticks.sweep(**SWEEPS[name]).linearity
+        found = sticks.sweep(**SWEEPS[name]).result
         drawn = [make(found, practice=practice) for make in (transfer, deviation, staircase)]
     assert all(drawn), name
     return [figure for figure in drawn if figure]
@@ -80,7 +80,7 @@ def test_axes_carry_their_units(name: str, unit: str) -> None:
 
 
 def test_every_position_is_drawn_up_and_down_in_two_shapes() -> None:
-    found = sticks.sweep().linearity
+    found = sticks.sweep().result
     for make in (transfer, deviation):
         figure = make(found, practice=False)
         rings = figure.svg.count('fill="#FFFFFF" stroke=')
@@ -90,7 +90,7 @@ def test_every_position_is_drawn_up_and_down_in_two_shapes() -> None:
 
 
 def test_the_band_is_as_high_as_the_straightness_says() -> None:
-    found = sticks.sweep().linearity
+    found = sticks.sweep().result
     figure = deviation(found, practice=False)
     half = found.lines["independent"].deviation_us
     band = re.search(r'height="([\d.]+)" fill="#332288" fill-opacity', figure.svg)
@@ -102,7 +102,7 @@ def test_the_band_is_as_high_as_the_straightness_says() -> None:
 
 
 def test_where_lag_and_hysteresis_are_not_told_apart_up_and_down_are_not_drawn_apart() -> None:
-    found = sticks.sweep(cycles=1).linearity
+    found = sticks.sweep(cycles=1).result
     for make in (transfer, deviation):
         figure = make(found, practice=False)
         assert figure.svg.count("<circle") == 51 + 1
@@ -110,7 +110,7 @@ def test_where_lag_and_hysteresis_are_not_told_apart_up_and_down_are_not_drawn_a
         assert "not told apart" in figure.caption
         assert "coming up" not in figure.svg
     assert "says nothing" in staircase(found, practice=False).caption
-    assert "says nothing" not in staircase(sticks.sweep().linearity, practice=False).caption
+    assert "says nothing" not in staircase(sticks.sweep().result, practice=False).caption
 
 
 def test_an_end_that_is_not_the_stick_s_is_said_in_words() -> None:
@@ -124,12 +124,12 @@ def test_steps_are_drawn_where_they_can_be_seen_and_bracketed_at_their_height() 
     (*_, stairs) = figures_of("coarse")
     assert "8.00 µs" in svg_texts(stairs.svg)
     assert "steps, 8.00" in stairs.caption.replace("\u00a0", " ")
-    found = sticks.sweep().linearity
+    found = sticks.sweep().result
     assert "steps" not in staircase(replace(found, step_us=None), practice=False).caption
 
 
 def test_a_hold_s_bars_hold_every_value_and_its_strip_every_pulse_that_can_be_told_apart() -> None:
-    found = sticks.hold().steadiness
+    found = sticks.hold().result
     figure = hold(found, practice=False)
     bars = figure.svg.count('fill-opacity="0.75"')
     assert bars == found.values.count
@@ -139,14 +139,14 @@ def test_a_hold_s_bars_hold_every_value_and_its_strip_every_pulse_that_can_be_to
 
 def test_a_long_hold_stays_a_small_drawing() -> None:
     rng = np.random.default_rng(1)
-    found = sticks.hold().steadiness
+    found = sticks.hold().result
     n = 200_000
     long = replace(found, pulses=n, at_s=np.arange(n) * 0.003, off_us=rng.normal(0, 1.0, n))
     assert len(hold(long, practice=False).svg) < 1_000_000
 
 
 def test_positions_of_a_hold_are_parted_and_numbered() -> None:
-    found = sticks.hold().steadiness
+    found = sticks.hold().result
     (one,) = found.positions
     middle_ns = (one.from_ns + one.to_ns) // 2
     two = replace(found, positions=(replace(one, to_ns=middle_ns), replace(one, from_ns=middle_ns)))

@@ -27,11 +27,11 @@ LACKS = {
     "one cycle": sticks.sweep(cycles=1),
     "by stops": sticks.stops(),
     "two stops": sticks.stops(positions=2),
-    "never moved": replace(sticks.sweep(), linearity=BARE, notes=("stick-never-moved",), flags=("insufficient",)),
-    "no samples": replace(sticks.sweep(), linearity=BARE, notes=("no-stick-samples",), frame=None, clock=None),
-    "nothing held": replace(sticks.hold(), steadiness=Steadiness(pulses=0, held_s=0.0), flags=("insufficient",)),
-    "everything missing": replace(sticks.sweep(), linearity=emptied(sticks.sweep().linearity)),
-    "a hold of nothing but gaps": replace(sticks.hold(), steadiness=emptied(sticks.hold().steadiness)),
+    "never moved": replace(sticks.sweep(), result=BARE, notes=("stick-never-moved",), flags=("insufficient",)),
+    "no samples": replace(sticks.sweep(), result=BARE, notes=("no-stick-samples",), frame=None, clock=None),
+    "nothing held": replace(sticks.hold(), result=Steadiness(pulses=0, held_s=0.0), flags=("insufficient",)),
+    "everything missing": replace(sticks.sweep(), result=emptied(sticks.sweep().result)),
+    "a hold of nothing but gaps": replace(sticks.hold(), result=emptied(sticks.hold().result)),
 }
 
 
@@ -74,12 +74,12 @@ def test_every_figure_is_there_in_both_units_with_the_choices_that_change_it(run
         "standard unc",
     ):
         assert choice in text, choice
-    assert ("against the stick's own voltage" in text) is (run.linearity.x_unit == "V")
+    assert ("against the stick's own voltage" in text) is (run.result.x_unit == "V")
 
 
 def test_a_table_holds_every_position_and_every_stroke() -> None:
     page = page_of(sticks.sweep())
-    found = sticks.sweep().linearity
+    found = sticks.sweep().result
     assert len(tables(page)["positions"].rows) == found.positions
     assert len(tables(page)["strokes"].rows) == 6
     assert "strokes" not in tables(page_of(sticks.stops()))
@@ -87,7 +87,7 @@ def test_a_table_holds_every_position_and_every_stroke() -> None:
 
 
 def test_the_uncertainty_is_laid_open_line_by_line_in_both_units() -> None:
-    found = sticks.sweep().linearity
+    found = sticks.sweep().result
     rows = tables(page_of(sticks.sweep()))["budget"].rows
     assert [row[0].text for row in rows] == [
         "How true the voltage lead reads", "How the strokes differ from each other",
@@ -101,8 +101,8 @@ def test_the_uncertainty_is_laid_open_line_by_line_in_both_units() -> None:
 
 def test_a_voltage_lead_of_which_nothing_is_known_is_said_to_be_outside_the_give_or_take() -> None:
     run = sticks.sweep()
-    lines = tuple(replace(line, standard_pct=0.0) for line in run.linearity.uncertainty)
-    unknown = replace(run, linearity=replace(run.linearity, uncertainty=lines))
+    lines = tuple(replace(line, standard_pct=0.0) for line in run.result.uncertainty)
+    unknown = replace(run, result=replace(run.result, uncertainty=lines))
     assert "how true it reads is not in the give or take" in whole_text(page_of(unknown))
     assert "how true it reads is not" not in whole_text(page_of(run))
 

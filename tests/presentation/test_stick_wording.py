@@ -8,7 +8,9 @@ import pytest
 
 import benchapp.reduction
 from benchapp.presentation.ground import wording
-from benchapp.presentation.ground.stick_codes import COUNTED, FLAGS, NOTES
+from benchapp.presentation.ground.stick_codes import COUNTED, NOTES
+from benchapp.presentation.shown import SHOWN, flag_words
+from benchapp.records.named_tests import names_of_tests
 from benchapp.reduction.sweep import linearity_budget
 
 KEBAB = re.compile(r"[a-z]+(?:-[a-z]+)+(?:: )?|[a-z]+: ")
@@ -29,7 +31,7 @@ def codes_of_the_reduction() -> set[str]:
 
 
 def test_every_code_in_the_source_of_the_reduction_has_words() -> None:
-    known = {*wording.FLAGS, *wording.NOTES, *wording.EXCLUSIONS, *wording.ESTIMATORS, *wording.TESTS}
+    known = {*wording.FLAGS, *wording.NOTES, *wording.EXCLUSIONS, *wording.ESTIMATORS, *names_of_tests()}
     codes = codes_of_the_reduction()
     assert {"stick-never-moved", "strays", "phase-locked", "stick-moved"} <= codes
     assert codes - known == set()
@@ -52,15 +54,16 @@ def test_every_note_of_a_stick_test_is_a_plain_sentence(note: str) -> None:
     "flag", ["insufficient", "polarity-guessed", "coarse-stamps", "probe-gap", "damaged-evidence", "practice"]
 )
 def test_a_flag_of_a_stick_test_does_not_speak_of_flips(test: str, flag: str) -> None:
-    words = wording.flag_words(flag, test)
+    words = flag_words(flag, test)
     assert "flip" not in f"{words.title} {words.sentence}".lower()
     assert words.sentence.endswith(".")
 
 
 def test_flips_keep_their_own_words() -> None:
     assert wording.flag_words("insufficient") is wording.FLAGS["insufficient"]
-    assert wording.flag_words("insufficient", "switch-flip") is wording.FLAGS["insufficient"]
-    assert {code for code, _ in FLAGS} <= set(wording.FLAGS)
+    assert flag_words("insufficient", "switch-flip") is wording.FLAGS["insufficient"]
+    for part in SHOWN.all():
+        assert part.flags.keys() <= wording.FLAGS.keys()
 
 
 def test_every_line_of_a_sweep_s_uncertainty_has_words() -> None:

@@ -22,12 +22,12 @@ def plain(*sentences: str) -> str:
 
 def with_figures(run=None, **changes):
     run = run or sticks.sweep()
-    return replace(run, linearity=replace(run.linearity, **changes))
+    return replace(run, result=replace(run.result, **changes))
 
 
 def straight(run, pct, u_pct=0.06):
-    line = replace(run.linearity.lines["independent"], deviation_pct=pct, expanded_u_pct=u_pct)
-    return {**run.linearity.lines, "independent": line}
+    line = replace(run.result.lines["independent"], deviation_pct=pct, expanded_u_pct=u_pct)
+    return {**run.result.lines, "independent": line}
 
 
 def test_a_hobbyist_reads_how_straight_the_travel_is_and_what_is_lost_round_the_centre() -> None:
@@ -44,7 +44,7 @@ def test_a_hobbyist_reads_how_straight_the_travel_is_and_what_is_lost_round_the_
 )
 def test_a_flat_no_wider_than_two_steps_is_the_stair_itself(flat: float, said: str) -> None:
     run = with_figures(centre_flat_pct_of_input=flat, centre_flat_resolved=True, step_us=1.0, span_us=800.0)
-    assert (flat_pct(run.linearity) == 0.0) is (flat <= 0.25)
+    assert (flat_pct(run.result) == 0.0) is (flat <= 0.25)
     assert said in plain(verdict(run))
 
 
@@ -54,7 +54,7 @@ def test_a_flat_no_wider_than_two_steps_is_the_stair_itself(flat: float, said: s
 def test_the_rows_have_one_digit_more_than_the_give_or_take_at_most(u_pct, places) -> None:
     # With a span of 800 µs: 9.6, 2.4, 0.098 and 120 µs; two digits (JCGM 100:2008, 7.2.6) and one more.
     run = with_figures(expanded_uncertainty_pct=u_pct, span_us=800.0)
-    assert row_places(run.linearity) == places
+    assert row_places(run.result) == places
     (table,) = [
         made
         for made in build_page(builders.facts(), builders.findings(run), []).blocks
@@ -80,7 +80,7 @@ def test_too_few_cycles_say_how_many_there_are_and_no_straightness() -> None:
 
 def test_too_few_servo_pulses_say_what_came_and_no_spread() -> None:
     run = sticks.hold()
-    few = replace(run, flags=("insufficient", *run.flags), steadiness=replace(run.steadiness, pulses=40))
+    few = replace(run, flags=("insufficient", *run.flags), result=replace(run.result, pulses=40))
     assert plain(verdict(few)) == "Not enough data: 40 servo pulses of the 100 that a figure needs."
     said = plain(*meaning(few))
     assert "A servo pulse came every" in said
@@ -100,7 +100,7 @@ def test_too_few_servo_pulses_say_what_came_and_no_spread() -> None:
 )
 def test_without_a_curve_the_reason_is_the_verdict(note: str, said: str) -> None:
     run = replace(
-        sticks.sweep(), linearity=Linearity(against="stick-voltage", x_unit="V", cycles=0, positions=0), notes=(note,)
+        sticks.sweep(), result=Linearity(against="stick-voltage", x_unit="V", cycles=0, positions=0), notes=(note,)
     )
     assert verdict(run).startswith("Cannot tell how straight")
     assert said in verdict(run)
@@ -122,18 +122,18 @@ def test_a_difference_inside_the_noise_is_not_called_one() -> None:
 
 def test_the_lag_is_held_against_the_flips_of_the_same_session() -> None:
     run, flips = sticks.sweep(), replace(builders.run(), run=7)
-    expected = expected_flip_ms(run)
+    expected = expected_flip_ms(run, run.result)
     assert expected == pytest.approx(18.0 + 4.5 + 1.5, abs=0.3)
     alone, beside = plain(*meaning(run)), plain(*meaning(run, [flips]))
     assert "the flips of run 7 took" in beside
     assert "the flips" not in alone
-    headline = flips.latency.headline
+    headline = flips.result.headline
     assert abs(headline.value_ms - expected) > headline.expanded_uncertainty_ms
     away = f"{abs(headline.value_ms - expected):.2g} ms {'more' if headline.value_ms > expected else 'less'}"
     assert away in beside
     assert "may read its switches at other times" in beside
-    latency = replace(flips.latency, headline=replace(headline, value_ms=expected + 0.1))
-    assert "the same within their give or take" in plain(*meaning(run, [replace(flips, latency=latency)]))
+    latency = replace(flips.result, headline=replace(headline, value_ms=expected + 0.1))
+    assert "the same within their give or take" in plain(*meaning(run, [replace(flips, result=latency)]))
 
 
 def test_clipping_and_a_curve_that_goes_back_are_said() -> None:
@@ -152,7 +152,7 @@ def test_by_stops_nothing_is_said_of_what_moves() -> None:
 
 def test_a_hold_in_which_the_stick_moved_claims_nothing_of_the_output() -> None:
     run = sticks.hold()
-    run = replace(run, steadiness=replace(run.steadiness, stick_moved=True), notes=("stick-moved",))
+    run = replace(run, result=replace(run.result, stick_moved=True), notes=("stick-moved",))
     said = plain(verdict(run))
     assert said.startswith("Cannot tell how steady the servo pulse is: the stick moved")
     assert "spread by" not in said
@@ -182,7 +182,7 @@ def test_the_large_figure_of_a_hold_has_two_digits_so_that_it_fits_beside_its_dr
 
 def test_a_hold_below_twice_the_probe_s_own_spread_is_steadier_than_the_probe_can_tell() -> None:
     run = sticks.hold()
-    still = replace(run, steadiness=replace(run.steadiness, sd_us=0.03, sd_ci95_us=(0.02, 0.04), told_from_probe=False))
+    still = replace(run, result=replace(run.result, sd_us=0.03, sd_ci95_us=(0.02, 0.04), told_from_probe=False))
     assert plain(verdict(still)).startswith(
         "With nothing touched for 20 s, the servo pulse was steadier than the probe can tell: its spread is below "
     )
@@ -211,7 +211,7 @@ def test_a_smooth_curve_is_called_one_and_nothing_is_said_to_do_nothing_round_it
 
 
 def test_a_fitted_hysteresis_below_its_give_or_take_is_given_as_the_most_it_can_be() -> None:
-    rows = {row.name: row for row in sweep_rows(sticks.sweep(hysteresis_us=0.0, play_pct=0.0, expo=0.0).linearity)}
+    rows = {row.name: row for row in sweep_rows(sticks.sweep(hysteresis_us=0.0, play_pct=0.0, expo=0.0).result)}
     assert plain(rows["Hysteresis fitted with the lag"].sure).startswith("at most 0.0")
 
 
@@ -239,9 +239,9 @@ def test_a_hold_is_held_against_a_span() -> None:
 
 def test_a_hold_that_changed_nothing_or_saw_nothing_says_so() -> None:
     run = sticks.hold()
-    still = replace(run.steadiness, peak_to_peak_us=0.0)
+    still = replace(run.result, peak_to_peak_us=0.0)
     assert "did not change at all" in hold_verdict(run, still)
-    nothing = replace(run, steadiness=Steadiness(pulses=0, held_s=3.0))
+    nothing = replace(run, result=Steadiness(pulses=0, held_s=3.0))
     assert "none came" in verdict(nothing)
     assert meaning(nothing) == ()
     few = replace(run, flags=("insufficient",))
@@ -250,7 +250,7 @@ def test_a_hold_that_changed_nothing_or_saw_nothing_says_so() -> None:
 
 def test_a_drift_that_chance_could_make_is_not_called_one() -> None:
     run = sticks.hold()
-    calm = replace(run.steadiness, drift_us_per_min=0.1, drift_half_us_per_min=0.2, drift_resolved=False)
-    moving = replace(run.steadiness, drift_us_per_min=-0.5, drift_half_us_per_min=0.2, drift_resolved=True)
-    assert "could be told from chance" in plain(*meaning(replace(run, steadiness=calm)))
-    assert "grew shorter, by 0.50 µs a minute" in plain(*meaning(replace(run, steadiness=moving)))
+    calm = replace(run.result, drift_us_per_min=0.1, drift_half_us_per_min=0.2, drift_resolved=False)
+    moving = replace(run.result, drift_us_per_min=-0.5, drift_half_us_per_min=0.2, drift_resolved=True)
+    assert "could be told from chance" in plain(*meaning(replace(run, result=calm)))
+    assert "grew shorter, by 0.50 µs a minute" in plain(*meaning(replace(run, result=moving)))

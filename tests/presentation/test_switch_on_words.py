@@ -6,6 +6,8 @@ from dataclasses import replace
 import pytest
 
 from benchapp.presentation.flips.dots import OPACITIES, dots
+from benchapp.presentation.flips.flip_figure_part import flip_figure_part
+from benchapp.presentation.flips.flip_tables import budget_table
 from benchapp.presentation.flips.switch_on_words import (
     any_beside,
     band_words,
@@ -16,9 +18,7 @@ from benchapp.presentation.flips.switch_on_words import (
     stands_for_words,
 )
 from benchapp.presentation.ground.page import KeyFigure
-from benchapp.presentation.report_page.figure_part import figure_part, keep_in_mind
-from benchapp.presentation.report_page.tables_part import budget_table
-from benchapp.presentation.report_page.verdict import meaning, verdict
+from benchapp.presentation.report_page.verdict import keep_in_mind, meaning, verdict
 from benchapp.records.findings import BudgetLine
 from tests.presentation import builders
 
@@ -28,7 +28,9 @@ def plain(text: str) -> str:
 
 
 def key_figure(run) -> KeyFigure:
-    return next(block for block in figure_part(run, key="", practice=False) if isinstance(block, KeyFigure))
+    return next(
+        block for block in flip_figure_part(run, run.result, key="", practice=False) if isinstance(block, KeyFigure)
+    )
 
 
 def test_what_a_figure_stands_for_has_words():
@@ -100,9 +102,9 @@ def test_the_next_switch_on_may_differ_unless_the_run_shows_that_it_will():
     assert any("will differ" in sentence for sentence in keep_in_mind(shown))
     assert not any("will differ" in sentence for sentence in keep_in_mind(unknown))
     two = builders.run(builders.latency(60, (), blocks=2))
-    assert "two switch-ons cannot show" in next_switch_on(two, two.latency)
+    assert "two switch-ons cannot show" in next_switch_on(two, two.result)
     many = builders.run(builders.latency(60, (), blocks=5))
-    assert next_switch_on(many, many.latency) == ""
+    assert next_switch_on(many, many.result) == ""
 
 
 def test_the_budget_names_the_line_that_only_any_switch_on_has():

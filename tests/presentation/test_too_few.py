@@ -30,7 +30,7 @@ FEW = {
     "flips": (builders.run(builders.latency(15), flags=("insufficient",)), "15 of 20", "flips"),
     "cycles": (replace(sticks.sweep(cycles=2), flags=("insufficient",)), "2 of 3", "cycles"),
     "pulses": (
-        replace(sticks.hold(), flags=("insufficient",), steadiness=replace(sticks.hold().steadiness, pulses=40)),
+        replace(sticks.hold(), flags=("insufficient",), result=replace(sticks.hold().result, pulses=40)),
         "40 of 100",
         "pulses",
     ),

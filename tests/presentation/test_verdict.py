@@ -5,7 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from benchapp.presentation.report_page.verdict import largest_budget_line, meaning, verdict
+from benchapp.presentation.flips.flip_verdict import largest_budget_line
+from benchapp.presentation.report_page.verdict import meaning, verdict
 from benchapp.records.findings import BudgetLine, PointSummary, RunFindings
 from tests.presentation import builders
 

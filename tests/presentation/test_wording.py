@@ -2,6 +2,7 @@
 
 import pytest
 
+from benchapp.presentation import shown
 from benchapp.presentation.ground import run_words, wording
 from benchapp.presentation.ground.numbers import NBSP
 from benchapp.procedures.gate import Why
@@ -9,6 +10,7 @@ from benchapp.procedures.ground.progress import PauseReason, Prompt, StopReason
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.findings import Excluded
 from benchapp.records.leads import ROLES
+from benchapp.records.named_tests import names_of_tests
 from benchapp.records.run import Outcome, PickUp
 
 EXCLUSION_CODES = (
@@ -87,7 +89,7 @@ def test_unknown_codes_are_said_to_be_unknown_and_never_break(code: str) -> None
         wording.note_sentence(code),
         wording.exclusion_reason(left_out(code), window_s=None),
         wording.role_words(code),
-        wording.test_words(code),
+        shown.test_words(code),
         wording.budget_words(code),
         run_words.stop_sentence(code),
         run_words.pause_sentence(code),
@@ -105,8 +107,8 @@ def test_every_role_outcome_and_pick_up_has_words() -> None:
 
 
 def test_every_test_name_has_a_title() -> None:
-    for name in ("switch-flip", "stick-sweep", "hold-still", "servo-travel", "link-loss", "watch"):
-        assert wording.test_words(name) != name
+    for name in names_of_tests():
+        assert shown.test_words(name) != name
 
 
 def test_every_budget_source_of_the_reduction_has_words() -> None:

@@ -20,5 +20,5 @@ def test_a_mean_over_switch_ons_is_narrowed_by_switch_ons_and_another_figure_by_
     found = loaded.findings.runs[0]
     narrowed = {SAMPLING, SWITCH_ON_LINE} if switch_ons else {SAMPLING}
     rest = math.hypot(*(line.standard_ms for line in found.uncertainty if line.source not in narrowed))
-    assert sofar.rest_ms == pytest.approx(found.latency.headline.k * rest)
+    assert sofar.rest_ms == pytest.approx(found.result.headline.k * rest)
     assert sofar.rest_ms < 0.1 * sofar.half_width_ms

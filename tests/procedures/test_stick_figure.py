@@ -41,7 +41,7 @@ def test_a_sweep_s_last_live_figures_are_those_of_the_whole_run():
     way = strokes(6, speeds=UNEVEN)
     stick = ToldStick(way=way, seconds=way[-1][0] + 1.5)
     play(run, stick, seen=lambda run, _: seen.append(run.progress().stick))
-    found = reduce_run(evidence(run, stick, "stick-sweep", told)).linearity
+    found = reduce_run(evidence(run, stick, "stick-sweep", told)).result
     assert run.progress().stick.linearity_pct == pytest.approx(found.lines["independent"].deviation_pct, rel=1e-9)
     assert run.progress().stick.linearity_u_pct == pytest.approx(found.expanded_uncertainty_pct, rel=1e-9)
     assert run.progress().stick.high_us == pytest.approx(found.high_us, rel=1e-9)
@@ -59,7 +59,7 @@ def test_a_sweep_by_stops_shows_the_pulse_at_the_last_stop_and_the_straightness_
     assert at_second[0] == pytest.approx(1100 + 800 * 0.25, abs=1.0)
     assert {shown.mark for shown in seen if shown.stops == 2} == {3}
     assert run.progress().outcome == "complete"
-    found = reduce_run(evidence(run, stick, "stick-sweep", told, stops=run.taken())).linearity
+    found = reduce_run(evidence(run, stick, "stick-sweep", told, stops=run.taken())).result
     assert run.progress().stick.linearity_pct == pytest.approx(found.lines["independent"].deviation_pct, rel=1e-9)
 
 
@@ -70,7 +70,7 @@ def test_a_hold_shows_how_unsteady_the_pulses_are():
     play(run, stick, seen=lambda run, _: seen.append(run.progress().stick))
     assert seen[5].sd_us is None
     assert next(shown for shown in seen if shown.held_s > 3).sd_us == pytest.approx(0.7, abs=0.15)
-    found = reduce_run(evidence(run, stick, "hold-still", told)).steadiness
+    found = reduce_run(evidence(run, stick, "hold-still", told)).result
     assert run.progress().stick.sd_us == pytest.approx(found.sd_us, rel=1e-9)
     assert run.progress().stick.peak_us == pytest.approx(found.peak_to_peak_us, rel=1e-9)
 

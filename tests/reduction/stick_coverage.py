@@ -40,7 +40,7 @@ def sweep_rates(law: Mapping[str, object], sweeps: int, *, seed: int = 1000) -> 
     claimed: dict[str, list[bool]] = {name: [] for name in CLAIMS}
     for number in range(sweeps):
         made = LawStick(seed=seed + number, **law)  # type: ignore[arg-type]
-        found, truth = reduce_run(made.run()).linearity, made.truth_pct()
+        found, truth = reduce_run(made.run()).result, made.truth_pct()
         for name in LINES:
             line = found.lines[name]
             held[name].append(abs(line.deviation_pct - truth[name]) <= line.expanded_u_pct)
@@ -115,7 +115,7 @@ def hold_rates(law: HoldLaw, holds: int, *, pulses: int = 1500, seed: int = 5) -
     """Return the rates of a law over so many holds."""
     rng, drifting, held = np.random.default_rng(seed), [], []
     for _ in range(holds):
-        found = reduce_run(held_run(1500.0 + law.draw(rng, pulses))).steadiness
+        found = reduce_run(held_run(1500.0 + law.draw(rng, pulses))).result
         drifting.append(bool(found.drift_resolved))
         low, high = found.sd_ci95_us
         held.append(law.sd_us is not None and low <= law.sd_us <= high)

@@ -160,7 +160,7 @@ def test_lost_frames_make_an_answer_later_by_their_mean() -> None:
 def test_what_is_put_together_here_is_what_the_whole_reduction_states() -> None:
     made = Made(period_ms=22.5, path_ms=3.0, flips_s=random_flips(60), seconds=75)
     findings = reduce_run(made.run())
-    latency, frame = findings.latency, findings.frame
+    latency, frame = findings.result, findings.frame
     assert latency is not None
     assert frame is not None
     found = conclude(list(latency.trials), Chain(frame_ms=frame.period_ms or 0.0))

@@ -29,15 +29,15 @@ def made_with_module(*, frame_ms: float, channels: int = 4, follows: int = 1) ->
 def test_a_correction_moves_every_latency_and_is_a_line_of_the_budget():
     made = Made(flips_s=random_flips(30))
     plain, moved = reduce_run(made.run()), reduce_run(made.run(settings=CORRECTED))
-    for before, after in zip(plain.latency.trials, moved.latency.trials, strict=True):
+    for before, after in zip(plain.result.trials, moved.result.trials, strict=True):
         assert after.mid_ms - before.mid_ms == pytest.approx(-1.25, abs=1e-9)
         assert after.mid_lead_ms - before.mid_lead_ms == pytest.approx(-1.25, abs=1e-9)
-    assert moved.latency.headline.value_ms - plain.latency.headline.value_ms == pytest.approx(-1.25, abs=1e-9)
+    assert moved.result.headline.value_ms - plain.result.headline.value_ms == pytest.approx(-1.25, abs=1e-9)
     # Right to within ± 0.3 ms, any value alike: 0.3/√3 (JCGM 100:2008, 4.3.7).
     lines = {line.source: line.standard_ms for line in moved.uncertainty}
     assert lines["correction"] == pytest.approx(0.3 / math.sqrt(3))
     assert "correction" not in {line.source for line in plain.uncertainty}
-    assert (moved.latency.correction_ms, moved.latency.correction_within_ms) == (-1.25, 0.3)
+    assert (moved.result.correction_ms, moved.result.correction_within_ms) == (-1.25, 0.3)
 
 
 def test_a_correction_belongs_to_the_first_stage_and_the_stages_still_add_up():
@@ -46,15 +46,15 @@ def test_a_correction_belongs_to_the_first_stage_and_the_stages_still_add_up():
     moved = reduce_run(made.run(leads={"module": module}, settings=CORRECTED))
     steps = [after.mean_ms - before.mean_ms for before, after in zip(plain.stages, moved.stages, strict=True)]
     assert steps == pytest.approx([-1.25, 0.0], abs=1e-9)
-    assert sum(stage.mean_ms for stage in moved.stages) == pytest.approx(moved.latency.headline.value_ms)
+    assert sum(stage.mean_ms for stage in moved.stages) == pytest.approx(moved.result.headline.value_ms)
 
 
 def test_two_samplers_spread_the_wait_where_the_train_has_a_frame_of_its_own():
     made, module = made_with_module(frame_ms=7.0, channels=2)
-    latency = reduce_run(made.run(leads={"module": module})).latency
+    latency = reduce_run(made.run(leads={"module": module})).result
     assert latency.samplers_ms == pytest.approx((7.0, 20.0), rel=1e-3)
     assert latency.expected_frame_sd_ms == pytest.approx(math.sqrt((7.0**2 + 20.0**2) / 12), rel=1e-3)
-    alone = reduce_run(made.run()).latency
+    alone = reduce_run(made.run()).result
     assert alone.samplers_ms == pytest.approx((20.0,), rel=1e-3)
     assert alone.expected_frame_sd_ms == pytest.approx(20.0 / math.sqrt(12), rel=1e-3)
 

@@ -23,7 +23,7 @@ def test_a_flip_s_phase_is_its_place_in_the_frame_even_where_the_pulse_before_it
     # Frames begin at 1 ms and every 20 ms after it; the one that holds each third flip is lost.
     lost = [int((flip * 1e3 - 1) // 20) for flip in flips[2::3]]
     made = Made(flips_s=flips, path_ms=25.0, lost_pulses=frozenset(lost))
-    trials = reduce_run(made.run()).latency.trials
+    trials = reduce_run(made.run()).result.trials
     assert len(trials) == 30
     for trial in trials:
         assert trial.phase == pytest.approx((trial.at_ns - MS) / (20 * MS) % 1.0, abs=1e-6)

@@ -48,7 +48,7 @@ def test_each_point_of_a_gliding_output_is_the_pulse_that_has_come_so_far(frames
     # In 9 and 19 steps no pulse stands at a point, and the nearest short of it are 44 and 47 % and 88.9 and 89.5 %.
     made = Made(flips_s=random_flips(30), low_us=low_us, high_us=high_us, glide_frames=frames)
     pulses = pulses_of(made.output())
-    trials = found(made, pulses).latency.trials
+    trials = found(made, pulses).result.trials
     assert len(trials) == 30
     for trial in trials:
         ways = {"old_us": low_us, "new_us": high_us} if trial.flip % 2 else {"old_us": high_us, "new_us": low_us}
@@ -79,8 +79,8 @@ def test_one_pulse_that_goes_ahead_and_falls_back_is_no_answer_until_the_next_ag
     plain = pulses_of(made.output())
     ahead = with_pulse_after(made, plain, frames=1, lasts_us={1: 1900.0, 0: 1100.0})
     for findings in (found(made, plain), found(made, ahead)):
-        assert len(findings.latency.trials) == 30
-        for trial in findings.latency.trials:
+        assert len(findings.result.trials) == 30
+        for trial in findings.result.trials:
             assert trial.mid_ms == pytest.approx(made.truth_mid_ms[trial.flip], abs=2e-6)
             assert trial.first_ms == trial.mid_ms == trial.near_final_ms
 
@@ -94,8 +94,8 @@ def test_a_pulse_one_stamp_short_of_half_way_has_reached_it_and_two_stamps_short
     )
     findings = found(made, first, resolution_ns=1000.0)
     begun = [begins for begins, _ in first]
-    assert len(findings.latency.trials) == 30
-    for trial in findings.latency.trials:
+    assert len(findings.result.trials) == 30
+    for trial in findings.result.trials:
         at = int(np.searchsorted(begun, trial.at_ns, side="right"))
         begins, ends = first[at if counts else at + 1]
         assert trial.mid_ms == pytest.approx((ends - trial.at_ns) / 1e6, abs=2e-3)
@@ -120,7 +120,7 @@ def test_a_pause_that_touches_a_flip_or_the_wait_for_its_answer_leaves_it_out(fr
     assert 60.0 < made.truth_mid_ms[10] < 100.0
     flip = made.flip_times_ns()[9]
     pause = Pause(from_ns=flip + round(from_ms * MS), to_ns=flip + round(to_ms * MS), reason="bad-signal")
-    latency = reduce_run(made.run(pauses=(pause,))).latency
+    latency = reduce_run(made.run(pauses=(pause,))).result
     assert {(e.flip, e.code) for e in latency.excluded} == ({(10, "paused")} if paused else set())
 
 
@@ -128,7 +128,7 @@ def test_an_unanswered_flip_is_paused_by_what_falls_into_its_whole_window():
     made = Made(flips_s=random_flips(30), dead=frozenset({10}))
     flip = made.flip_times_ns()[9]
     pause = Pause(from_ns=flip + 300 * MS, to_ns=flip + 310 * MS, reason="bad-signal")
-    codes = {e.flip: e.code for e in reduce_run(made.run(pauses=(pause,))).latency.excluded}
+    codes = {e.flip: e.code for e in reduce_run(made.run(pauses=(pause,))).result.excluded}
     assert codes[10] == "paused"
 
 
@@ -143,7 +143,7 @@ def test_the_last_pulse_of_the_window_may_be_the_answer_and_the_one_after_it_may
     last = max(begins for begins, _ in pulses_of(plain.output()) if begins + 1900 * US <= flip + window_ms * MS)
     begins = last + frames_later * round(period_ms * MS)
     late_ms = {7: (begins - flip) / MS - plain.path_ms - 0.001}
-    latency = reduce_run(replace(plain, late_ms=late_ms, truth_mid_ms={}).run()).latency
+    latency = reduce_run(replace(plain, late_ms=late_ms, truth_mid_ms={}).run()).result
     if frames_later:
         assert {e.flip: e.code for e in latency.excluded} == {7: "no-answer"}
     else:

@@ -33,17 +33,17 @@ def lines(findings) -> dict[str, float]:
 
 
 def standard_ms(findings) -> float:
-    return findings.latency.headline.combined_standard_ms
+    return findings.result.headline.combined_standard_ms
 
 
 def half_width_ms(findings) -> float:
-    return findings.latency.headline.expanded_uncertainty_ms
+    return findings.result.headline.expanded_uncertainty_ms
 
 
 def test_a_capture_lead_does_not_widen_the_interval():
     ideal, capture = found(IDEAL), found(CAPTURE)
     assert half_width_ms(capture) == pytest.approx(half_width_ms(ideal), rel=1e-6)
-    assert capture.latency.headline.value_ms == ideal.latency.headline.value_ms
+    assert capture.result.headline.value_ms == ideal.result.headline.value_ms
     assert lines(capture)[STAMPS] == pytest.approx(62.5e-6 / math.sqrt(12), rel=1e-3)
     assert lines(capture)[LATENESS] == 0.0
 
@@ -76,8 +76,8 @@ def test_what_the_probe_s_own_test_found_takes_the_place_of_the_lead_s_promise()
     shifted = found(replace(SLOW, tested_mean_ns=1_100_000.0, tested_sd_ns=1_000.0))
     assert half_width_ms(good) < half_width_ms(promised) < half_width_ms(bad)
     assert half_width_ms(promised) < half_width_ms(shifted)
-    assert {one.latency.headline.value_ms for one in (promised, good, bad, shifted)} == {
-        promised.latency.headline.value_ms
+    assert {one.result.headline.value_ms for one in (promised, good, bad, shifted)} == {
+        promised.result.headline.value_ms
     }
     assert TESTED not in lines(promised)
     assert lines(bad)[TESTED] == pytest.approx(0.9)

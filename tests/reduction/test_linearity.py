@@ -136,7 +136,7 @@ def by_stops(*, cycles=3, places=11, lag_us=4.0, drop=()):
 
 def test_a_sweep_by_stops_is_against_the_angle_and_has_no_delay():
     findings = by_stops()
-    found = findings.linearity
+    found = findings.result
     assert (found.against, found.x_unit, found.cycles, found.positions) == ("angle", "°", 3, 11)
     assert (found.delay_ms, found.fitted_hysteresis_pct, found.told_apart_why_not) == (None, None, "by stops")
     assert found.hysteresis_us == pytest.approx(4.0, abs=1e-6)
@@ -164,5 +164,5 @@ def test_a_sweep_by_stops_that_was_stopped_before_the_first_one_says_so(lead_on_
         run = replace(run, leads={"output": run.leads["output"]})
     findings = reduce_run(run)
     assert findings.notes == ("too-few-positions",)
-    assert (findings.linearity.against, findings.linearity.positions) == ("angle", 0)
-    assert findings.linearity.span_us is None
+    assert (findings.result.against, findings.result.positions) == ("angle", 0)
+    assert findings.result.span_us is None

@@ -51,7 +51,7 @@ def test_pulses_that_are_all_alike_show_the_floor_and_are_not_told_from_it():
     output = run.leads["output"]
     edges = replace(output.edges, times_ns=np.column_stack([leading, trailing]).ravel())
     board = lead(1, "output", resolution_ns=1.0, lateness_typical_ns=625.0)
-    found = reduce_run(replace(run, leads={"output": replace(output, lead=board, edges=edges)})).steadiness
+    found = reduce_run(replace(run, leads={"output": replace(output, lead=board, edges=edges)})).result
     assert found.sd_us == pytest.approx(found.floor_us, rel=0.05)
     assert found.told_from_probe is False
     assert found.peak_to_peak_us > 0.9
@@ -72,17 +72,17 @@ def test_the_best_cubic_leaves_the_least_that_linear_programming_finds(seed):
 
 
 def test_a_cubic_is_its_own_best_cubic_and_a_ripple_is_not_one():
-    assert reduce_run(MadeStick(expo=0.4, noise_us=0.06).run()).linearity.smooth_curve
+    assert reduce_run(MadeStick(expo=0.4, noise_us=0.06).run()).result.smooth_curve
     ripple = LawStick(noise_us=0.06, shape=lambda u: 0.01 * np.sin(6 * np.pi * u))
-    assert reduce_run(ripple.run()).linearity.smooth_curve is False
-    assert reduce_run(MadeStick(noise_us=0.06).run()).linearity.smooth_curve is False
+    assert reduce_run(ripple.run()).result.smooth_curve is False
+    assert reduce_run(MadeStick(noise_us=0.06).run()).result.smooth_curve is False
 
 
 @pytest.mark.parametrize("expo", [0.3, 0.6, 0.9, 1.0])
 def test_a_shallow_centre_of_an_expo_setting_is_no_flat_and_one_in_it_is(expo):
-    assert reduce_run(MadeStick(expo=expo, noise_us=0.06).run()).linearity.centre_flat_resolved is False
+    assert reduce_run(MadeStick(expo=expo, noise_us=0.06).run()).result.centre_flat_resolved is False
     if expo <= 0.6:
-        flat = reduce_run(MadeStick(expo=expo, flat_pct=1.5, noise_us=0.06).run()).linearity
+        flat = reduce_run(MadeStick(expo=expo, flat_pct=1.5, noise_us=0.06).run()).result
         assert flat.centre_flat_resolved
         assert flat.centre_flat_pct_of_input == pytest.approx(1.5, abs=0.3)
 
@@ -90,16 +90,16 @@ def test_a_shallow_centre_of_an_expo_setting_is_no_flat_and_one_in_it_is(expo):
 @pytest.mark.parametrize("step_us", [2.0, 4.0, 6.0])
 def test_the_output_of_a_flat_in_steps_stands_for_the_flat_and_one_step_more(step_us):
     """800 us of travel: the output goes on standing until the curve has gone half a step on either side of the flat."""
-    flat = reduce_run(MadeStick(flat_pct=1.5, step_us=step_us, noise_us=0.06).run()).linearity
+    flat = reduce_run(MadeStick(flat_pct=1.5, step_us=step_us, noise_us=0.06).run()).result
     assert flat.centre_flat_pct_of_input == pytest.approx(1.5 + 100 * step_us / 800, abs=0.06)
 
 
 def test_widths_lie_within_their_give_or_take():
     for play in (0.3, 0.7, 1.2):
-        found = reduce_run(MadeStick(play_pct=play, noise_us=0.1, seed=7).run()).linearity
+        found = reduce_run(MadeStick(play_pct=play, noise_us=0.1, seed=7).run()).result
         assert found.dead_band_pct_of_input == pytest.approx(play, abs=found.dead_band_u_pct_of_input)
         assert found.dead_band_resolved
-    flat = reduce_run(MadeStick(flat_pct=0.8, noise_us=0.1, seed=8).run()).linearity
+    flat = reduce_run(MadeStick(flat_pct=0.8, noise_us=0.1, seed=8).run()).result
     assert flat.centre_flat_pct_of_input == pytest.approx(0.8, abs=flat.centre_flat_u_pct_of_input)
 
 
@@ -117,7 +117,7 @@ def test_strokes_that_differ_alike_all_along_are_few_findings_and_those_that_dif
 def test_the_interval_of_repeatability_holds_what_the_strokes_differ_by():
     held = []
     for seed in range(24):
-        found = reduce_run(LawStick(seed=seed, noise_us=0.1, stroke_us=1.0, step_us=0.25).run()).linearity
+        found = reduce_run(LawStick(seed=seed, noise_us=0.1, stroke_us=1.0, step_us=0.25).run()).result
         low, high = found.repeatability_ci95_us
         held.append(low <= 1.0 <= high)
     assert np.mean(held) >= 1 - 5 / 24
@@ -133,27 +133,27 @@ def test_repeatability_is_what_is_left_of_the_spread_by_squares():
 
 
 def test_values_repeated_by_a_slow_link_are_counted_only_while_the_stick_moves_by_more_than_a_step_a_frame():
-    every = reduce_run(MadeStick(noise_us=0.02, frame_ms=9.0).run()).linearity
-    second = reduce_run(MadeStick(noise_us=0.02, frame_ms=9.0, repeat=2).run()).linearity
+    every = reduce_run(MadeStick(noise_us=0.02, frame_ms=9.0).run()).result
+    second = reduce_run(MadeStick(noise_us=0.02, frame_ms=9.0, repeat=2).run()).result
     assert every.repeated_of > 500
     assert every.repeated_values == 0
     assert second.repeated_values / second.repeated_of == pytest.approx(0.5, abs=0.02)
-    slow = reduce_run(MadeStick(noise_us=0.02, frame_ms=3.0, step_us=4.0, stroke_s=8.0).run()).linearity
+    slow = reduce_run(MadeStick(noise_us=0.02, frame_ms=3.0, step_us=4.0, stroke_s=8.0).run()).result
     assert (slow.repeated_values, slow.repeated_of) == (None, None)
 
 
 def test_lengths_in_us_carry_the_clock_and_a_clock_worse_than_a_tenth_of_a_per_cent_is_said():
     good, bad = (reduce_run(MadeStick(noise_us=0.06).run(clock_tolerance_ppm=ppm)) for ppm in (50.0, 5000.0))
     # 5000 ppm anywhere within, of 1500 µs, twice (JCGM 100:2008, 4.3.7): 8.7 µs; of 800 µs 4.6 µs.
-    assert bad.linearity.centre_u_us == pytest.approx(8.7, abs=0.1)
-    assert bad.linearity.span_u_us == pytest.approx(4.6, abs=0.1)
-    assert good.linearity.centre_u_us < 1.0
+    assert bad.result.centre_u_us == pytest.approx(8.7, abs=0.1)
+    assert bad.result.span_u_us == pytest.approx(4.6, abs=0.1)
+    assert good.result.centre_u_us < 1.0
     assert "coarse-clock" in bad.notes
     assert "coarse-clock" not in good.notes
-    assert bad.linearity.lines["independent"].expanded_u_pct == good.linearity.lines["independent"].expanded_u_pct
+    assert bad.result.lines["independent"].expanded_u_pct == good.result.lines["independent"].expanded_u_pct
     hold = reduce_run(replace(held_run(np.full(200, 1500.0)), clock_tolerance_ppm=5000.0))
-    assert hold.steadiness.median_u_us == pytest.approx(8.7, abs=0.1)
-    assert hold.steadiness.frame_period_u_ms == pytest.approx(2 * 20 * 5e-3 / 3**0.5, rel=0.01)
+    assert hold.result.median_u_us == pytest.approx(8.7, abs=0.1)
+    assert hold.result.frame_period_u_ms == pytest.approx(2 * 20 * 5e-3 / 3**0.5, rel=0.01)
     assert "coarse-clock" in hold.notes
 
 
@@ -163,7 +163,7 @@ def test_the_clock_s_kind_goes_into_the_findings():
 
 
 def test_an_output_that_never_changed_has_no_drift_and_no_spread():
-    found = reduce_run(held_run(np.full(400, 1500.0))).steadiness
+    found = reduce_run(held_run(np.full(400, 1500.0))).result
     assert (found.sd_us, found.sd_ci95_us, found.drift_us_per_min, found.drift_resolved) == (0, (0, 0), 0, False)
     assert found.told_from_probe is False
 
@@ -177,6 +177,6 @@ def test_too_few_pulses_for_eight_blocks_have_no_drift():
 def test_a_true_drift_is_told_within_its_give_or_take():
     minutes = np.arange(1500) * 0.02 / 60
     us = 1500 + 2.0 * minutes + np.random.default_rng(6).normal(0, 0.3, 1500)
-    found = reduce_run(held_run(us)).steadiness
+    found = reduce_run(held_run(us)).result
     assert found.drift_resolved
     assert found.drift_us_per_min == pytest.approx(2.0, abs=found.drift_half_us_per_min)

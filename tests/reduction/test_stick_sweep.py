@@ -32,7 +32,7 @@ STICKS = {
 
 
 def linearity(made: MadeStick, **changes):
-    return reduce_run(made.run(**changes)).linearity
+    return reduce_run(made.run(**changes)).result
 
 
 def with_samples(made: MadeStick, change):
@@ -103,7 +103,7 @@ def test_intervals_by_leaving_out_one_stroke_hold_the_truth_nine_times_in_ten(na
 
 def test_strokes_alike_in_speed_give_neither_delay_nor_hysteresis():
     findings = reduce_run(MadeStick(spread=0.0, **USUAL).run())
-    found = findings.linearity
+    found = findings.result
     assert found.told_apart_why_not == SPEED_NOT_VARIED == "speed not varied"
     assert (found.delay_ms, found.delay_u_ms, found.fitted_hysteresis_pct, found.hysteresis_pct) == (None,) * 4
     assert found.dead_band_pct_of_input is None
@@ -121,9 +121,9 @@ def test_one_cycle_gives_lines_but_neither_delay_nor_hysteresis():
     findings = reduce_run(MadeStick(cycles=1, **USUAL).run())
     assert "insufficient" in findings.flags
     assert "one-cycle-only" in findings.notes
-    assert findings.linearity.told_apart_why_not == TOO_FEW_STROKES
-    assert findings.linearity.delay_ms is None
-    assert findings.linearity.lines["independent"].deviation_pct == pytest.approx(0.55, abs=0.1)
+    assert findings.result.told_apart_why_not == TOO_FEW_STROKES
+    assert findings.result.delay_ms is None
+    assert findings.result.lines["independent"].deviation_pct == pytest.approx(0.55, abs=0.1)
 
 
 def test_three_cycles_are_enough_and_two_are_not():
@@ -136,7 +136,7 @@ def test_a_stick_that_was_never_moved_is_said_to_be_so():
     still = with_samples(made, lambda t, v: (t, np.full_like(v, 500)))
     findings = reduce_run(made.run(stick=still))
     assert findings.notes == ("stick-never-moved",)
-    assert findings.linearity.lines == {}
+    assert findings.result.lines == {}
 
 
 @pytest.mark.parametrize("share", [0.15, 0.4, 0.7])
@@ -146,8 +146,8 @@ def test_a_sweep_stopped_in_its_first_stroke_does_not_blame_the_output(share):
     stopped_ns = round((made.rest_s + share * made.stroke_s) * 1e9)
     findings = reduce_run(replace(begun, stop_ns=stopped_ns, outcome=Outcome.CUT_SHORT))
     assert findings.notes == ("stopped-before-first-sweep",)
-    assert findings.linearity.lines == {}
-    assert "the run was stopped before the first sweep was done" in sweep_verdict(findings, findings.linearity)
+    assert findings.result.lines == {}
+    assert "the run was stopped before the first sweep was done" in sweep_verdict(findings, findings.result)
     assert "follow" not in note_sentence(findings.notes[0])
 
 
@@ -191,21 +191,21 @@ def test_a_gap_of_the_stick_s_lead_is_flagged_and_not_bridged():
     wrong = with_samples(made, lambda t, v: (t, np.where((t > 2.0e9) & (t < 2.6e9), 200, v).astype(np.uint16)))
     findings = reduce_run(made.run(stick=replace(wrong, gaps=(gap,))))
     assert "probe-gap" in findings.flags
-    assert findings.linearity.delay_ms == pytest.approx(made.delay_ms, abs=1.0)
-    assert findings.linearity.lines["independent"].deviation_pct == pytest.approx(truth(made)["independent"], abs=0.1)
+    assert findings.result.delay_ms == pytest.approx(made.delay_ms, abs=1.0)
+    assert findings.result.lines["independent"].deviation_pct == pytest.approx(truth(made)["independent"], abs=0.1)
 
 
 def test_what_happens_in_a_pause_does_not_count():
     made = MadeStick(**USUAL)
     wrong = with_samples(made, lambda t, v: (t, np.where((t > 2.0e9) & (t < 2.6e9), 200, v).astype(np.uint16)))
     paused = made.run(stick=wrong, pauses=(Pause(from_ns=1_990_000_000, to_ns=2_610_000_000, reason="by-hand"),))
-    assert reduce_run(paused).linearity.delay_ms == pytest.approx(made.delay_ms, abs=1.0)
+    assert reduce_run(paused).result.delay_ms == pytest.approx(made.delay_ms, abs=1.0)
 
 
 @pytest.mark.parametrize("change", [{"low_us": 1900.0, "high_us": 1100.0}, {"low_v": 2.9, "high_v": 0.4}])
 def test_a_reversed_channel_and_swapped_ends_have_the_same_figures(change):
     findings = reduce_run(MadeStick(**USUAL | change).run())
-    found = findings.linearity
+    found = findings.result
     assert "reversed" in findings.notes
     assert found.least_squares.slope < 0
     assert found.fitted_hysteresis_pct == pytest.approx(0.6, abs=0.05)
@@ -219,7 +219,7 @@ def test_a_sweep_may_begin_at_the_high_end():
 
 def test_a_lead_at_its_rail_is_said_and_the_rest_of_the_travel_is_right():
     findings = reduce_run(MadeStick(noise_us=0.06, high_v=3.6, hysteresis_us=2.0).run())
-    found = findings.linearity
+    found = findings.result
     assert "stick-lead-at-rail-high" in findings.notes
     assert (found.railed_low, found.railed_high, found.rested_high) == (False, True, False)
     assert found.high_x == pytest.approx(3.3 * 0.99, abs=0.03)
@@ -230,7 +230,7 @@ def test_a_lead_at_its_rail_is_said_and_the_rest_of_the_travel_is_right():
 
 def test_a_lead_that_rests_exactly_at_its_end_is_not_at_a_rail():
     findings = reduce_run(MadeStick(low_v=0.0, high_v=3.3, **USUAL).run())
-    assert not findings.linearity.railed_high
+    assert not findings.result.railed_high
     assert findings.notes == ()
 
 
@@ -328,8 +328,8 @@ def test_strays_are_left_out_and_counted():
     findings = reduce_run(Struck(**USUAL).run())
     (note,) = [note for note in findings.notes if note.startswith("strays")]
     assert 8 <= int(note.split(": ")[1]) <= 20
-    assert findings.linearity.delay_ms == pytest.approx(18.0, abs=1.0)
-    assert findings.linearity.lines["independent"].deviation_pct == pytest.approx(0.55, abs=0.1)
+    assert findings.result.delay_ms == pytest.approx(18.0, abs=1.0)
+    assert findings.result.lines["independent"].deviation_pct == pytest.approx(0.55, abs=0.1)
 
 
 def test_strays_that_come_in_pairs_are_found_by_the_curve():
@@ -342,7 +342,7 @@ def test_strays_that_come_in_pairs_are_found_by_the_curve():
 
     findings = reduce_run(Held(**USUAL).run())
     assert any(note.startswith("strays") for note in findings.notes)
-    assert findings.linearity.delay_ms == pytest.approx(18.0, abs=1.0)
+    assert findings.result.delay_ms == pytest.approx(18.0, abs=1.0)
 
 
 @pytest.mark.parametrize("change", [{"spread": 0.14}, {"delay_u_s": 0.00051}, {"strokes": 3}])

@@ -16,7 +16,7 @@ def reduced(**facts):
 
 def test_the_figure_is_that_of_the_usual_answers_and_the_tables_keep_all():
     clean, findings = reduced(), reduced(late_ms={7: 240.0, 31: 200.0})
-    latency, usual = findings.latency, clean.latency
+    latency, usual = findings.result, clean.result
     assert latency.stragglers.flips == 2
     assert findings.notes == ("stragglers: 2",)
     assert len(latency.trials) == latency.points["mid"].n == 60
@@ -33,29 +33,29 @@ def test_the_figure_is_that_of_the_usual_answers_and_the_tables_keep_all():
 def test_stages_rest_on_the_usual_answers_and_add_up_to_the_figure():
     findings = reduced(late_ms={7: 240.0})
     assert {stage.n for stage in findings.stages} == {59}
-    assert sum(stage.mean_ms for stage in findings.stages) == pytest.approx(findings.latency.headline.value_ms)
+    assert sum(stage.mean_ms for stage in findings.stages) == pytest.approx(findings.result.headline.value_ms)
 
 
 def test_one_straggler_does_not_make_a_set_in_step_look_free():
-    assert reduced(late_ms={7: 240.0}).latency.keeps_step is reduced().latency.keeps_step is True
+    assert reduced(late_ms={7: 240.0}).result.keeps_step is reduced().result.keeps_step is True
 
 
 def test_a_trend_is_noted_and_enters_the_budget_as_a_rectangle():
     # 24 ms more from the first to the last flip; a frame's wait of its own spreads each by 5.8 ms.
     findings = reduced(late_ms={number: 24.0 * number / 60 for number in range(1, 61)})
-    trend = findings.latency.trend
+    trend = findings.result.trend
     assert trend.significant
     assert "trend" in findings.notes
     assert trend.ms_over_run == pytest.approx(24.0, abs=4 * trend.standard_ms_per_min * 1.1)
     (line,) = [line for line in findings.uncertainty if line.source == "trend"]
     # A value anywhere in a range w has the standard uncertainty w/√12 (JCGM 100:2008, 4.3.7).
     assert line.standard_ms == pytest.approx(trend.ms_over_run / math.sqrt(12))
-    assert line in findings.latency.any_switch_on.lines
+    assert line in findings.result.any_switch_on.lines
 
 
 def test_a_run_without_one_has_no_line_and_no_note():
     findings = reduced()
     assert findings.notes == ()
-    assert findings.latency.trend is not None
-    assert not findings.latency.trend.significant
+    assert findings.result.trend is not None
+    assert not findings.result.trend.significant
     assert "trend" not in {line.source for line in findings.uncertainty}

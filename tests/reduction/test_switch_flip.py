@@ -15,12 +15,12 @@ from tests.waveforms.test_trains import train_edges
 
 
 def codes(findings) -> dict[int, str]:
-    return {e.flip: e.code for e in findings.latency.excluded}
+    return {e.flip: e.code for e in findings.result.excluded}
 
 
 def assert_true(findings, made) -> None:
-    assert findings.latency.trials
-    for trial in findings.latency.trials:
+    assert findings.result.trials
+    for trial in findings.result.trials:
         assert trial.mid_ms == pytest.approx(made.truth_mid_ms[trial.flip], abs=2e-6), trial
 
 
@@ -45,7 +45,7 @@ def test_every_flip_is_answered_with_its_true_latency(radio):
     findings = reduce_run(made.run())
     assert codes(findings) == {}
     assert_true(findings, made)
-    assert findings.latency.headline.up == findings.latency.headline.down == 20
+    assert findings.result.headline.up == findings.result.headline.down == 20
 
 
 def test_a_pick_up_nobody_noted_is_said_since_the_budget_holds_nothing_for_it():
@@ -58,13 +58,13 @@ def test_a_pick_up_nobody_noted_is_said_since_the_budget_holds_nothing_for_it():
 
 def test_up_is_a_longer_pulse_after_the_flip():
     made = Made(flips_s=random_flips(30), low_us=1900.0, high_us=1100.0)
-    trials = reduce_run(made.run()).latency.trials
+    trials = reduce_run(made.run()).result.trials
     assert [t.direction for t in trials] == ["down", "up"] * 15
 
 
 def test_leading_edge_variants_are_a_pulse_shorter():
     findings = reduce_run(Made(flips_s=random_flips(30)).run())
-    for trial in findings.latency.trials:
+    for trial in findings.result.trials:
         assert trial.mid_ms - trial.mid_lead_ms == pytest.approx(trial.after_us / 1e3, abs=1e-6)
 
 
@@ -74,14 +74,14 @@ def test_a_dead_flip_is_no_answer_and_the_next_is_already_there():
     expected = {5: "no-answer", 6: "already-there", 12: "no-answer", 13: "already-there"}
     assert codes(findings) == expected | {30: "no-answer", 31: "already-there"}
     assert_true(findings, made)
-    assert findings.latency.no_answer_flips == 3
-    low, high = findings.latency.no_answer_share_ci95
+    assert findings.result.no_answer_flips == 3
+    low, high = findings.result.no_answer_share_ci95
     assert low < 3 / 37 < high
 
 
 def test_an_unanswered_flip_counts_as_later_than_the_window_in_the_figures_over_all():
     made = Made(flips_s=random_flips(40), dead=frozenset({5, 12, 30}))
-    mid = reduce_run(made.run()).latency.points["mid"]
+    mid = reduce_run(made.run()).result.points["mid"]
     assert mid.p95_all_ms is None
     assert mid.median_all_ms > mid.median_ms
 
@@ -89,8 +89,8 @@ def test_an_unanswered_flip_counts_as_later_than_the_window_in_the_figures_over_
 def test_where_nothing_answers_every_flip_says_so():
     findings = reduce_run(Made(flips_s=random_flips(30), dead=frozenset(range(1, 31))).run())
     assert Counter(codes(findings).values()) == {"no-answer": 30}
-    assert findings.latency.headline.value_ms is None
-    assert findings.latency.points["mid"].n == 0
+    assert findings.result.headline.value_ms is None
+    assert findings.result.points["mid"].n == 0
     assert "insufficient" in findings.flags
 
 
@@ -101,9 +101,9 @@ def test_a_small_noisy_step_is_too_small_not_guessed_at():
 
 def test_between_8_and_30_sigma_only_mid_is_given():
     findings = reduce_run(Made(flips_s=random_flips(40), low_us=1400.0, high_us=1600.0, noise_us=12.0).run())
-    assert findings.latency.points["mid"].n >= 35
-    assert findings.latency.points["first"].n == 0
-    assert findings.latency.points["near_final"].n == 0
+    assert findings.result.points["mid"].n >= 35
+    assert findings.result.points["first"].n == 0
+    assert findings.result.points["near_final"].n == 0
 
 
 def test_flips_too_close_to_the_next_and_to_the_run_s_ends_are_named():
@@ -144,9 +144,9 @@ def test_a_paused_span_and_a_dropped_flip_have_their_codes_and_a_dropped_one_kee
     assert named[5] == "paused"
     assert named[6] == "dropped"
     assert named[21] == "dropped"
-    kept = {e.flip: e.mid_ms for e in findings.latency.excluded}
+    kept = {e.flip: e.mid_ms for e in findings.result.excluded}
     assert kept[21] == pytest.approx(made.truth_mid_ms[21], abs=2e-6)
-    assert findings.latency.headline.with_hand_drops_ms is not None
+    assert findings.result.headline.with_hand_drops_ms is not None
 
 
 @pytest.mark.parametrize(("off_ms", "dropped"), [(0, True), (9, True), (-9, True), (11, False)])
@@ -160,21 +160,21 @@ def test_the_headline_with_drops_uses_the_same_estimator_over_one_flip_more():
     made = Made(flips_s=random_flips(40))
     whole = reduce_run(made.run())
     dropped = reduce_run(made.run(drops_ns=(made.flip_times_ns()[20],)))
-    assert dropped.latency.headline.with_hand_drops_ms == pytest.approx(whole.latency.headline.value_ms)
-    assert dropped.latency.headline.value_ms != whole.latency.headline.value_ms
-    assert whole.latency.headline.with_hand_drops_ms is None
+    assert dropped.result.headline.with_hand_drops_ms == pytest.approx(whole.result.headline.value_ms)
+    assert dropped.result.headline.value_ms != whole.result.headline.value_ms
+    assert whole.result.headline.with_hand_drops_ms is None
 
 
 def test_flips_in_step_with_the_frame_are_flagged_and_widen_the_uncertainty_by_a_frame():
     made = Made(flips_s=tuple(1 + 0.8 * i + 0.005 for i in range(60)))
     findings = reduce_run(made.run())
     assert "phase-locked" in findings.flags
-    assert findings.latency.headline.estimator == "mean"
-    assert findings.latency.points["mid"].balanced_mean_ms is None
+    assert findings.result.headline.estimator == "mean"
+    assert findings.result.points["mid"].balanced_mean_ms is None
     line = {u.source: u.standard_ms for u in findings.uncertainty}
     # A phase that may lie anywhere in a frame T: T / sqrt(12) (JCGM 100:2008, 4.3.7; clause number from memory).
     assert line["phase"] == pytest.approx(20 / np.sqrt(12))
-    assert findings.latency.headline.expanded_uncertainty_ms > 11
+    assert findings.result.headline.expanded_uncertainty_ms > 11
 
 
 def test_a_gliding_output_is_flagged_ramp():
@@ -211,7 +211,7 @@ def test_a_coarse_stamp_is_flagged_and_widens_the_budget_and_an_exact_lead_does_
     assert "coarse-stamps" not in plain.flags
     assert {u.source for u in found.uncertainty} - {u.source for u in plain.uncertainty} == {"coarse stamps"}
     # The mean of a one-sided lateness of 0 to 0.81 µs is taken away: the flip was earlier by 0.405 µs.
-    shift = found.latency.trials[0].mid_ms - plain.latency.trials[0].mid_ms
+    shift = found.result.trials[0].mid_ms - plain.result.trials[0].mid_ms
     assert shift == pytest.approx(0.000405, abs=1e-9)
 
 
@@ -230,12 +230,12 @@ def test_a_driven_lead_that_tells_the_flips_itself_leaves_a_line_for_its_coupler
     lines = {u.source: u.standard_ms for u in driven.uncertainty}
     assert lines["driven opening"] == pytest.approx(0.5 / 12**0.5)
     assert "driven opening" not in {u.source for u in tapped.uncertainty}
-    assert driven.latency.headline.expanded_uncertainty_ms > tapped.latency.headline.expanded_uncertainty_ms
+    assert driven.result.headline.expanded_uncertainty_ms > tapped.result.headline.expanded_uncertainty_ms
 
 
 def test_the_budget_adds_up_to_the_combined_uncertainty():
     findings = reduce_run(Made(flips_s=random_flips(60)).run())
-    headline = findings.latency.headline
+    headline = findings.result.headline
     total = np.sqrt(sum(u.standard_ms**2 for u in findings.uncertainty))
     assert headline.combined_standard_ms == pytest.approx(total)
     assert headline.expanded_uncertainty_ms == pytest.approx(headline.k * total)
@@ -245,7 +245,7 @@ def test_three_switch_on_blocks_make_the_headline_a_mean_of_block_means():
     made = Made(flips_s=random_flips(36))
     times = made.flip_times_ns()
     pauses = tuple(Pause(from_ns=times[i] - 60 * MS, to_ns=times[i] - 20 * MS, reason=SWITCH_ON) for i in (12, 24))
-    latency = reduce_run(made.run(pauses=pauses)).latency
+    latency = reduce_run(made.run(pauses=pauses)).result
     assert latency.switch_ons == 3
     assert latency.headline.estimator == "mean-of-switch-ons"
     means = [np.mean([t.mid_ms for t in latency.trials if t.block == b]) for b in range(3)]
@@ -255,8 +255,8 @@ def test_three_switch_on_blocks_make_the_headline_a_mean_of_block_means():
 
 def test_a_run_that_stopped_itself_has_its_half_width_times_1_1():
     made = Made(flips_s=random_flips(40))
-    plain = reduce_run(made.run()).latency.headline
-    stopped = reduce_run(made.run(stopped_itself=True)).latency.headline
+    plain = reduce_run(made.run()).result.headline
+    stopped = reduce_run(made.run(stopped_itself=True)).result.headline
     width = [h.ci95_ms[1] - h.ci95_ms[0] for h in (plain, stopped)]
     assert width[1] == pytest.approx(1.1 * width[0])
     assert stopped.stopped_itself
@@ -265,7 +265,7 @@ def test_a_run_that_stopped_itself_has_its_half_width_times_1_1():
 def test_one_offset_between_scan_and_frame_is_flagged_one_power_up():
     findings = reduce_run(Made(flips_s=random_flips(60), seconds=80.0).run())
     assert "one-power-up" in findings.flags
-    assert {u.source for u in findings.latency.any_switch_on.lines} >= {"switch-on", "sampling"}
+    assert {u.source for u in findings.result.any_switch_on.lines} >= {"switch-on", "sampling"}
 
 
 @pytest.mark.parametrize(
@@ -274,7 +274,7 @@ def test_one_offset_between_scan_and_frame_is_flagged_one_power_up():
 )
 def test_a_dead_flip_or_a_missing_pulse_does_not_lift_the_caution_of_one_switch_on(fault):
     findings = reduce_run(Made(flips_s=random_flips(60), seconds=80.0, **fault).run())
-    assert len(findings.latency.trials) < 60 or any(t.missing_pulses for t in findings.latency.trials)
+    assert len(findings.result.trials) < 60 or any(t.missing_pulses for t in findings.result.trials)
     assert "one-power-up" in findings.flags
 
 
@@ -297,9 +297,9 @@ def test_stages_use_the_same_trials_and_add_up_to_the_total():
     assert [(s.start, s.end) for s in findings.stages] == [("switch", "module"), ("module", "output")]
     assert findings.train.channels == 8
     assert findings.train.channel == 3
-    assert {s.n for s in findings.stages} == {len(findings.latency.trials)}
+    assert {s.n for s in findings.stages} == {len(findings.result.trials)}
     total = sum(s.mean_ms for s in findings.stages)
-    assert total == pytest.approx(findings.latency.headline.value_ms)
+    assert total == pytest.approx(findings.result.headline.value_ms)
     # Half a frame of waiting, the channel's place, the rest of the frame (common practice, no source).
     assert sum(s.predicted_ms for s in findings.stages) == pytest.approx(1.5 * 22.5, abs=0.01)
 
@@ -336,8 +336,8 @@ def test_a_stick_can_be_the_control_and_the_findings_say_so():
     }
     findings = reduce_run(replace(run, leads=leads))
     assert findings.control == "stick"
-    assert len(findings.latency.trials) == 30
-    for trial in findings.latency.trials:
+    assert len(findings.result.trials) == 30
+    for trial in findings.result.trials:
         assert trial.mid_ms == pytest.approx(made.truth_mid_ms[trial.flip], abs=1.0)
 
 
@@ -358,7 +358,7 @@ def test_a_run_in_which_nothing_happened_has_findings_without_figures():
         role: LeadEvidence(lead=lead(i, role), role=role, edges=nothing) for i, role in enumerate(("switch", "output"))
     }
     findings = reduce_run(Made().run(leads=empty))
-    assert findings.latency.flips == 0
+    assert findings.result.flips == 0
     assert findings.frame.period_ms is None
     assert "insufficient" in findings.flags
 
@@ -368,5 +368,5 @@ def test_a_module_s_train_beside_a_switch_that_was_never_flipped_follows_nothing
     module_edges, _ = train_edges(np.full((900, 8), 1500.0))
     module = LeadEvidence(lead=lead(2, "module"), role="module", edges=module_edges)
     findings = reduce_run(made.run(leads={"module": module}, stop_ns=20_000_000_000))
-    assert findings.latency.trials == ()
+    assert findings.result.trials == ()
     assert (findings.train.channels, findings.train.channel) == (8, None)

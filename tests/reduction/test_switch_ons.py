@@ -28,7 +28,7 @@ def run_of(flips: int, *, blocks: int = 1, path_ms: float = 3.0) -> RunEvidence:
 
 
 def latency_of(flips: int, *, blocks: int = 1) -> Latency:
-    latency = reduce_run(run_of(flips, blocks=blocks)).latency
+    latency = reduce_run(run_of(flips, blocks=blocks)).result
     assert latency is not None
     return latency
 
@@ -46,7 +46,7 @@ def test_the_sixtieth_flip_makes_no_cliff():
 @pytest.mark.parametrize("blocks", [1, 2])
 def test_below_three_switch_ons_any_of_them_adds_one_line_of_a_frame_at_any_number_of_flips(flips, blocks):
     findings = reduce_run(run_of(flips, blocks=blocks))
-    headline, any_one = findings.latency.headline, findings.latency.any_switch_on
+    headline, any_one = findings.result.headline, findings.result.any_switch_on
     assert (headline.stands_for, any_one.rule, any_one.switch_ons) == (THIS_SWITCH_ON, ONE_FRAME, blocks)
     assert "switch-on" not in {line.source for line in findings.uncertainty}
     naive = math.hypot(headline.combined_standard_ms, FRAME_MS / math.sqrt(12) / math.sqrt(blocks))
@@ -59,10 +59,10 @@ def test_below_three_switch_ons_any_of_them_adds_one_line_of_a_frame_at_any_numb
 @pytest.mark.parametrize(("flips", "blocks"), [(60, 3), (60, 5), (84, 7)])
 def test_a_set_in_step_takes_the_known_frame_from_three_to_seven_switch_ons(flips, blocks):
     findings = reduce_run(run_of(flips, blocks=blocks))
-    headline, any_one = findings.latency.headline, findings.latency.any_switch_on
-    assert findings.latency.keeps_step is True
+    headline, any_one = findings.result.headline, findings.result.any_switch_on
+    assert findings.result.keeps_step is True
     assert (headline.stands_for, any_one.rule) == (ANY_SWITCH_ON, KNOWN_FRAME)
-    own = [[t.mid_ms for t in findings.latency.trials if t.block == block] for block in range(blocks)]
+    own = [[t.mid_ms for t in findings.result.trials if t.block == block] for block in range(blocks)]
     naive = math.hypot(
         FRAME_MS / math.sqrt(12 * blocks),
         math.sqrt(np.mean([np.var(block, ddof=1) / len(block) for block in own]) / blocks),
@@ -79,9 +79,9 @@ def test_a_set_in_step_takes_the_known_frame_from_three_to_seven_switch_ons(flip
 @pytest.mark.parametrize(("flips", "blocks"), [(36, 3), (48, 8), (60, 10), (96, 8)])
 def test_many_switch_ons_or_too_few_flips_to_know_take_the_spread_of_their_means(flips, blocks):
     findings = reduce_run(run_of(flips, blocks=blocks))
-    headline, any_one = findings.latency.headline, findings.latency.any_switch_on
+    headline, any_one = findings.result.headline, findings.result.any_switch_on
     assert (headline.stands_for, any_one.rule) == (ANY_SWITCH_ON, SWITCH_ON_MEANS)
-    means = [np.mean([t.mid_ms for t in findings.latency.trials if t.block == block]) for block in range(blocks)]
+    means = [np.mean([t.mid_ms for t in findings.result.trials if t.block == block]) for block in range(blocks)]
     low, high = stats.t.interval(0.95, blocks - 1, np.mean(means), stats.sem(means))
     assert headline.ci95_ms == pytest.approx((low, high))
     assert "switch-on" not in {line.source for line in findings.uncertainty}
@@ -118,7 +118,7 @@ def test_flips_that_leave_the_frame_bare_cannot_show_a_set_in_step():
     beat = tuple(1.0 + 0.9 * number + 0.0002 * (number % 7) for number in range(60))
     findings = reduce_run(Made(period_ms=FRAME_MS, flips_s=beat, seconds=60.0).run())
     assert "phase-locked" in findings.flags
-    assert findings.latency.keeps_step is None
+    assert findings.result.keeps_step is None
     assert "one-power-up" not in findings.flags
 
 

@@ -10,8 +10,15 @@ from hypothesis import strategies as st
 
 from benchapp.presentation.ground.page import PRACTICE_MARK
 from benchapp.records.run import Origin
-from benchapp.report.csv_table import COLUMNS, trials_csv
+from benchapp.report.csv_tables import SESSION_COLUMNS, csv_tables
+from benchapp.report.flips.trials_csv import COLUMNS as OWN_COLUMNS
 from tests.presentation import builders
+
+COLUMNS = (*SESSION_COLUMNS, *OWN_COLUMNS)
+
+
+def trials_csv(facts, findings) -> str:
+    return csv_tables(facts, findings)["trials.csv"]
 
 
 def parsed(text: str) -> list[dict[str, str]]:

@@ -47,7 +47,7 @@ def test_every_key_of_the_contract_is_there() -> None:
 def test_values_are_those_of_the_findings() -> None:
     run, held = sticks.sweep(), sticks.hold()
     block, steady = (doc[key] for doc, key in zip(document(run, held), ("linearity", "steadiness"), strict=True))
-    found, still = run.linearity, held.steadiness
+    found, still = run.result, held.result
     assert block["independent_pct"] == found.lines["independent"].deviation_pct
     assert block["independent_us"] == found.lines["independent"].deviation_us
     assert block["delay_ms"] == round(found.delay_ms, 6)
@@ -97,8 +97,8 @@ def test_where_delay_and_hysteresis_are_not_told_apart_neither_is_there_nor_is_t
 def test_what_does_not_exist_is_null_and_never_zero(note: str) -> None:
     bare = Linearity(against="stick-voltage", x_unit="V", cycles=0, positions=0)
     nothing = Steadiness(pulses=0, held_s=12.0)
-    run = replace(sticks.sweep(), linearity=bare, notes=(note,))
-    held = replace(sticks.hold(), steadiness=nothing)
+    run = replace(sticks.sweep(), result=bare, notes=(note,))
+    held = replace(sticks.hold(), result=nothing)
     swept, still = document(run, held)
     for block in (swept["linearity"], still["steadiness"]):
         told = {key: value for key, value in block.items() if key not in COUNTS and value not in (None, [], {})}

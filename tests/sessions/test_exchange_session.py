@@ -122,8 +122,8 @@ def test_heartbeats_stand_in_an_export_as_the_tolerance_they_showed(tmp_path):
     assert one.clock.error_ppm is not None
     assert not one.clock.applied
     assert other.clock.standard_ppm == pytest.approx(one.clock.standard_ppm, rel=1e-9)
-    assert other.latency.headline.expanded_uncertainty_ms == pytest.approx(
-        one.latency.headline.expanded_uncertainty_ms, rel=1e-9
+    assert other.result.headline.expanded_uncertainty_ms == pytest.approx(
+        one.result.headline.expanded_uncertainty_ms, rel=1e-9
     )
 
 
@@ -151,7 +151,7 @@ def test_two_runs_are_exported_with_a_gap_between_them_and_come_back_as_two(tmp_
         (1, 0, 60_000 * MS),
         (2, 90_000 * MS, 150_000 * MS),
     ]
-    assert reduce_run(runs[1]).latency.headline.value_ms == reduce_run(second).latency.headline.value_ms
+    assert reduce_run(runs[1]).result.headline.value_ms == reduce_run(second).result.headline.value_ms
     assert session.started == "2026-11-25"
 
 

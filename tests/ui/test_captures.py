@@ -5,6 +5,7 @@ import pytest
 from benchapp.desk.exporting import export
 from benchapp.desk.loading import load
 from benchapp.records.run import PickUp
+from benchapp.records.sweep_findings import Steadiness
 from benchapp.ui.kept.steps import Step
 from tests.ui.made_sessions import made_session
 
@@ -47,8 +48,8 @@ def test_a_session_is_made_of_it_and_its_findings_open(open_window, qtbot, captu
     page.make_button.click()
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
     assert window.step is Step.FINDINGS
-    found = window.workbench.session.loaded.findings.runs[0].latency
-    wanted = load(captures["session"]).findings.runs[0].latency
+    found = window.workbench.session.loaded.findings.runs[0].result
+    wanted = load(captures["session"]).findings.runs[0].result
     assert [t.mid_ms for t in found.trials] == pytest.approx([t.mid_ms for t in wanted.trials])
 
 
@@ -94,7 +95,7 @@ def test_a_hold_is_made_of_a_capture_with_an_output_alone(open_window, qtbot, ca
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
     run = window.workbench.session.loaded.findings.runs[0]
     assert run.test == "hold-still"
-    assert run.steadiness is not None
+    assert isinstance(run.result, Steadiness)
 
 
 def test_a_broken_capture_is_refused_in_the_bar_with_file_and_line(open_window, qtbot, tmp_path):

@@ -43,7 +43,7 @@ def test_a_run_on_the_probe_by_keyboard_ends_in_findings(open_window, qtbot):
     (run,) = loaded.findings.runs
     assert loaded.facts.origin is Origin.PROBE
     assert run.outcome is Outcome.COMPLETE
-    latencies = [trial.mid_ms for trial in run.latency.trials if trial.mid_ms is not None]
+    latencies = [trial.mid_ms for trial in run.result.trials if trial.mid_ms is not None]
     # From 8 to 19 ms to the first changed pulse, and its 1.1 or 1.9 ms.
     assert np.size(latencies) >= FLIPS - 1
     assert min(latencies) >= 9.1

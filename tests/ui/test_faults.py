@@ -93,7 +93,7 @@ def test_a_pulled_cable_and_the_same_probe_back_are_said_and_nothing_is_lost(ben
     window.close()
     run = kept_run(Path(session))
     assert run.outcome is Outcome.CUT_SHORT
-    assert run.latency.flips >= 2
+    assert run.result.flips >= 2
     kept = open_session(Path(session))
     first, second = kept.stretches  # what the probe sent after it was back is a stretch of its own, never joined
     assert first.number != second.number

@@ -113,14 +113,14 @@ def test_every_trial_is_a_dot_at_its_latency(showing, sessions):
     run = load(sessions["birch"]).findings.runs[0]
     points = window.pages.findings.sheet.dots._dots.points()
     drawn = {int(p.data()): p.pos().y() for p in points}
-    assert drawn == {trial.flip: pytest.approx(trial.mid_ms) for trial in run.latency.trials}
+    assert drawn == {trial.flip: pytest.approx(trial.mid_ms) for trial in run.result.trials}
     said = window.pages.findings.sheet.dots.accessibleDescription().replace("\u00a0", " ")
-    assert said.startswith(f"{len(run.latency.trials)} of 30 flips answered")
+    assert said.startswith(f"{len(run.result.trials)} of 30 flips answered")
 
 
 def test_the_bands_of_the_plot_are_the_budgets_of_the_findings(showing, sessions):
     dots = showing("birch").pages.findings.sheet.dots
-    latency = load(sessions["birch"]).findings.runs[0].latency
+    latency = load(sessions["birch"]).findings.runs[0].result
     for band, figure in ((dots._band, latency.headline), (dots._any, latency.any_switch_on)):
         u = figure.expanded_uncertainty_ms
         assert band.getRegion() == pytest.approx((figure.value_ms - u, figure.value_ms + u))
@@ -131,7 +131,7 @@ def test_the_arrow_keys_walk_from_flip_to_flip(showing, sessions):
     window = showing("birch")
     run = load(sessions["birch"]).findings.runs[0]
     dots = window.pages.findings.sheet.dots
-    by_flip = {trial.flip: trial.mid_ms for trial in run.latency.trials}
+    by_flip = {trial.flip: trial.mid_ms for trial in run.result.trials}
     for flip in (1, 2, 3):
         QTest.keyClick(dots, Qt.Key.Key_Right)
         if flip in by_flip:
@@ -241,7 +241,7 @@ def test_a_row_of_the_table_opens_its_flip_as_well(showing):
 def test_a_flip_left_out_shows_its_trains_and_its_reason(showing, sessions):
     sheet = showing("lossy").pages.findings.sheet
     run = load(sessions["lossy"]).findings.runs[0]
-    left_out = run.latency.excluded[0]
+    left_out = run.result.excluded[0]
     rows = table_of(sheet, "left-out")
     rows.setCurrentCell(0, 0)
     assert sheet.closely.caption.text().startswith(f"Flip {left_out.flip} (at ")

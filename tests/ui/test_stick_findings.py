@@ -117,7 +117,7 @@ def test_a_table_of_positions_is_copied_as_text_and_as_html(showing, sessions):
     assert len(lines) == 52
     assert lines[0].split("\t")[:3] == ["Position (no.)", "Stick (V)", "Coming up (µs)"]
     assert data.html().count("<tr>") == 52
-    found = load(sessions["sweep"]).findings.runs[0].linearity
+    found = load(sessions["sweep"]).findings.runs[0].result
     assert float(lines[1].split("\t")[2]) == pytest.approx(found.curve.up_us[0], abs=0.006)
 
 

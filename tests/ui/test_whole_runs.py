@@ -78,9 +78,9 @@ def test_a_whole_run_by_keyboard_ends_in_findings(bench, qtbot, tmp_path):
     assert window.step is Step.FINDINGS
     found = window.workbench.session.loaded.findings.runs
     assert [run.outcome for run in found] == [Outcome.COMPLETE]
-    assert found[0].latency.flips == 6
+    assert found[0].result.flips == 6
     shown = window.pages.findings.sheet.dots
-    for trial in found[0].latency.trials:
+    for trial in found[0].result.trials:
         shown.choose(trial.flip)
         assert half_way_ms(shown) == pytest.approx(trial.mid_ms, abs=0.00051)
     folder = tmp_path / "the report"
@@ -101,7 +101,7 @@ def test_escape_keeps_the_run_as_stopped_early(bench, qtbot):
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
     run = window.workbench.session.loaded.findings.runs[0]
     assert run.outcome is Outcome.CUT_SHORT
-    assert run.latency.flips == 4
+    assert run.result.flips == 4
 
 
 def test_the_live_figure_is_the_one_in_the_findings(bench, qtbot):
@@ -109,7 +109,7 @@ def test_the_live_figure_is_the_one_in_the_findings(bench, qtbot):
     flip_until(window, qtbot, 5)
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
     live = window.workbench.status.run
-    headline = window.workbench.session.loaded.findings.runs[0].latency.headline
+    headline = window.workbench.session.loaded.findings.runs[0].result.headline
     assert headline.value_ms == pytest.approx(live.value_ms, abs=1e-6)
 
 
@@ -125,7 +125,7 @@ def test_closing_the_window_in_a_run_loses_nothing(bench, qtbot):
     assert loaded.kept == ""
     run = loaded.findings.runs[0]
     assert run.outcome is Outcome.CUT_SHORT
-    assert run.latency.flips == 3
+    assert run.result.flips == 3
     assert not loaded.facts.damage
 
 
@@ -143,7 +143,7 @@ def test_switching_the_practice_radio_off_and_on_opens_the_next_block(bench, qtb
     qtbot.waitUntil(lambda: window.workbench.status.run.paused == "", timeout=15000)
     flip_until(window, qtbot, 5)
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
-    latency = window.workbench.session.loaded.findings.runs[0].latency
+    latency = window.workbench.session.loaded.findings.runs[0].result
     assert latency.switch_ons == 2
     assert {trial.block for trial in latency.trials} == {0, 1}
 
@@ -179,5 +179,5 @@ def test_the_bench_flips_by_itself_when_told_to(open_window, qtbot):
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=30000)
     run = window.workbench.session.loaded.findings.runs[0]
     assert run.outcome is Outcome.COMPLETE
-    assert run.latency.flips == 3
+    assert run.result.flips == 3
     assert window.workbench.session.loaded.facts.pick_up is PickUp.DRIVEN

@@ -77,11 +77,11 @@ def test_a_whole_sweep_by_keyboard_ends_in_its_findings_and_then_in_put_it_back(
     begin(window, qtbot, press)
     live = window.pages.tests.run
     found = findings(window, qtbot)
-    assert (found.test, found.outcome, found.linearity.cycles) == ("stick-sweep", Outcome.COMPLETE, 3)
-    assert found.linearity.speed_spread > 0.15
+    assert (found.test, found.outcome, found.result.cycles) == ("stick-sweep", Outcome.COMPLETE, 3)
+    assert found.result.speed_spread > 0.15
     told = window.workbench.status.run.stick
-    assert told.linearity_pct == pytest.approx(found.linearity.lines["independent"].deviation_pct, rel=1e-6)
-    assert live.values.figure.value.text().startswith(f"{found.linearity.lines['independent'].deviation_pct:.1f}")
+    assert told.linearity_pct == pytest.approx(found.result.lines["independent"].deviation_pct, rel=1e-6)
+    assert live.values.figure.value.text().startswith(f"{found.result.lines['independent'].deviation_pct:.1f}")
     qtbot.keyClick(window, STEPS[5], CTRL)
     assert window.step is Step.PUT_BACK
 
@@ -122,8 +122,8 @@ def test_a_whole_sweep_by_stops_with_the_mouse_takes_every_mark(at_the_tests, qt
         )
     found = findings(window, qtbot)
     assert found.outcome is Outcome.COMPLETE
-    assert (found.linearity.against, found.linearity.positions, found.linearity.cycles) == ("angle", 5, 1)
-    assert found.linearity.lines["independent"].deviation_pct < 2.0
+    assert (found.result.against, found.result.positions, found.result.cycles) == ("angle", 5, 1)
+    assert found.result.lines["independent"].deviation_pct < 2.0
 
 
 def test_a_hold_at_three_positions_goes_through_by_itself(at_the_tests, qtbot):
@@ -135,8 +135,8 @@ def test_a_hold_at_three_positions_goes_through_by_itself(at_the_tests, qtbot):
     begin(window, qtbot, press)
     found = findings(window, qtbot)
     assert (found.test, found.outcome) == ("hold-still", Outcome.COMPLETE)
-    assert len(found.steadiness.positions) == 3
-    assert found.steadiness.held_s == pytest.approx(12.0, abs=0.5)
+    assert len(found.result.positions) == 3
+    assert found.result.held_s == pytest.approx(12.0, abs=0.5)
 
 
 def test_escape_keeps_a_sweep_as_stopped_early(at_the_tests, qtbot):
@@ -148,7 +148,7 @@ def test_escape_keeps_a_sweep_as_stopped_early(at_the_tests, qtbot):
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     found = findings(window, qtbot)
     assert found.outcome is Outcome.CUT_SHORT
-    assert found.linearity.cycles >= 1
+    assert found.result.cycles >= 1
 
 
 def test_after_a_sweep_the_first_flip_still_has_its_whole_step(at_the_tests, qtbot):

@@ -24,7 +24,7 @@ def findings_and_truth(url, folder):
 )
 def test_every_answered_trial_equals_the_truth_within_a_tick_and_a_nanosecond(radio, query, tmp_path):
     findings, truth = findings_and_truth(f"practice://{radio}?{query}", tmp_path)
-    latency = findings.latency
+    latency = findings.result
     by_time = {round(known["at_s"] * 1e9): known for known in truth["flips"]}
     assert latency.flips >= 60
     assert len(latency.trials) >= 30
@@ -48,8 +48,8 @@ def test_under_a_clock_error_trials_equal_the_truth_within_the_clock_s_expanded_
     assert clock.applied == (abs(clock_ppm) > 40)
     known = {round(entry["at_s"] * 1e9): entry for entry in truth["flips"]}
     within_ppm = max(40.0, 2 * clock.standard_ppm)
-    assert len(findings.latency.trials) >= 55
-    for trial in findings.latency.trials:
+    assert len(findings.result.trials) >= 55
+    for trial in findings.result.trials:
         truth_ms = known[trial.at_ns]["mid_ms"]
         assert abs(trial.mid_ms - truth_ms) <= WITHIN_MS + truth_ms * within_ppm * 1e-6
 
@@ -57,7 +57,7 @@ def test_under_a_clock_error_trials_equal_the_truth_within_the_clock_s_expanded_
 @pytest.mark.parametrize("rate_hz", [250, 1000])
 def test_a_stick_s_trials_equal_the_truth_within_what_its_samples_resolve(rate_hz, tmp_path):
     recorded = record_bytes("practice://alder?seed=30911&control=stick", tmp_path, level_rate_hz=rate_hz)
-    latency = reduce_run(run_evidence(recorded)).latency
+    latency = reduce_run(run_evidence(recorded)).result
     known = [(entry["at_s"], entry["mid_ms"]) for entry in recorded.truth["flips"]]
     assert latency.control == "stick"
     assert len(latency.trials) >= 58
@@ -74,8 +74,8 @@ def test_the_headline_of_a_recording_is_the_headline_of_the_law_s_own_trials(see
     radio = list(RADIOS)[seed % 3]
     flips = ("random", "golden")[seed % 2]
     findings, truth = findings_and_truth(f"practice://{radio}?seed={seed}&flips={flips}", tmp_path)
-    measured = findings.latency.headline
-    kept = {trial.flip for trial in findings.latency.trials}
+    measured = findings.result.headline
+    kept = {trial.flip for trial in findings.result.trials}
     trials = [trial for trial in trials_from_truth(truth) if trial.flip in kept]
     known = estimate_headline(
         trials, frame_ms=RADIOS[radio].frame_ns / 1e6, misses_pulses=False, by_gap=False, stopped_itself=False

@@ -30,6 +30,6 @@ def test_of_one_switch_on_exactly_one_sentence_stands_in_every_place(tmp_path, s
 
 def test_of_several_switch_ons_none_stands():
     loaded = load(SESSIONS / "in-step-5-by-12.t2h")
-    assert loaded.findings.runs[0].latency.switch_ons == 5
+    assert loaded.findings.runs[0].result.switch_ons == 5
     assert not SAID.search("\n".join(findings_lines(loaded)))
     assert not SAID.search(whole_text(build_page(loaded.facts, loaded.findings, loaded.runs)))

@@ -11,26 +11,31 @@ from benchapp.presentation.ground.numbers import (
     exists,
     known,
     percent,
-    plainly,
     uncertainty_places,
 )
 from benchapp.presentation.ground.page import Block, Facts, Heading, Row
-from benchapp.records.findings import Frame, Latency, RunFindings
+from benchapp.records.findings import Frame, RunFindings
 from benchapp.records.leads import ClockKind
 
+USUAL_ENDS = f"Servo pulse, from 2{NBSP}% to 98{NBSP}% of them"
+"""What the shortest and the longest servo pulse of a run are, where the run did not hold just two."""
 
-def output_part(run: RunFindings, *, key: str) -> tuple[Block, ...]:
-    """Return what is known of the signals during the run; nothing where nothing is known."""
-    rows = tuple(_output_rows(run))
+
+def output_part(run: RunFindings, *, key: str, ends: str = USUAL_ENDS, more: Iterable[Row] = ()) -> tuple[Block, ...]:
+    """Return what is known of the signals during the run; nothing where nothing is known.
+
+    ends : what its shortest and longest servo pulse are     more : rows of the run's own test
+    """
+    rows = tuple(_output_rows(run, ends, more))
     if not rows:
         return ()
     caption = "The output during the run"
     return (Heading(text=caption, key=f"{key}output", level=3), Facts(caption=caption, rows=rows))
 
 
-def _output_rows(run: RunFindings) -> Iterable[Row]:
+def _output_rows(run: RunFindings, ends: str, more: Iterable[Row]) -> Iterable[Row]:
     if run.frame is not None:
-        yield from frame_rows(run.frame, flips=run.latency is not None)
+        yield from frame_rows(run.frame, ends=ends)
     if run.train is not None:
         train = run.train
         followed = f"channel no. {train.channel} followed the control" if train.channel else "none followed the control"
@@ -39,10 +44,7 @@ def _output_rows(run: RunFindings) -> Iterable[Row]:
         )
         separator = _by_clock(train.separator_us, run, "µs")
         yield Row(label="Pulse train at the module", value=f"{what}{separator}; {followed}")
-    if run.latency is not None:
-        yield Row(label="Glitches of the switch", value=counted(run.latency.switch_glitches, "glitch", "glitches"))
-        yield from _phase_rows(run.latency)
-        yield from _correction_rows(run.latency)
+    yield from more
     if run.clock is not None:
         yield Row(label="The probe's clock", value=_clock_words(run))
 
@@ -54,7 +56,7 @@ def _by_clock(value: float, run: RunFindings, unit: str) -> str:
     return known(value, None if u is None else max(u, least), unit)
 
 
-def frame_rows(frame: Frame, *, flips: bool) -> Iterable[Row]:
+def frame_rows(frame: Frame, *, ends: str) -> Iterable[Row]:
     """Return what the servo pulses did, each length to the digits that its uncertainty leaves it."""
     spread = f", standard deviation {digits(frame.period_sd_us, 2, 'µs')}" if exists(frame.period_sd_us) else ""
     every = "no frame could be found"
@@ -63,10 +65,9 @@ def frame_rows(frame: Frame, *, flips: bool) -> Iterable[Row]:
         every = f"a servo pulse every {period}{_u(frame.period_u_ms, 'ms')}{spread}"
     yield Row(label="Frame", value=every)
     if exists(frame.short_us) and exists(frame.long_us):
-        ends = [known(width, frame.width_u_us, "µs", figures=5) for width in (frame.short_us, frame.long_us)]
-        pair = f"{' and '.join(ends)}{_u(frame.width_u_us, 'µs')}"
-        label = "Servo pulse, down and up" if flips else f"Servo pulse, from 2{NBSP}% to 98{NBSP}% of them"
-        yield Row(label=label, value=pair)
+        lengths = [known(width, frame.width_u_us, "µs", figures=5) for width in (frame.short_us, frame.long_us)]
+        pair = f"{' and '.join(lengths)}{_u(frame.width_u_us, 'µs')}"
+        yield Row(label=ends, value=pair)
     missing = counted(frame.missing_pulses, "missing pulse")
     glitches = counted(frame.glitches, "glitch", "glitches")
     yield Row(label="Pulses", value=f"{counted(frame.pulses, 'servo pulse')}, {missing}, {glitches}")
@@ -76,27 +77,6 @@ def frame_rows(frame: Frame, *, flips: bool) -> Iterable[Row]:
 
 def _u(expanded: float | None, unit: str) -> str:
     return f" (clock and stamps: ± {digits(expanded, 2, unit)})" if exists(expanded) and expanded > 0 else ""
-
-
-def _phase_rows(latency: Latency) -> Iterable[Row]:
-    phase = latency.phase
-    tests = [
-        f"{name} {_p_words(p)}" for name, p in (("Rayleigh", phase.rayleigh_p), ("Kuiper", phase.kuiper_p)) if exists(p)
-    ]
-    if exists(phase.largest_gap):
-        tests.append(f"largest gap {percent(phase.largest_gap)} of the frame")
-    yield Row(label="How evenly the flips fell over the frame", value="; ".join(tests) or DASH + " too few flips")
-
-
-def _correction_rows(latency: Latency) -> Iterable[Row]:
-    amount, within = latency.correction_ms, latency.correction_within_ms
-    if exists(amount) and exists(within):
-        sure = f"right to within {plainly(within, 2, 'ms')} either way"
-        yield Row(label="Correction entered by hand", value=f"{plainly(amount, 6, 'ms')} added to every delay; {sure}")
-
-
-def _p_words(p: float) -> str:
-    return f"p below {at_places(0.001, 3)}" if p < 0.001 else f"p = {at_places(p, 3)}"
 
 
 def _clock_words(run: RunFindings) -> str:

@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping
 
+from benchapp.presentation.ground.flag_words import FlagWords
+
 NOTES: Mapping[str, str] = {
     "no-stick-samples": "The voltage lead on the stick recorded nothing. Clip it to the wiper, the middle contact of "
     "the stick's potentiometer, and run again.",
@@ -38,33 +40,17 @@ COUNTED: Mapping[str, str] = {
 }
 """What the number in a note counts."""
 
-FLAGS: Mapping[tuple[str, str], tuple[str, str]] = {
-    ("insufficient", "stick-sweep"): (
-        "too few cycles",
-        "The stick went there and back fewer than three times; it takes three full cycles for figures that would hold.",
+STICK_FLAGS: Mapping[str, FlagWords] = {
+    "probe-gap": FlagWords(
+        title="the probe missed records",
+        sentence="The probe missed records during this run. Nothing is read across such a gap.",
     ),
-    ("insufficient", "hold-still"): (
-        "too short",
-        "Too few servo pulses came while it was held; it takes 100 pulses to know how much they wander.",
-    ),
-    ("probe-gap", "stick-sweep"): (
-        "the probe missed records",
-        "The probe missed records during this run. Nothing is read across such a gap.",
-    ),
-    ("probe-gap", "hold-still"): (
-        "the probe missed records",
-        "The probe missed records during this run. Nothing is read across such a gap.",
-    ),
-    ("polarity-guessed", "stick-sweep"): (
-        "pulse and pause may be swapped",
-        "Both states of the output could be the servo pulse; the shorter one was taken.",
-    ),
-    ("polarity-guessed", "hold-still"): (
-        "pulse and pause may be swapped",
-        "Both states of the output could be the servo pulse; the shorter one was taken.",
+    "polarity-guessed": FlagWords(
+        title="pulse and pause may be swapped",
+        sentence="Both states of the output could be the servo pulse; the shorter one was taken.",
     ),
 }
-"""A flag's title and sentence where a stick test needs other words than a flip does."""
+"""A flag's words where a stick test needs others than a flip does."""
 
 BUDGET: Mapping[str, str] = {
     "level lead": "how true the voltage lead reads",

@@ -7,7 +7,7 @@ import numpy as np
 
 from benchapp.presentation.ground.numbers import NBSP, at_places, exists, uncertainty_places, value_and_u, with_unit
 from benchapp.presentation.ground.stick_reasons import by_stops
-from benchapp.records.findings import RunFindings
+from benchapp.records.findings import Latency, RunFindings, results
 from benchapp.records.sweep_findings import CurveLine, Linearity, TransferCurve
 from benchapp.reduction.ground.distributions import student_t_quantile
 
@@ -117,28 +117,28 @@ def flat_pct(linearity: Linearity) -> float | None:
     return flat if flat > least else 0.0
 
 
-def expected_flip_ms(run: RunFindings) -> float | None:
+def expected_flip_ms(run: RunFindings, found: Linearity) -> float | None:
     """Return what a flip through this chain would take on average, to the end of the pulse [ms]; None without a lag.
 
     The lag, half a frame of waiting, and the mean pulse.
     """
-    found, frame = run.linearity, run.frame
-    if found is None or frame is None or not exists(found.delay_ms) or not exists(frame.period_ms):
+    frame = run.frame
+    if frame is None or not exists(found.delay_ms) or not exists(frame.period_ms):
         return None
     if not (exists(found.low_us) and exists(found.high_us)):
         return None
     return found.delay_ms + frame.period_ms / 2 + (found.low_us + found.high_us) / 2 / 1e3
 
 
-def flip_beside(runs: Iterable[RunFindings]) -> RunFindings | None:
+def flip_beside(runs: Iterable[RunFindings]) -> tuple[RunFindings, Latency] | None:
     """Return the last run of a session that has a figure for flips, to hold a sweep's lag against; None without."""
-    told = [run for run in runs if run.latency is not None and exists(run.latency.headline.value_ms)]
+    told = [(run, latency) for run, latency in results(Latency, runs) if exists(latency.headline.value_ms)]
     return told[-1] if told else None
 
 
 def span_beside_us(runs: Iterable[RunFindings]) -> float | None:
     """Return the output span of a session's last sweep that has one, to hold a wander against; None without."""
-    spans = [run.linearity.span_us for run in runs if run.linearity is not None and exists(run.linearity.span_us)]
+    spans = [found.span_us for _, found in results(Linearity, runs) if exists(found.span_us)]
     return spans[-1] if spans else None
 
 

@@ -3,7 +3,6 @@
 from benchapp.presentation.ground.enough import so_many_of
 from benchapp.presentation.ground.page import PRACTICE_MARK, Block, Heading, KeyFigure
 from benchapp.records.findings import RunFindings
-from benchapp.records.method import FEWEST_ANSWERED, FEWEST_CYCLES, FEWEST_HELD_PULSES
 
 NO_FIGURE_YET = "too few for a figure"
 
@@ -13,23 +12,11 @@ def is_too_few(run: RunFindings) -> bool:
     return "insufficient" in run.flags
 
 
-def too_few_figure(run: RunFindings, lines: tuple[str, ...], *, key: str, practice: bool) -> tuple[Block, ...]:
-    """Return, large, how many flips, cycles or pulses count of those a figure needs; lines say more of the run."""
-    label, value, unit = _count(run)
+def too_few_figure(
+    counted: str, done: int, needed: int, unit: str, lines: tuple[str, ...], *, key: str, practice: bool
+) -> tuple[Block, ...]:
+    """Return, large, how many count of those a figure needs ("Full cycles", 2 of 3 "cycles"); lines say more."""
     mark = f"{PRACTICE_MARK} · " if practice else ""
-    figure = KeyFigure(label=f"{mark}{label}", value=value, unit=unit, spread=NO_FIGURE_YET, lines=lines)
+    label = f"{mark}{counted} of those a figure needs"
+    figure = KeyFigure(label=label, value=so_many_of(done, needed), unit=unit, spread=NO_FIGURE_YET, lines=lines)
     return (Heading(text="The figure", key=f"{key}figure"), figure)
-
-
-def _count(run: RunFindings) -> tuple[str, str, str]:
-    """Return what is counted, so many of so many, and its unit."""
-    if run.linearity is not None:
-        return (
-            "Full cycles, there and back, of those a figure needs",
-            so_many_of(run.linearity.cycles, FEWEST_CYCLES),
-            "cycles",
-        )
-    if run.steadiness is not None:
-        return "Servo pulses of those a figure needs", so_many_of(run.steadiness.pulses, FEWEST_HELD_PULSES), "pulses"
-    answered = len(run.latency.trials) if run.latency is not None else 0
-    return "Answered flips of those a figure needs", so_many_of(answered, FEWEST_ANSWERED), "flips"

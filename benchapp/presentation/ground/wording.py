@@ -2,25 +2,15 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from benchapp.presentation.ground.cleaning import clean
+from benchapp.presentation.ground.flag_words import FlagWords
 from benchapp.presentation.ground.numbers import NBSP, counted, digits, exists, plainly
 from benchapp.presentation.ground.stick_codes import BUDGET as STICK_BUDGET
 from benchapp.presentation.ground.stick_codes import COUNTED
-from benchapp.presentation.ground.stick_codes import FLAGS as STICK_FLAGS
 from benchapp.presentation.ground.stick_codes import NOTES as STICK_NOTES
 from benchapp.records.findings import Excluded
 from benchapp.records.run import Outcome, PickUp
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class FlagWords:
-    """A flag on screen: a few words, and the sentence that says what it means for the figure."""
-
-    title: str
-    sentence: str
-
 
 FLAGS: Mapping[str, FlagWords] = {
     "phase-locked": FlagWords(
@@ -128,15 +118,6 @@ ROLES: Mapping[str, str] = {
     "drive": "probe's flip",
 }
 
-TESTS: Mapping[str, str] = {
-    "switch-flip": "Switch to servo pulse",
-    "stick-sweep": "Stick sweep",
-    "hold-still": "Hold still",
-    "servo-travel": "Servo travel",
-    "link-loss": "Link loss",
-    "watch": "Watch",
-}
-
 CONTROLS: Mapping[str, str] = {"switch": "the switch", "stick": "the stick passing its middle"}
 
 POINTS: Mapping[str, str] = {
@@ -202,11 +183,8 @@ WORDS: Mapping[str, str] = {
 _NUMBERED = re.compile(r"([a-z][a-z-]*)(?:[ :=]+(\d+))?")
 
 
-def flag_words(code: str, test: str = "switch-flip") -> FlagWords:
-    """Return the words for a flag of a test; for a code of a newer program, words that say so."""
-    own = STICK_FLAGS.get((code, test))
-    if own is not None:
-        return FlagWords(title=own[0], sentence=own[1])
+def flag_words(code: str) -> FlagWords:
+    """Return the words most tests have for a flag; for a code of a newer program, words that say so."""
     known = FLAGS.get(code)
     if known is not None:
         return known
@@ -244,11 +222,6 @@ def role_words(role: str) -> str:
     if stem == "output" and number.isdigit():
         return f"{ROLES['output']}{NBSP}{number}"
     return clean(role, limit=40) or "nothing"
-
-
-def test_words(test: str) -> str:
-    """Return the title of a named test."""
-    return TESTS.get(test, clean(test, limit=40))
 
 
 def budget_words(source: str) -> str:

@@ -31,6 +31,7 @@ from benchapp.presentation.hold.hold import hold
 from benchapp.presentation.hold.hold_details import hold_details
 from benchapp.presentation.hold.hold_verdict import floor_words, spread_words, wander_pct
 from benchapp.records.findings import RunFindings
+from benchapp.records.method import FEWEST_HELD_PULSES
 from benchapp.records.sweep_findings import DistinctValues, Steadiness
 
 HOLD_DEFINITION = (
@@ -44,7 +45,8 @@ _MOST_VALUES = 60
 def hold_figure(run: RunFindings, found: Steadiness, *, key: str, practice: bool) -> tuple[Block, ...]:
     """Return the figure, large, with the lines that say what it stands for."""
     if is_too_few(run):
-        return too_few_figure(run, (f"{_held(found)}.",), key=key, practice=practice)
+        what, lines = "Servo pulses", (f"{_held(found)}.",)
+        return too_few_figure(what, found.pulses, FEWEST_HELD_PULSES, "pulses", lines, key=key, practice=practice)
     mark = f"{PRACTICE_MARK} · " if practice else ""
     told, beside = _figure_words(found)
     number, _, unit = told.partition(NBSP)

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Mapping
 from benchapp.presentation.ground.cleaning import clean
 from benchapp.presentation.ground.numbers import DASH, exists, marked, when
 from benchapp.presentation.ground.page import Block, Bullets, Definitions, Facts, Heading, Paragraph, Row, Tone
-from benchapp.presentation.ground.wording import TESTS
 from benchapp.presentation.report_page.definitions import definitions_of
+from benchapp.presentation.shown import test_words
 from benchapp.records.findings import SessionFindings
+from benchapp.records.named_tests import names_of_tests
 from benchapp.records.run import Origin, SessionFacts
 
 _UNITS: Mapping[str, str] = {
@@ -21,13 +22,7 @@ REACH = "One set, this program version, this date; others may differ, also other
 
 def definitions_part(findings: SessionFindings) -> tuple[Block, ...]:
     """Return the definitions that these findings use."""
-    runs = findings.runs
-    entries = definitions_of(
-        flips=any(run.latency is not None for run in runs),
-        stages=any(run.stages for run in runs),
-        sweeps=any(run.linearity is not None for run in runs),
-        holds=any(run.steadiness is not None for run in runs),
-    )
+    entries = definitions_of(findings.runs)
     return (Heading(text="Definitions used", key="definitions"), Definitions(entries=entries))
 
 
@@ -70,7 +65,7 @@ def no_runs_part() -> tuple[Block, ...]:
     return (
         Heading(text="Verdict", key="verdict"),
         Paragraph(text="No test finished yet.", tone=Tone.LEAD),
-        Paragraph(text=f"Run a test, “{TESTS['switch-flip']}” for a start, and its findings stand here."),
+        Paragraph(text=f"Run a test, “{test_words(names_of_tests()[0])}” for a start, and its findings stand here."),
     )
 
 

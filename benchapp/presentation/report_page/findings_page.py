@@ -2,18 +2,16 @@
 
 from collections.abc import Iterable, Sequence
 
-from benchapp.presentation.flips.trials_part import left_out_part, trials_part
 from benchapp.presentation.ground.cleaning import clean
 from benchapp.presentation.ground.numbers import counted, when
 from benchapp.presentation.ground.page import PRACTICE_MARK, Block, Heading, Page, Paragraph, Tone
-from benchapp.presentation.ground.wording import OUTCOMES, test_words
+from benchapp.presentation.ground.wording import OUTCOMES
 from benchapp.presentation.report_page.closing_part import definitions_part, evidence_part, no_runs_part, reach_part
-from benchapp.presentation.report_page.figure_part import figure_part, verdict_part
-from benchapp.presentation.report_page.plots_part import plots_part
 from benchapp.presentation.report_page.safety_part import safety_part
-from benchapp.presentation.report_page.tables_part import tables_part
 from benchapp.presentation.report_page.tested_part import tested_part
+from benchapp.presentation.report_page.verdict import verdict_part
 from benchapp.presentation.report_page.versions import other_version
+from benchapp.presentation.shown import shown_test, test_words
 from benchapp.records.findings import RunFindings, SessionFindings
 from benchapp.records.run import Origin, RunEvidence, SessionFacts
 
@@ -25,7 +23,7 @@ def build_page(facts: SessionFacts, findings: SessionFindings, evidence: Sequenc
     """
     practice = facts.origin is Origin.PRACTICE
     recorded = {run.run: run for run in evidence}
-    flips = not findings.runs or any(run.latency is not None for run in findings.runs)
+    flips = not findings.runs or any(shown_test(run.test).by_flips for run in findings.runs)
     blocks: list[Block] = [*safety_part(facts), *tested_part(facts, flips=flips)]
     other = other_version(facts, findings)
     if other:
@@ -63,13 +61,12 @@ def run_part(
     if key:
         outcome = OUTCOMES[run.outcome]
         yield Heading(text=f"Run {run.run}: {test_words(run.test)} ({outcome})", key=key.rstrip("-"))
+    test = shown_test(run.test)
     yield from verdict_part(run, key=key, others=others)
-    yield from figure_part(run, key=key, practice=practice)
-    yield from plots_part(run, evidence, key=key, practice=practice)
-    yield from tables_part(run, key=key, others=others)
-    if run.latency is not None:
-        yield from trials_part(run.latency, key=key, width_u_us=None if run.frame is None else run.frame.width_u_us)
-        yield from left_out_part(run.latency, key=key)
+    yield from test.figure(run, run.result, key=key, practice=practice)
+    yield from test.plots(run, run.result, evidence, key=key, practice=practice)
+    yield from test.tables(run, run.result, others, key=key)
+    yield from test.trials(run, run.result, key=key)
 
 
 def _subtitle(facts: SessionFacts, findings: SessionFindings) -> str:

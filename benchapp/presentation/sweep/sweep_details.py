@@ -52,7 +52,7 @@ def _rows(run: RunFindings, found: Linearity) -> Iterable[Row]:
     yield Row(label="Full travel", value=f"{whole}{give_words(found.span_u_us)}")
     yield said("Middle of the travel", _middle(found), "centre_offset_us")
     yield said("Lag, stick to the pulse's beginning", _lag(found), "delay_ms")
-    expected = expected_flip_ms(run)
+    expected = expected_flip_ms(run, found)
     if expected is not None:
         yield Row(label="What a flip would take, by that lag", value=digits(expected, 3, "ms"))
     yield said("Play on turning back", _band(found, unit),

@@ -28,6 +28,7 @@ from benchapp.presentation.sweep.sweep_tables import (
 )
 from benchapp.presentation.sweep.transfer import transfer
 from benchapp.records.findings import RunFindings
+from benchapp.records.method import FEWEST_CYCLES
 from benchapp.records.sweep_findings import Linearity
 
 
@@ -51,7 +52,8 @@ def sweep_figure(run: RunFindings, found: Linearity, *, key: str, practice: bool
     value, give = value_and_u(None if line is None else line.deviation_pct, found.expanded_uncertainty_pct)
     most = None if line is None else at_most_pct(line)
     if line is not None and is_too_few(run):
-        return too_few_figure(run, (f"{_measured(found)}.",), key=key, practice=practice)
+        what, lines = "Full cycles, there and back,", (f"{_measured(found)}.",)
+        return too_few_figure(what, found.cycles, FEWEST_CYCLES, "cycles", lines, key=key, practice=practice)
     mark = f"{PRACTICE_MARK} · " if practice else ""
     if line is None:
         spread = f"no figure: {no_curve(run.notes)}"

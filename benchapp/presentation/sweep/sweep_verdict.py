@@ -148,7 +148,7 @@ def _lag(run: RunFindings, found: Linearity, others: Iterable[RunFindings]) -> s
     give = delay_half_width_ms(found)
     lag = give_or_take(found.delay_ms, give, "ms")
     told = f"A servo pulse begins with what the stick said some time earlier; this lag is {lag}"
-    expected = expected_flip_ms(run)
+    expected = expected_flip_ms(run, found)
     if expected is None:
         return f"{told}."
     whole = digits(expected, 3, "ms")
@@ -161,13 +161,14 @@ def _lag(run: RunFindings, found: Linearity, others: Iterable[RunFindings]) -> s
 def _flips(others: Iterable[RunFindings], expected: float, give: float | None) -> str:
     """Hold what the lag leads to expect of a flip against the flips of the same session; give: the lag's."""
     beside = flip_beside(others)
-    if beside is None or beside.latency is None:
+    if beside is None:
         return ""
-    headline = beside.latency.headline
+    other, latency = beside
+    headline = latency.headline
     value = headline.value_ms
     if not exists(value):
         return ""
-    took = f"; the flips of run {beside.run} took {digits(value, 3, 'ms')}"
+    took = f"; the flips of run {other.run} took {digits(value, 3, 'ms')}"
     if abs(value - expected) <= math.hypot(headline.expanded_uncertainty_ms or 0.0, give or 0.0):
         return f"{took}, the same within their give or take"
     away = f"{digits(abs(value - expected), 2, 'ms')} {'more' if value > expected else 'less'}"

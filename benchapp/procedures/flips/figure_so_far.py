@@ -33,7 +33,7 @@ class FigureSoFar:
         except NotEnoughData:
             self._latency, self._budget = None, ()
         else:
-            self._latency, self._budget = findings.latency, findings.uncertainty
+            self._latency, self._budget = findings.own(Latency), findings.uncertainty
 
     def sofar(self, flips: int) -> Sofar:
         """Return what the stop rules look at, for this many flips seen."""

@@ -5,11 +5,14 @@ findings.
 """
 
 from dataclasses import replace
+from functools import singledispatch
 
 from benchapp.procedures.ground.progress import StickProgress
 from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import RunFindings
+from benchapp.records.results import Result
 from benchapp.records.run import RunEvidence
+from benchapp.records.sweep_findings import Linearity, Steadiness
 
 
 class StickFigure:
@@ -21,27 +24,37 @@ class StickFigure:
 
     def shown(self, progress: StickProgress) -> StickProgress:
         """Return a progress with the figures so far; straightness is told from one full cycle on."""
-        line = self._found.linearity if self._found else None
-        steady = self._found.steadiness if self._found else None
-        if steady is not None:
-            return replace(
-                progress,
-                sd_us=steady.sd_us,
-                peak_us=steady.peak_to_peak_us,
-                pulses=steady.pulses,
-                told_from_probe=steady.told_from_probe,
-            )
-        if line is None:
-            return progress
-        straight = line.lines.get("independent") if line.cycles else None
-        return replace(
-            progress,
-            last_us=self._last_us,
-            low_us=line.low_us,
-            high_us=line.high_us,
-            linearity_pct=None if straight is None else straight.deviation_pct,
-            linearity_u_pct=None if straight is None else straight.expanded_u_pct,
-        )
+        return progress if self._found is None else _with_figures(self._found.result, progress, self._last_us)
+
+
+@singledispatch
+def _with_figures(result: Result, progress: StickProgress, last_us: float | None) -> StickProgress:
+    """Return a progress with what a test's result says while it goes on: nothing, where the test shows nothing yet."""
+    return progress
+
+
+@_with_figures.register
+def _(steady: Steadiness, progress: StickProgress, last_us: float | None) -> StickProgress:
+    return replace(
+        progress,
+        sd_us=steady.sd_us,
+        peak_us=steady.peak_to_peak_us,
+        pulses=steady.pulses,
+        told_from_probe=steady.told_from_probe,
+    )
+
+
+@_with_figures.register
+def _(line: Linearity, progress: StickProgress, last_us: float | None) -> StickProgress:
+    straight = line.lines.get("independent") if line.cycles else None
+    return replace(
+        progress,
+        last_us=last_us,
+        low_us=line.low_us,
+        high_us=line.high_us,
+        linearity_pct=None if straight is None else straight.deviation_pct,
+        linearity_u_pct=None if straight is None else straight.expanded_u_pct,
+    )
 
 
 def stick_figure_of(evidence: RunEvidence) -> StickFigure:

@@ -89,7 +89,7 @@ def reduce_switch_flip(evidence: RunEvidence) -> RunFindings:
         flags=_flags(evidence, lines, measured, facts),
         notes=_notes(evidence, lines, measured, facts, latency),
         frame=_frame(evidence, lines),
-        latency=latency,
+        result=latency,
         stages=parts,
         uncertainty=uncertainty,
         train=train,

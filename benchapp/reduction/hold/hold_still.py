@@ -62,7 +62,7 @@ def reduce_hold_still(evidence: RunEvidence) -> RunFindings:
         notes=tuple(notes),
         frame=frame_of(output),
         clock=output.clock,
-        steadiness=steadiness,
+        result=steadiness,
     )
 
 

@@ -75,7 +75,7 @@ def reduce_stick_sweep(evidence: RunEvidence) -> RunFindings:
         notes=(*line_notes(output), *told.notes, *(clock_notes(output) if told.linearity.span_us else ())),
         frame=frame_of(output),
         clock=output.clock,
-        linearity=told.linearity,
+        result=told.linearity,
     )
 
 

@@ -8,11 +8,10 @@ from pathlib import Path
 from benchapp.desk.findings import page_of
 from benchapp.desk.loading import load
 from benchapp.records.errors import BenchError
-from benchapp.report.csv_table import trials_csv
+from benchapp.report.csv_tables import csv_tables
 from benchapp.report.findings_json import document_text, findings_document
 from benchapp.report.html import render_html
 from benchapp.report.pdf import pdf_bytes
-from benchapp.report.stick_tables import stick_tables
 from benchapp.sessions.opening import verify
 from tests.campaigns.fuzzers.bounds import bounded, clear, refused
 from tests.campaigns.fuzzers.chances import chance_of
@@ -65,13 +64,10 @@ def _judge(path: Path, *, pdf: bool) -> str:
     html = render_html(page)
     assert len(html) < MOST_HTML, f"a page of {len(html)} signs"
     assert "<img src=x" not in html
-    trials_csv(loaded.facts, loaded.findings)
-    stick_tables(loaded.facts, loaded.findings)
+    csv_tables(loaded.facts, loaded.findings)
     if pdf:
         assert pdf_bytes(page).startswith(b"%PDF")
-    answer = (
-        "answered" if any(run.latency or run.linearity or run.steadiness for run in loaded.findings.runs) else "empty"
-    )
+    answer = "answered" if loaded.findings.runs else "empty"
     return f"{answer}, damage said" if loaded.facts.damage else answer
 
 

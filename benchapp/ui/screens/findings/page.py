@@ -5,7 +5,8 @@ from pathlib import Path
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton, QStackedLayout, QWidget
 
-from benchapp.presentation.ground.wording import OUTCOMES, test_words
+from benchapp.presentation.ground.wording import OUTCOMES
+from benchapp.presentation.shown import test_words
 from benchapp.records.findings import RunFindings
 from benchapp.ui.link.desk_calls import OpenSession
 from benchapp.ui.link.workbench import Workbench

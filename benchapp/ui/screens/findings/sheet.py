@@ -11,7 +11,8 @@ from benchapp.presentation.flips.flip_figure import flip_figure, usual_flip
 from benchapp.presentation.ground.numbers import grouped
 from benchapp.presentation.ground.page import Block, Bullets, Figure, Heading, KeyFigure, Notice, Paragraph, Signal
 from benchapp.presentation.screens.screen_parts import of_run, shared
-from benchapp.records.findings import RunFindings
+from benchapp.presentation.shown import shown_test
+from benchapp.records.findings import Latency, RunFindings
 from benchapp.ui.link.desk_calls import OpenSession
 from benchapp.ui.look.theme import Theme, use_lengths
 from benchapp.ui.look.tokens import Space, Type
@@ -30,12 +31,7 @@ _FIGURE_PX = 340
 _LEAST_DRAWING_PX = 400
 _VERDICT_AND_DEFINITION = 2
 _DRAWN_LIVE = ("dots", "trains")
-_BESIDE = ("deviation", "hold")
-"""The drawing that stands beside the figure of a stick test; a run of flips has its dots there."""
 _OF_FLIPS = ("trials", "left-out")
-_LINES_ON_CARD = 1
-_LINES_OF_FLIPS = 2
-"""The figure for any switch-on beside the one on the card, and how many flips count."""
 _HOW_TO_READ = "How to read the figure"
 
 
@@ -102,18 +98,19 @@ class FindingsSheet(QWidget):
         self.safety = SafetyFold(theme, common.pop("safety", ()), practice=session.page.practice)
         self.column.addWidget(self.safety)
         said = [block for block in own.pop("verdict", common.pop("verdict", ())) if not _is_part_heading(block)]
-        flips = run is not None and run.latency is not None
+        test = None if run is None else shown_test(run.test)
+        flips = test is not None and test.by_flips
         first = 1 if flips else _VERDICT_AND_DEFINITION
         self._add(said[:first])
         figure = next((block for block in own.pop("figure", ()) if isinstance(block, KeyFigure)), None)
         self.dots: DotPlot | None = None
-        beside = next((block for block in _figures(own) if not flips and block.key in _BESIDE), None)
+        beside = next((block for block in _figures(own) if test is not None and block.key == test.beside), None)
         if run is not None and figure is not None:
             self._add_figure(figure, run, beside, practice=session.page.practice)
             if flips:
                 self._add_closely(session, run)
         self._add(said[first:])
-        self._add_reading(figure, _LINES_OF_FLIPS if flips else _LINES_ON_CARD)
+        self._add_reading(figure, 1 if test is None else test.lines_on_card)
         self._add(own.pop("left-out", ()))
         for blocks in (*own.values(), *common.values()):
             self._add(block for block in blocks if not _is_shown_above(block, beside))
@@ -136,10 +133,10 @@ class FindingsSheet(QWidget):
     def _add_figure(self, figure: KeyFigure, run: RunFindings, beside: Figure | None, *, practice: bool) -> None:
         """Show the figure on its card, with every flip as a dot beside it, or the drawing of a stick test."""
         row = WrapRow(spacing=Space.LARGE, line_spacing=Space.LARGE)
-        on_card = _LINES_ON_CARD if run.latency is None else _LINES_OF_FLIPS
-        shown = key_figure_widget(replace(figure, lines=figure.lines[:on_card]))
+        test = shown_test(run.test)
+        shown = key_figure_widget(replace(figure, lines=figure.lines[: test.lines_on_card]))
         drawn: QWidget | None = None
-        if run.latency is not None:
+        if test.by_flips:
             drawn = self._dots(run, practice=practice)
         elif beside is not None:
             drawn = FigureView(self._theme, beside)
@@ -158,8 +155,7 @@ class FindingsSheet(QWidget):
         inside = QVBoxLayout(frame)
         inside.setContentsMargins(Space.LARGE, Space.MEDIUM, Space.LARGE, Space.MEDIUM)
         self.dots = DotPlot(self._theme)
-        if run.latency is not None:
-            self.dots.show_latency(run.latency, practice=practice)
+        self.dots.show_latency(run.own(Latency), practice=practice)
         inside.addWidget(self.dots)
         return frame
 

@@ -4,8 +4,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QFrame, QSizePolicy, QVBoxLayout, QWidget
 
-from benchapp.presentation.ground.wording import test_words
 from benchapp.presentation.screens.test_cards import CARDS
+from benchapp.presentation.shown import test_words
 from benchapp.ui.look.theme import use_lengths
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import button

@@ -1,6 +1,5 @@
-"""The verdict in plain words, and the figure with its interval and uncertainty."""
+"""The figure of a run of flips with its interval and uncertainty."""
 
-from collections.abc import Sequence
 from statistics import median
 
 from benchapp.presentation.flips.flip_places import interval_decimals
@@ -18,73 +17,36 @@ from benchapp.presentation.ground.numbers import (
     value_and_u,
     with_unit,
 )
-from benchapp.presentation.ground.page import PRACTICE_MARK, Block, Bullets, Heading, KeyFigure, Paragraph, Tone
+from benchapp.presentation.ground.page import PRACTICE_MARK, Block, Heading, KeyFigure
 from benchapp.presentation.ground.too_few import is_too_few, too_few_figure
-from benchapp.presentation.ground.wording import ESTIMATORS, OUTCOMES, POINTS, RULES, flag_words, note_sentence
-from benchapp.presentation.hold.hold_part import HOLD_DEFINITION, hold_figure
-from benchapp.presentation.report_page.verdict import meaning, verdict
-from benchapp.presentation.sweep.sweep_part import sweep_definition, sweep_figure
+from benchapp.presentation.ground.wording import ESTIMATORS, POINTS, RULES
 from benchapp.records.findings import Headline, Latency, RunFindings
-from benchapp.records.run import Outcome
+from benchapp.records.method import FEWEST_ANSWERED
 
 
-def verdict_part(run: RunFindings, *, key: str, others: Sequence[RunFindings] = ()) -> tuple[Block, ...]:
-    """Return the verdict, what it means, and what to keep in mind about it; others: the session's other runs."""
-    blocks: list[Block] = [
-        Heading(text="Verdict", key=f"{key}verdict"),
-        Paragraph(text=verdict(run), tone=Tone.LEAD),
-    ]
-    if run.linearity is not None:
-        blocks.append(Paragraph(text=sweep_definition(run.linearity), tone=Tone.SOFT))
-    if run.steadiness is not None:
-        blocks.append(Paragraph(text=HOLD_DEFINITION, tone=Tone.SOFT))
-    sentences = meaning(run, others)
-    if sentences:
-        blocks.append(Bullets(items=sentences))
-    minded = keep_in_mind(run)
-    if minded:
-        blocks.append(Heading(text="Keep in mind", key=f"{key}mind", level=3))
-        blocks.append(Bullets(items=minded))
-    return tuple(blocks)
-
-
-def keep_in_mind(run: RunFindings) -> tuple[str, ...]:
-    """Return a sentence for every flag and note of the run, and for one that was stopped early."""
-    sentences = [_flag_sentence(code, run) for code in run.flags]
-    sentences += [note_sentence(note) for note in run.notes]
-    if run.outcome is Outcome.CUT_SHORT:
-        sentences.append(f"The run was {OUTCOMES[run.outcome]}; everything up to there was kept.")
-    return tuple(sentences)
-
-
-def _flag_sentence(code: str, run: RunFindings) -> str:
-    glide_ms = _glide_ms(run) if code == "ramp" else None
+def ramp_sentence(run: RunFindings, latency: Latency) -> str:
+    """Return over how long the output glides, for the flag that says it does; "" where that is not known."""
+    glide_ms = _glide_ms(run, latency)
     if glide_ms is None:
-        return flag_words(code, run.test).sentence
+        return ""
     return f"The output glides over {digits(glide_ms, 2, 'ms')}, more than three frames: a speed or slow setting is on."
 
 
-def _glide_ms(run: RunFindings) -> float | None:
+def _glide_ms(run: RunFindings, latency: Latency) -> float | None:
     """Return the median glide from 10 to 90 % [ms], or None where it is not known."""
-    if run.latency is None or run.frame is None or not exists(run.frame.period_ms):
+    if run.frame is None or not exists(run.frame.period_ms):
         return None
-    rises = [trial.rise_frames for trial in run.latency.trials if exists(trial.rise_frames)]
+    rises = [trial.rise_frames for trial in latency.trials if exists(trial.rise_frames)]
     glide_ms = median(rises) * run.frame.period_ms if rises else 0.0
     return glide_ms if glide_ms > 0.0 else None
 
 
-def figure_part(run: RunFindings, *, key: str, practice: bool) -> tuple[Block, ...]:
+def flip_figure_part(run: RunFindings, latency: Latency, *, key: str, practice: bool) -> tuple[Block, ...]:
     """Return the figure, large, with the lines that say what it stands for."""
-    if run.linearity is not None:
-        return sweep_figure(run, run.linearity, key=key, practice=practice)
-    if run.steadiness is not None:
-        return hold_figure(run, run.steadiness, key=key, practice=practice)
-    latency = run.latency
-    if latency is None:
-        return ()
     headline = latency.headline
     if is_too_few(run):
-        return too_few_figure(run, (_counts(latency),), key=key, practice=practice)
+        answered, lines = len(latency.trials), (_counts(latency),)
+        return too_few_figure("Answered flips", answered, FEWEST_ANSWERED, "flips", lines, key=key, practice=practice)
     value, spread = value_and_u(headline.value_ms, headline.expanded_uncertainty_ms)
     mark = f"{PRACTICE_MARK} · " if practice else ""
     figure = KeyFigure(

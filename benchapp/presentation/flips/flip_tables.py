@@ -1,20 +1,22 @@
-"""The tables of one run: points of the answer, certainty, up and down, stages, budget, the output."""
+"""The tables of a run of flips: points of the answer, certainty, up and down, stages, budget, the output."""
 
 from collections.abc import Iterable, Sequence
 
 from benchapp.presentation.flips.flip_places import table_places
 from benchapp.presentation.ground.numbers import (
+    DASH,
     at_places,
+    counted,
     exists,
     grouped,
+    percent,
+    plainly,
     sentence_start,
 )
 from benchapp.presentation.ground.output_part import output_part
-from benchapp.presentation.ground.page import Block, Cell, Column, Heading, Table
+from benchapp.presentation.ground.page import Block, Cell, Column, Heading, Row, Table
 from benchapp.presentation.ground.table_making import number_cell, with_reasons
 from benchapp.presentation.ground.wording import POINTS, PREDICTIONS, budget_words, role_words
-from benchapp.presentation.hold.hold_part import hold_tables
-from benchapp.presentation.sweep.sweep_part import sweep_tables
 from benchapp.records.findings import BudgetLine, Interval, Latency, PointSummary, RunFindings, Stage
 
 _NO_POINT = "no flip gave this point: the step is too small beside the noise, or no flip counts"
@@ -24,27 +26,27 @@ _P95_HIGH = "an upper limit of the 95 % point needs 72 flips"
 _ALL = "the flips without an answer reach this far: later than the answer window"
 
 
-def tables_part(run: RunFindings, *, key: str, others: Sequence[RunFindings] = ()) -> tuple[Block, ...]:
-    """Return the tables that this run has data for; others: the session's other runs."""
-    if run.linearity is not None:
-        return sweep_tables(run, run.linearity, key=key)
-    if run.steadiness is not None:
-        return hold_tables(run, run.steadiness, others, key=key)
-    blocks: list[Block] = [Heading(text="Tables", key=f"{key}tables")]
-    latency = run.latency
-    if latency is not None:
-        places = table_places(latency)
-        blocks += [
-            points_table(latency, places, key=key),
-            certainty_table(latency, places, key=key),
-            directions_table(latency, places, key=key),
-        ]
-        if run.stages:
-            blocks.append(stages_table(run.stages, places, key=key))
+def flip_tables(run: RunFindings, latency: Latency, *, key: str) -> tuple[Block, ...]:
+    """Return the tables that this run has data for, and what the output did meanwhile."""
+    places = table_places(latency)
+    blocks: list[Block] = [
+        Heading(text="Tables", key=f"{key}tables"),
+        points_table(latency, places, key=key),
+        certainty_table(latency, places, key=key),
+        directions_table(latency, places, key=key),
+    ]
+    if run.stages:
+        blocks.append(stages_table(run.stages, places, key=key))
     if run.uncertainty:
-        wide = () if latency is None else latency.any_switch_on.lines
-        blocks.append(budget_table(run.uncertainty, key=key, wide=wide))
-    return (*blocks, *output_part(run, key=key))
+        blocks.append(budget_table(run.uncertainty, key=key, wide=latency.any_switch_on.lines))
+    return (*blocks, *output_part(run, key=key, ends="Servo pulse, down and up", more=flip_rows(latency)))
+
+
+def flip_rows(latency: Latency) -> Iterable[Row]:
+    """Return what the switch did, and what was added to its delays."""
+    yield Row(label="Glitches of the switch", value=counted(latency.switch_glitches, "glitch", "glitches"))
+    yield from _phase_rows(latency)
+    yield from _correction_rows(latency)
 
 
 def points_table(latency: Latency, places: int, *, key: str) -> Table:
@@ -194,3 +196,24 @@ def _standard_cell(value: float) -> Cell:
     if exists(value) and 0 < value < 0.0001:
         return Cell(text=f"below {at_places(0.0001, 4)}")
     return number_cell(value, 4, "not known")
+
+
+def _phase_rows(latency: Latency) -> Iterable[Row]:
+    phase = latency.phase
+    tests = [
+        f"{name} {_p_words(p)}" for name, p in (("Rayleigh", phase.rayleigh_p), ("Kuiper", phase.kuiper_p)) if exists(p)
+    ]
+    if exists(phase.largest_gap):
+        tests.append(f"largest gap {percent(phase.largest_gap)} of the frame")
+    yield Row(label="How evenly the flips fell over the frame", value="; ".join(tests) or DASH + " too few flips")
+
+
+def _correction_rows(latency: Latency) -> Iterable[Row]:
+    amount, within = latency.correction_ms, latency.correction_within_ms
+    if exists(amount) and exists(within):
+        sure = f"right to within {plainly(within, 2, 'ms')} either way"
+        yield Row(label="Correction entered by hand", value=f"{plainly(amount, 6, 'ms')} added to every delay; {sure}")
+
+
+def _p_words(p: float) -> str:
+    return f"p below {at_places(0.001, 3)}" if p < 0.001 else f"p = {at_places(p, 3)}"

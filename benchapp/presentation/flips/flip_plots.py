@@ -1,4 +1,4 @@
-"""The plots of one run: every flip as a dot, how often, how far, where in the frame, and one flip's pulse trains."""
+"""The plots of a run of flips: all as dots, how often, how far, where in the frame, and one flip's pulse trains."""
 
 from collections.abc import Iterable
 
@@ -8,21 +8,14 @@ from benchapp.presentation.flips.histogram import histogram
 from benchapp.presentation.flips.phase_strip import phase_strip
 from benchapp.presentation.flips.trains import trains, typical_trial
 from benchapp.presentation.ground.page import Block, Figure, Heading, Paragraph, Tone
-from benchapp.presentation.hold.hold_part import hold_plots
-from benchapp.presentation.sweep.sweep_part import sweep_plots
 from benchapp.records.findings import Latency, PointSummary, RunFindings
 from benchapp.records.run import RunEvidence
 
 
-def plots_part(run: RunFindings, evidence: RunEvidence | None, *, key: str, practice: bool) -> tuple[Block, ...]:
+def flip_plots(
+    run: RunFindings, latency: Latency, evidence: RunEvidence | None, *, key: str, practice: bool
+) -> tuple[Block, ...]:
     """Return the plots that this run has data for; a plot that cannot be drawn is named with the reason."""
-    if run.linearity is not None:
-        return sweep_plots(run.linearity, key=key, practice=practice)
-    if run.steadiness is not None:
-        return hold_plots(run.steadiness, key=key, practice=practice)
-    latency = run.latency
-    if latency is None:
-        return ()
     heading = Heading(text="Every flip", key=f"{key}plots")
     if not latency.trials:
         return (heading, Paragraph(text="Nothing to draw: no flip counts.", tone=Tone.SOFT))

@@ -1,26 +1,21 @@
-"""The blocks `linearity` and `steadiness` of a findings document."""
+"""The block `linearity` of a findings document."""
 
 from collections.abc import Iterable
 
 from benchapp.presentation.ground.stick_facts import told_curve
-from benchapp.presentation.ground.stick_reasons import by_stops, missing_figures, missing_steadiness
-from benchapp.records.events import Json
+from benchapp.presentation.ground.stick_reasons import by_stops, missing_figures
 from benchapp.records.sweep_findings import (
     LINES,
     CurveLeastSquares,
     CurveLine,
-    DistinctValues,
-    HeldPosition,
     Linearity,
     ShareLine,
-    Steadiness,
     StepLinearity,
     StrokeFacts,
     TransferCurve,
 )
-from benchapp.report.json_numbers import at_seconds, listed, milliseconds, number
-
-Tree = dict[str, Json]
+from benchapp.report.filed_test import Tree
+from benchapp.report.json_numbers import at_seconds, interval, listed, milliseconds, number, tally
 
 
 def linearity_block(linearity: Linearity, notes: Iterable[str], *, expected_flip_ms: float | None) -> Tree:
@@ -66,8 +61,8 @@ def linearity_block(linearity: Linearity, notes: Iterable[str], *, expected_flip
         "hysteresis_resolved": linearity.hysteresis_resolved,
         "repeatability_pct": number(linearity.repeatability_pct),
         "repeatability_us": number(linearity.repeatability_us),
-        "repeatability_ci95_pct": _interval(linearity.repeatability_ci95_pct),
-        "repeatability_ci95_us": _interval(linearity.repeatability_ci95_us),
+        "repeatability_ci95_pct": interval(linearity.repeatability_ci95_pct),
+        "repeatability_ci95_us": interval(linearity.repeatability_ci95_us),
         "repeatability_share_us": number(linearity.repeatability_share_us),
         "repeatability_dof": number(linearity.repeatability_dof),
         "repeatability_resolved": linearity.repeatability_resolved,
@@ -119,47 +114,9 @@ def linearity_block(linearity: Linearity, notes: Iterable[str], *, expected_flip
         "uncertainty": [_share(line) for line in linearity.uncertainty],
         "curve": None if curve is None else _curve(curve, x),
         "strokes": [_stroke(stroke, x) for stroke in linearity.strokes],
-        "values": None if linearity.values is None else _values(linearity.values),
+        "values": None if linearity.values is None else tally(linearity.values),
         "null_because": dict(missing_figures(linearity, notes)),
     }
-
-
-def steadiness_block(steadiness: Steadiness) -> Tree:
-    """Return everything a hold says; what does not exist is null, and `null_because` says why."""
-    framed = steadiness.frame_period_ms is not None
-    return {
-        "sd_us": number(steadiness.sd_us),
-        "sd_ci95_us": _interval(steadiness.sd_ci95_us),
-        "sd_dof": number(steadiness.sd_dof),
-        "floor_us": number(steadiness.floor_us),
-        "told_from_probe": steadiness.told_from_probe,
-        "peak_to_peak_us": number(steadiness.peak_to_peak_us),
-        "distinct_values": None if steadiness.values is None else steadiness.values.count,
-        "frame_period_ms": milliseconds(steadiness.frame_period_ms),
-        "frame_period_u_ms": milliseconds(steadiness.frame_period_u_ms),
-        "frame_sd_us": number(steadiness.frame_sd_us),
-        "longest_gap_ms": milliseconds(steadiness.longest_gap_ms),
-        "missing_pulses": steadiness.missing_pulses if framed else None,
-        "drift_us_per_min": number(steadiness.drift_us_per_min),
-        "drift_u_us_per_min": number(steadiness.drift_u_us_per_min),
-        "drift_half_us_per_min": number(steadiness.drift_half_us_per_min),
-        "drift_resolved": steadiness.drift_resolved,
-        "median_us": number(steadiness.median_us),
-        "median_u_us": number(steadiness.median_u_us),
-        "pulses": steadiness.pulses,
-        "held_s": number(steadiness.held_s),
-        "stick_moved": steadiness.stick_moved,
-        "positions": [_position(position) for position in steadiness.positions],
-        "values": None if steadiness.values is None else _values(steadiness.values),
-        "null_because": dict(missing_steadiness(steadiness)),
-    }
-
-
-def _interval(ends: tuple[float | None, float | None] | None) -> Json:
-    """Return both ends, null where there is no interval."""
-    if ends is None or ends[0] is None or ends[1] is None:
-        return None
-    return [number(ends[0]), number(ends[1])]
 
 
 def x_unit(linearity: Linearity) -> str:
@@ -243,24 +200,4 @@ def _stroke(stroke: StrokeFacts, x: str) -> Tree:
         f"speed_{x}_per_s": number(stroke.speed),
         "pulses": stroke.pulses,
         "off_us": number(stroke.off_us),
-    }
-
-
-def _values(values: DistinctValues) -> Tree:
-    return {"us": listed(values.us), "counts": [int(count) for count in values.counts.tolist()]}
-
-
-def _position(position: HeldPosition) -> Tree:
-    return {
-        "from_s": at_seconds(position.from_ns),
-        "to_s": at_seconds(position.to_ns),
-        "stick_v": number(position.at_x),
-        "median_us": number(position.median_us),
-        "sd_us": number(position.sd_us),
-        "peak_to_peak_us": number(position.peak_to_peak_us),
-        "pulses": position.pulses,
-        "drift_us_per_min": number(position.drift_us_per_min),
-        "drift_u_us_per_min": number(position.drift_u_us_per_min),
-        "drift_resolved": position.drift_resolved,
-        "held_s": number(position.held_s),
     }

@@ -1,0 +1,80 @@
+"""What a named test shows: the words, drawings and tables of its runs, one object a test."""
+
+from abc import ABC, abstractmethod
+from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
+from typing import Generic, TypeVar
+
+from benchapp.presentation.ground.flag_words import FlagWords
+from benchapp.presentation.ground.page import Block, Definition
+from benchapp.records.findings import RunFindings
+from benchapp.records.results import Result
+from benchapp.records.run import RunEvidence
+
+R = TypeVar("R", bound=Result)
+
+
+class ShownTest(ABC, Generic[R]):
+    """One named test as it is shown on page, paper and terminal; `found` is always the run's own result.
+
+    title        : what the test is called in words
+    beside       : the key of the drawing that stands beside the figure on screen, "" where there is none
+    lines_on_card: how many of the figure's lines stand on its card, the others below as how to read it
+    flags        : a flag's words where this test needs others than most
+    definitions  : the words this test's findings use, by their keys; of one key the first test's is printed
+    shared       : keys of definitions that another test prints too
+    by_flips     : it times single flips of a control, so that what stamps them and which way they went is told
+    """
+
+    title: str
+    beside: str = ""
+    lines_on_card: int = 1
+    flags: Mapping[str, FlagWords] = MappingProxyType({})
+    definitions: Mapping[str, Definition] = MappingProxyType({})
+    by_flips: bool = False
+
+    @abstractmethod
+    def verdict(self, run: RunFindings, found: R) -> str:
+        """Return one sentence: the figure, or why it cannot be told."""
+
+    def meaning(self, run: RunFindings, found: R, others: Iterable[RunFindings]) -> tuple[str, ...]:
+        """Return what the verdict means, the most useful first; others: the session's other runs."""
+        return ()
+
+    def definition(self, found: R) -> str:
+        """Return what the verdict's words mean exactly, to stand right below it; "" where nothing needs saying."""
+        return ""
+
+    def flag_sentence(self, code: str, run: RunFindings, found: R) -> str:
+        """Return a flag's sentence where it holds facts of the run; "" where the flag's own words do."""
+        return ""
+
+    @abstractmethod
+    def figure(self, run: RunFindings, found: R, *, key: str, practice: bool) -> tuple[Block, ...]:
+        """Return the figure, large, with the lines that say what it stands for."""
+
+    def plots(
+        self, run: RunFindings, found: R, evidence: RunEvidence | None, *, key: str, practice: bool
+    ) -> tuple[Block, ...]:
+        """Return the plots that there is data for; one that cannot be drawn is named with the reason."""
+        return ()
+
+    @abstractmethod
+    def tables(self, run: RunFindings, found: R, others: Sequence[RunFindings], *, key: str) -> tuple[Block, ...]:
+        """Return the tables, and how the figures were computed."""
+
+    def trials(self, run: RunFindings, found: R, *, key: str) -> tuple[Block, ...]:
+        """Return every single trial and every one left out with its reason, where a test has such."""
+        return ()
+
+    def definition_keys(self, run: RunFindings) -> set[str]:
+        """Return the keys of the definitions that a run's findings use."""
+        return set(self.definitions)
+
+    @abstractmethod
+    def terminal(self, run: RunFindings, found: R, others: Sequence[RunFindings]) -> Iterable[str]:
+        """Yield the figures as lines of plain text, below the verdict and what it means."""
+
+    def kept_words(self, found: R) -> str:
+        """Return what the file holds of a run that trouble ended."""
+        return "The run up to then is in the file."

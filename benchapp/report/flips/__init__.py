@@ -1,0 +1,1 @@
+"""What a report holds of flips, beside its page."""

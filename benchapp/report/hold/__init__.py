@@ -1,0 +1,1 @@
+"""What a report holds of a hold, beside its page."""
