@@ -29,6 +29,11 @@ SWITCH_ON = "switch-on"
 """The reason of a pause in which the transmitter is switched off and on: it opens the next switch-on block. The block
 of a flip is the number of such pauses before it, so that neither the evidence hash nor the reduction needs an event
 more."""
+SWITCHED_ON = "switched_on"
+"""The field of a bench event that says the set was switched off and on between two runs, with the time in ISO 8601:
+an event kind of its own would be damage to a program that does not know it."""
+SET = "set"
+"""The field of the bench that names the radio set: sessions of the same one can be taken together."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -139,6 +139,7 @@ class SessionFacts:
     started is ISO 8601 with its offset, or None for a capture that states no date.
     bench holds the fields of what is under test as typed; safety and put_back hold (line, answer) pairs.
     photo is a JPEG of the bench, None where there is none.
+    switched_on_ns : when somebody said that the set had been switched off and on, on the session's clock, in order
     """
 
     name: str
@@ -153,3 +154,4 @@ class SessionFacts:
     notes: tuple[str, ...] = ()
     damage: tuple[str, ...] = ()
     photo: bytes | None = None
+    switched_on_ns: tuple[int, ...] = ()

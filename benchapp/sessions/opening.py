@@ -9,7 +9,7 @@ from typing import Self, cast
 
 import numpy as np
 
-from benchapp.records.events import Event, EventKind
+from benchapp.records.events import SWITCHED_ON, Event, EventKind
 from benchapp.records.leads import Stretch
 from benchapp.records.photo import PHOTO, photo_of
 from benchapp.records.run import PickUp, RunEvidence, SessionFacts
@@ -146,6 +146,9 @@ class SessionReader:
             notes=tuple(_typed(event.detail.get("text")) for event in self._of(EventKind.NOTE)),
             damage=self.damage,
             photo=photo_of(bench.get(PHOTO, "")),
+            switched_on_ns=tuple(
+                sorted(event.at_ns for event in self._of(EventKind.BENCH) if event.detail.get(SWITCHED_ON))
+            ),
         )
 
     def _of(self, kind: EventKind) -> list[Event]:

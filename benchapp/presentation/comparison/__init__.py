@@ -1,0 +1,1 @@
+"""Words, pages and pictures of sets side by side."""
