@@ -66,7 +66,7 @@ def session_of(trials: Sequence[Trial], chain: Chain, *, flips: int, name: str =
         flags=(),
         notes=(),
         frame=_frame(chain),
-        latency=_latency(answers, flips),
+        result=_latency(answers, flips),
     )
     facts = SessionFacts(
         name=name,

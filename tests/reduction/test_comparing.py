@@ -18,6 +18,7 @@ from benchapp.records.comparison import (
     TOO_FEW_FLIPS,
     RunSpan,
 )
+from benchapp.records.findings import Latency
 from benchapp.records.run import Origin, PickUp
 from benchapp.reduction.comparing.comparing import LEADING, TRAILING, WantedSet, compare
 from tests.reduction.compared_sessions import answers, session
@@ -199,12 +200,12 @@ def test_runs_of_another_kind_in_a_set_are_left_out_and_named():
 def test_where_output_ranges_differ_the_leading_edge_is_compared():
     one = made(seed=1)
     run = one.findings.runs[0]
-    latency = run.latency
+    latency = run.own(Latency)
     longer = tuple(
         replace(trial, mid_ms=trial.mid_ms + 0.3, before_us=trial.before_us + 300, after_us=trial.after_us + 300)
         for trial in latency.trials
     )
-    other = replace(one, findings=replace(one.findings, runs=(replace(run, latency=replace(latency, trials=longer)),)))
+    other = replace(one, findings=replace(one.findings, runs=(replace(run, result=replace(latency, trials=longer)),)))
     found = side_by_side([one, other])
     assert found.point == LEADING
     assert found.pairs[0].shift_ms == pytest.approx(0.0, abs=1e-9)

@@ -20,7 +20,7 @@ from benchapp.records.findings import RunFindings, SessionFindings
 from benchapp.records.run import Origin, Outcome, PickUp, SessionFacts
 from benchapp.records.sweep_findings import CurveLine, Linearity, Steadiness
 from benchapp.reduction.comparing.comparing import WantedSet, compare
-from benchapp.reduction.comparing.quantities import dof_of_factor
+from benchapp.reduction.ground.compared_test import dof_of_factor
 from tests.reduction.comparing_coverage import side_by_side
 
 
@@ -52,8 +52,7 @@ def session_of(*results) -> ComparedSession:
             outcome=Outcome.COMPLETE,
             flags=(),
             notes=(),
-            linearity=result if isinstance(result, Linearity) else None,
-            steadiness=result if isinstance(result, Steadiness) else None,
+            result=result,
         )
         for number, result in enumerate(results, 1)
     )

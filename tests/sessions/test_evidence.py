@@ -320,6 +320,15 @@ def test_answers_notes_and_bench_are_folded(tmp_path):
     assert facts.notes == ("warm",)
 
 
+def test_when_a_set_was_said_to_be_switched_off_and_on_is_kept_in_order(tmp_path):
+    def said(at_ns, **detail):
+        return Event(kind=EventKind.BENCH, at_ns=at_ns, detail=detail)
+
+    extra = [said(9, switched_on="2026-11-25T10:00:00+01:00"), said(5, switched_on="x"), said(7, switched_on="")]
+    small_session(tmp_path / "a.t2h", seconds=1, extra=[*extra, said(8, transmitter="Alder")])
+    assert open_session(tmp_path / "a.t2h").facts.switched_on_ns == (5, 9)
+
+
 def test_whole_numbers_of_numpy_are_stored_as_numbers(tmp_path):
     extra = [Event(kind=EventKind.DROP, at_ns=np.int64(5), run=1, detail={"flip_ns": np.int64(77)})]
     small_session(tmp_path / "a.t2h", seconds=2, extra=extra)

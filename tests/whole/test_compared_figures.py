@@ -4,6 +4,7 @@ import pytest
 
 from benchapp.desk.comparing import compared_session
 from benchapp.desk.loading import load
+from benchapp.records.findings import Latency
 from benchapp.reduction.comparing.comparing import WantedSet, compare
 from tests.whole.kept_figures import SESSIONS
 
@@ -15,7 +16,7 @@ def test_the_figure_of_a_set_of_one_session_is_the_session_s_own_for_any_switch_
     session = compared_session(load(SESSIONS / f"{stem}.t2h"))
     sets = [WantedSet(name=name, sessions=(0,)) for name in ("one", "other")]
     found = compare([session, session], sets)
-    own = session.findings.runs[0].latency
+    own = session.findings.runs[0].own(Latency)
     figure = found.sets[0].figure
     assert figure.value_ms == own.any_switch_on.value_ms
     assert figure.standard_ms == pytest.approx(own.any_switch_on.combined_standard_ms, rel=1e-12)

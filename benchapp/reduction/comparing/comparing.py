@@ -14,8 +14,8 @@ from benchapp.records.comparison import (
 )
 from benchapp.records.findings import Latency
 from benchapp.records.method import FEWEST_ANSWERED
+from benchapp.records.named_tests import names_of_tests
 from benchapp.records.power_ups import PowerUp
-from benchapp.records.run import TESTS
 from benchapp.reduction.comparing.pairs import all_pairs, is_comparable
 from benchapp.reduction.comparing.power_ups import on_the_leading_edge, power_ups
 from benchapp.reduction.comparing.quantities import quantities_of
@@ -55,7 +55,7 @@ def compare(
     the leading one.
     """
     every = [tuple(part for place in wanted.sessions for part in run_parts(place, sessions[place])) for wanted in sets]
-    test = wanted_test(every, TESTS)
+    test = wanted_test(every, names_of_tests())
     gathered = [_gather(wanted, parts, test, sessions) for wanted, parts in zip(sets, every, strict=True)]
     point = _point(gathered)
     compared = [_compared_set(own, point) for own in gathered]
@@ -93,7 +93,7 @@ def _point(gathered: Sequence[_Own]) -> str:
 
 
 def _compared_set(own: _Own, point: str) -> ComparedSet:
-    latencies = [part.result for part in own.parts if isinstance(part.result, Latency)]
+    latencies = [part.run.own(Latency) for part in own.parts if part.compared.timed]
     flips, answered = sum(one.flips for one in latencies), sum(len(one.trials) for one in latencies)
     ups = own.power_ups if point == TRAILING else tuple(on_the_leading_edge(one) for one in own.power_ups)
     enough = answered >= FEWEST_ANSWERED

@@ -45,11 +45,10 @@ def power_ups(parts: Sequence[RunPart], sessions: Sequence[ComparedSession]) -> 
 
 def usual_trials(part: RunPart) -> tuple[Trial, ...]:
     """Return a run's answers with the stragglers apart, as its own headline takes them."""
-    latency = part.result
-    if not isinstance(latency, Latency):
+    if not part.compared.timed:
         return ()
     frame = part.run.frame
-    return split_stragglers(latency.trials, None if frame is None else frame.period_ms).usual
+    return split_stragglers(part.run.own(Latency).trials, None if frame is None else frame.period_ms).usual
 
 
 def on_the_leading_edge(power_up: PowerUp) -> PowerUp:

@@ -4,10 +4,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from benchapp.records.comparison import ComparedSession, Likeness, RunSpan
-from benchapp.records.findings import Latency, RunFindings
-from benchapp.records.sweep_findings import Linearity, Steadiness
+from benchapp.records.findings import RunFindings
+from benchapp.records.named_tests import Parts
+from benchapp.records.run import Origin
+from benchapp.reduction.ground.compared_test import ComparedTest
 
-Result = Latency | Linearity | Steadiness
+COMPARED: Parts[ComparedTest] = Parts("benchapp.reduction.{}.compared")
+"""What each named test brings along to be compared."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -18,27 +21,23 @@ class RunPart:
     run: RunFindings
     span: RunSpan
     likeness: Likeness
-    result: Result
+    compared: ComparedTest
 
 
 def run_parts(place: int, session: ComparedSession) -> tuple[RunPart, ...]:
-    """Return the runs of one session that concluded something; a run of which no span is known is none."""
+    """Return the runs of one session that can be compared; a run of which no span is known is none."""
+    found = ((run, session.spans.get(run.run), COMPARED.find(run.test)) for run in session.findings.runs)
     return tuple(
         RunPart(
             session=place,
             run=run,
-            span=session.spans[run.run],
-            likeness=_likeness(session, run, result),
-            result=result,
+            span=span,
+            likeness=_likeness(session, run, span, compared),
+            compared=compared,
         )
-        for run in session.findings.runs
-        if run.run in session.spans and (result := result_of(run)) is not None
+        for run, span, compared in found
+        if span is not None and compared is not None
     )
-
-
-def result_of(run: RunFindings) -> Result | None:
-    """Return what a run concludes: its latency, its linearity or its steadiness."""
-    return next((found for found in (run.latency, run.linearity, run.steadiness) if found is not None), None)
 
 
 def wanted_test(sets: Sequence[Sequence[RunPart]], tests: Sequence[str]) -> str:
@@ -55,12 +54,11 @@ def like_parts(parts: Sequence[RunPart], test: str) -> tuple[RunPart, ...]:
     return tuple(part for part in own if part.likeness == own[0].likeness)
 
 
-def _likeness(session: ComparedSession, run: RunFindings, result: Result) -> Likeness:
-    practice = session.facts.origin.value == "practice"
+def _likeness(session: ComparedSession, run: RunFindings, span: RunSpan, compared: ComparedTest) -> Likeness:
     return Likeness(
         test=run.test,
-        origin="practice" if practice else "real",
+        origin="practice" if session.facts.origin is Origin.PRACTICE else "real",
         control=run.control,
-        pick_up=session.spans[run.run].pick_up.value if isinstance(result, Latency) else "",
-        against=result.against if isinstance(result, Linearity) else "",
+        pick_up=span.pick_up.value if compared.timed else "",
+        against=compared.against(run),
     )
