@@ -38,6 +38,7 @@ def test_the_picture_changes_at_most_thirty_times_a_second_and_words_at_most_fou
     bridge.status_taken.connect(lambda _status: recording.feed.push(pulses(0, from_ns=0, to_ns=SECOND // 30)))
     bridge.frame.connect(lambda: frames_s.append(time.monotonic()))
     bridge.telling.connect(lambda: tellings_s.append(time.monotonic()))
+    begun_s = time.monotonic()  # a tick may come late, and the next one in time: counted from here, never too many
     bridge.attach(recording)
     qtbot.waitUntil(lambda: len(tellings_s) >= 4, timeout=20000)
     bridge.shut()
@@ -45,7 +46,7 @@ def test_the_picture_changes_at_most_thirty_times_a_second_and_words_at_most_fou
     parent.deleteLater()
     for moments, most_hz in ((frames_s, 30.5), (tellings_s, 4.05)):  # the timer counts whole milliseconds
         assert len(moments) >= 4
-        assert (len(moments) - 1) / (moments[-1] - moments[0]) <= most_hz
+        assert (len(moments) - 1) / (moments[-1] - begun_s) <= most_hz
 
 
 def test_a_sentence_below_a_lane_holds_still_long_enough_to_be_read(practising, settle, qtbot):
