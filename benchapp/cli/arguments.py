@@ -9,7 +9,7 @@ from typing import NoReturn
 from benchapp.desk.names import shown
 from benchapp.desk.recording import MOST_SWITCH_ONS
 from benchapp.desk.software import software
-from benchapp.presentation.screens.call_words import IMPORT_HELP, pick_up_help, roles_help
+from benchapp.presentation.screens.call_words import COMPARE_HELP, IMPORT_HELP, pick_up_help, roles_help
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import TESTS, PickUp
 from benchapp.records.told import MOST_CORRECTION_MS
@@ -19,8 +19,7 @@ MOST_SECONDS = 10 * 86_400.0
 MOST_CYCLES = 1000
 _A_SESSION = "a session file"
 _THE_SESSION = "the session file to write"
-LATER = {"compare": "Comparing sessions"}
-"""Commands that are promised, and what they are to do; they are not part of this version."""
+MOST_AIM_MS = 10_000.0
 
 
 class _Parser(argparse.ArgumentParser):
@@ -55,6 +54,7 @@ def parser() -> argparse.ArgumentParser:
     _fill_import(add("import", "make a session from a VCD or CSV capture", f"{roles_help()}\n\n{IMPORT_HELP}"))
     _fill_reduce(add("reduce", "print the findings of sessions"))
     _fill_report(add("report", "write the report of a session: HTML, PDF, JSON and CSV"))
+    _fill_compare(add("compare", "set sessions side by side: which is quickest, and by how much", COMPARE_HELP))
     _fill_export(add("export", "write the raw evidence of a session for other programs"))
     _fill_share(add("share", "copy a session without what is private in it; the evidence code stays the same"))
     check = add("check", "verify every block and the evidence code of a session")
@@ -68,9 +68,9 @@ def parser() -> argparse.ArgumentParser:
 
 
 def commands() -> frozenset[str]:
-    """Return every command's name, those of later versions included."""
+    """Return every command's name."""
     return frozenset(
-        {"record", "import", "reduce", "report", "export", "share", "check", "ports", "probe", "menu", *LATER}
+        {"record", "import", "reduce", "report", "compare", "export", "share", "check", "ports", "probe", "menu"}
     )
 
 
@@ -201,6 +201,28 @@ def _fill_report(report: argparse.ArgumentParser) -> None:
     report.add_argument("--force", action="store_true", help="write into a folder that is not empty")
 
 
+def _fill_compare(compare: argparse.ArgumentParser) -> None:
+    compare.add_argument("sessions", nargs="*", type=_path, metavar="FILE.t2h", help="the sessions, two or more")
+    compare.add_argument(
+        "--by", type=_one_of("set"), metavar="set", help="take sessions of the same set together; else a file is a set"
+    )
+    compare.add_argument(
+        "--aim",
+        type=_number(1e-6, MOST_AIM_MS),
+        metavar="MS",
+        help="a difference that would matter to you: whether a smaller one is certain, and what would show it",
+    )
+    compare.add_argument(
+        "--distinct",
+        type=_one_of("yes", "no", "ask"),
+        default="ask",
+        metavar="yes|no|ask",
+        help="with --by set: was the set switched off and on between two sessions where neither says so; ask",
+    )
+    compare.add_argument("--json", action="store_true", help="print the comparison document")
+    compare.add_argument("--strict", action="store_true", help="exit with 1 where two sets cannot be told apart")
+
+
 def _fill_export(export: argparse.ArgumentParser) -> None:
     export.add_argument("session", type=_path, metavar="FILE.t2h", help=_A_SESSION)
     export.add_argument("--to", required=True, metavar="vcd|csv", help="the format: VCD (IEEE 1364) or CSV")
@@ -241,6 +263,15 @@ def _pick_up(text: str) -> PickUp:
     if text not in known:
         raise argparse.ArgumentTypeError(f"one of {', '.join(known)} was expected, got {shown(text)}")
     return PickUp(text)
+
+
+def _one_of(*words: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text not in words:
+            raise argparse.ArgumentTypeError(f"one of {', '.join(words)} was expected, got {shown(text)}")
+        return text
+
+    return read
 
 
 def _counted(most: int) -> Callable[[str], int]:

@@ -9,8 +9,9 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from types import TracebackType
 
-from benchapp.cli.arguments import LATER, parser
+from benchapp.cli.arguments import parser
 from benchapp.cli.check_command import run_check
+from benchapp.cli.compare_command import run_compare
 from benchapp.cli.crash import keep_details
 from benchapp.cli.export_command import run_export
 from benchapp.cli.import_command import run_import
@@ -24,7 +25,7 @@ from benchapp.cli.report_command import run_report
 from benchapp.cli.share_command import run_share
 from benchapp.desk.tidying import tidy
 from benchapp.presentation.screens.shelf_words import tidied_sentence
-from benchapp.records.errors import BenchError, DiskTrouble, OutOfMemory, WrongCall
+from benchapp.records.errors import BenchError, DiskTrouble, OutOfMemory
 
 INTERRUPTED = 130
 UNEXPECTED = 3
@@ -33,6 +34,7 @@ _COMMANDS: Mapping[str, Callable[..., int]] = {
     "import": run_import,
     "reduce": run_reduce,
     "report": run_report,
+    "compare": run_compare,
     "export": run_export,
     "share": run_share,
     "check": run_check,
@@ -82,8 +84,6 @@ def _last_resort(error: Exception) -> int:
 
 
 def _carry_out(words: Sequence[str]) -> int:
-    if words and words[0] in LATER:
-        raise WrongCall(f"{LATER[words[0]]} is not part of this version. See benchapp --help for what is.")
     try:
         asked = parser().parse_args(words)
     except SystemExit as ending:  # --help and --version have printed what they say

@@ -7,7 +7,18 @@ from pathlib import Path
 
 from benchapp.desk.loading import Loaded, load
 from benchapp.desk.names import shown
-from benchapp.records.comparison import ComparedSession, Comparison, RunSpan
+from benchapp.presentation.comparison.side_words import set_labels
+from benchapp.records.comparison import (
+    ANSWERED_NO,
+    ANSWERED_YES,
+    APART_IN_TIME,
+    NOT_KNOWN,
+    SAID,
+    Between,
+    ComparedSession,
+    Comparison,
+    RunSpan,
+)
 from benchapp.records.errors import BenchError, WrongCall, WrongInput
 from benchapp.records.events import SET
 from benchapp.reduction.comparing.comparing import WantedSet, compare
@@ -17,25 +28,9 @@ APART = timedelta(hours=12)
 """Sessions of a set that began further apart are distinct switch-ons: nobody leaves a transmitter on for so long (from
 experience, no source)."""
 
-SAID, APART_IN_TIME, ANSWERED_YES, ANSWERED_NO, NOT_KNOWN = "said", "apart", "yes", "no", "not-known"
-"""How it is known whether a set was switched off and on between two of its sessions."""
 Answer = bool | None
 Ask = Callable[[str, str], Answer]
 """Asked with the names of two sessions whether the set was switched off and on between them; None: not known."""
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Between:
-    """What is known of two sessions of a set that follow each other (places in the comparison)."""
-
-    before: int
-    after: int
-    how: str
-
-    @property
-    def distinct(self) -> bool:
-        """Whether they count as distinct switch-ons; what is not known counts as no."""
-        return self.how in (SAID, APART_IN_TIME, ANSWERED_YES)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -48,10 +43,11 @@ class Refused:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Compared:
-    """A comparison with the sessions it rests on, in the order of their places."""
+    """A comparison with the sessions it rests on, in the order of their places; labels : what each set is called."""
 
     comparison: Comparison
     sessions: tuple[Loaded, ...]
+    labels: tuple[str, ...]
     paths: tuple[Path, ...]
     between: tuple[Between, ...] = ()
     refused: tuple[Refused, ...] = ()
@@ -79,7 +75,12 @@ def compare_sessions(
     sessions = [replace(compared_session(one), fresh=place in fresh) for place, one in enumerate(opened)]
     found = compare(sessions, sets, aim_ms=aim_ms)
     return Compared(
-        comparison=found, sessions=tuple(opened), paths=tuple(taken), between=between, refused=tuple(refused)
+        comparison=found,
+        sessions=tuple(opened),
+        labels=set_labels([one.name for one in sets], [taken[one.sessions[0]].stem for one in sets]),
+        paths=tuple(taken),
+        between=between,
+        refused=tuple(refused),
     )
 
 

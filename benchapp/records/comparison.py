@@ -30,6 +30,25 @@ TOO_FEW_FLIPS = "too-few-flips"
 """Why two sets cannot be told apart, where more than the flips' own spread stands in the way."""
 
 
+SAID, APART_IN_TIME, ANSWERED_YES, ANSWERED_NO, NOT_KNOWN = "said", "apart", "yes", "no", "not-known"
+"""How it is known whether a set was switched off and on between two of its sessions: the later one says so, they began
+long apart, somebody answered, or nobody knows."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Between:
+    """What is known of two sessions of a set that follow each other (places in the comparison)."""
+
+    before: int
+    after: int
+    how: str
+
+    @property
+    def distinct(self) -> bool:
+        """Whether they count as distinct switch-ons; what is not known counts as no."""
+        return self.how in (SAID, APART_IN_TIME, ANSWERED_YES)
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class RunSpan:
     """When a run began and ended on its session's clock, how the flips were picked up, and who ended it."""

@@ -21,18 +21,23 @@ def findings_document(facts: SessionFacts, findings: SessionFindings) -> Tree:
     """
     return {
         "format": FORMAT,
-        "session": {
-            "name": facts.name,
-            "started": facts.started,
-            "origin": facts.origin.value,
-            "pick_up": facts.pick_up.value,
-            "evidence_hash": facts.evidence_hash,
-            "software": facts.software,
-            "damage": list(facts.damage),
-            "recorded_reduction": recorded_with(facts.software),
-            "reduction": {"version": findings.version, "settings": _plain(findings.settings)},
-        },
+        "session": session_block(facts, findings),
         "runs": [_run(run) for run in findings.runs],
+    }
+
+
+def session_block(facts: SessionFacts, findings: SessionFindings) -> Tree:
+    """Return what a document says of one session."""
+    return {
+        "name": facts.name,
+        "started": facts.started,
+        "origin": facts.origin.value,
+        "pick_up": facts.pick_up.value,
+        "evidence_hash": facts.evidence_hash,
+        "software": facts.software,
+        "damage": list(facts.damage),
+        "recorded_reduction": recorded_with(facts.software),
+        "reduction": {"version": findings.version, "settings": _plain(findings.settings)},
     }
 
 

@@ -6,15 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from benchapp.desk.comparing import (
-    ANSWERED_NO,
-    ANSWERED_YES,
-    APART_IN_TIME,
-    NOT_KNOWN,
-    SAID,
-    compare_sessions,
-)
+from benchapp.desk.comparing import compare_sessions
 from benchapp.desk.recording import RecordOrder, record
+from benchapp.records.comparison import ANSWERED_NO, ANSWERED_YES, APART_IN_TIME, NOT_KNOWN, SAID
 from benchapp.records.errors import WrongCall, WrongInput
 from benchapp.records.events import Event, EventKind
 from benchapp.records.run import RunSettings

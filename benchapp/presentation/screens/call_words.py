@@ -20,6 +20,10 @@ IMPORT_HELP = """\
 A CSV needs a header row, a time column and one column a lead: 0 and 1, or volts. A blank is no new value.
 In a VCD wires are on-off and reals are volts; scope.name tells wires of one name apart.
 switch-flip needs output and switch (or stick), stick-sweep output and stick, hold-still output."""
+COMPARE_HELP = """\
+A switch-on of the transmitter is one sample, however many flips it has: record every set with several, best as
+record … --flips 60 --switch-ons 10. Two are different only where the interval of their difference leaves out zero.
+Sets of the same name (the field set of what is under test) are taken together with --by set."""
 _NOTED = {kind: words for kind, words in PICK_UPS.items() if kind is not PickUp.UNKNOWN}
 
 
