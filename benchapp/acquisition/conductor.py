@@ -176,18 +176,11 @@ class Conductor:
         self._log.see(records, self._now.now_ns())
         self._wait_for_figure()
         procedure, stretch = self._log.procedure, self._now.stretch
-        if procedure is None or self._log.plan is None or self._talk is None or stretch is None:
+        if procedure is None or self._talk is None or stretch is None:
             return
-        request = procedure.flip_request()
-        flipper = self._log.plan.flipper
-        if request is not None and flipper is not None:
-            tick = _tick(stretch, request.at_ns)
-            self._talk.send(Commands.DRIVE_AT, lead=flipper.index, level=request.level, tick=tick)
-        power = self._log.plan.power
-        if power is not None:
-            for wanted in procedure.power_requests():
-                tick = _tick(stretch, wanted.at_ns)
-                self._talk.send(Commands.DRIVE_AT, lead=power.index, level=wanted.level, tick=tick)
+        for wanted in procedure.drive_requests():
+            tick = _tick(stretch, wanted.at_ns)
+            self._talk.send(Commands.DRIVE_AT, lead=wanted.lead, level=wanted.level, tick=tick)
 
     def _wait_for_figure(self) -> None:
         """Let a bench whose time stands still meanwhile wait for a figure its run needs; a port is read on."""

@@ -22,8 +22,8 @@ from benchapp.probe.opening import open_link, url_for_test
 from benchapp.procedures.asked_settings import MOST_SWITCH_ONS as MOST_SWITCHED
 from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_stops_deg
 from benchapp.procedures.ground.progress import RunProgress, StopReason
-from benchapp.procedures.hold.hold_still import USUAL_S
-from benchapp.procedures.sweep.stick_sweep import USUAL_CYCLES as SWEEP_CYCLES
+from benchapp.procedures.hold.course import USUAL_S
+from benchapp.procedures.sweep.continuous import USUAL_CYCLES as SWEEP_CYCLES
 from benchapp.records.errors import BenchError, DiskTrouble, ProbeTrouble, SessionTakenAway, WrongCall
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.leads import Stretch

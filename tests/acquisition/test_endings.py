@@ -13,7 +13,7 @@ from benchapp.desk import recording as desk_recording
 from benchapp.desk.loading import load
 from benchapp.desk.recording import RecordOrder, record
 from benchapp.probe.opening import open_link
-from benchapp.procedures.flips.switch_flip import SwitchFlip
+from benchapp.procedures.ground.procedure import Procedure
 from benchapp.records.errors import DiskTrouble, PortGone, SystemTrouble
 from benchapp.records.events import EventKind
 from benchapp.records.run import Outcome, RunSettings
@@ -215,14 +215,14 @@ def test_a_port_that_hangs_in_a_run_without_a_window_ends_it_with_a_word(gate, t
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
 def test_a_fault_in_the_machine_of_the_test_ends_the_run_with_a_word(tmp_path, monkeypatch):
-    usual = SwitchFlip.see
+    usual = Procedure.see
 
     def see(self, records, now_ns):
         if now_ns > 8_000_000_000:
             raise Unforeseen
         return usual(self, records, now_ns)
 
-    monkeypatch.setattr(SwitchFlip, "see", see)
+    monkeypatch.setattr(Procedure, "see", see)
     recorded = record(order(tmp_path / "a.t2h", flips=100_000), lambda status: None)
     assert isinstance(recorded.trouble, SystemTrouble)
     assert "did not expect (Unforeseen)" in recorded.trouble.message
@@ -238,7 +238,7 @@ def test_a_fault_in_the_machine_of_the_test_ends_the_run_with_a_word(tmp_path, m
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
 def test_a_machine_that_cannot_even_end_its_run_is_cut_short_for_it(tmp_path, monkeypatch):
-    usual = SwitchFlip.see
+    usual = Procedure.see
 
     def fail(*_):
         raise Unforeseen
@@ -246,8 +246,8 @@ def test_a_machine_that_cannot_even_end_its_run_is_cut_short_for_it(tmp_path, mo
     def see(self, records, now_ns):
         return usual(self, records, now_ns) if now_ns < 8_000_000_000 else fail()
 
-    monkeypatch.setattr(SwitchFlip, "see", see)
-    monkeypatch.setattr(SwitchFlip, "finish", fail)
+    monkeypatch.setattr(Procedure, "see", see)
+    monkeypatch.setattr(Procedure, "finish", fail)
     with pytest.raises(SystemTrouble, match="did not expect"):
         record(order(tmp_path / "a.t2h", flips=100_000), lambda status: None)
     loaded = load(tmp_path / "a.t2h")

@@ -9,8 +9,8 @@ from benchapp.acquisition import figures
 from benchapp.acquisition.figures import IN_MEMORY_BYTES, FigureThread, FileColumn
 from benchapp.desk.loading import load
 from benchapp.desk.recording import RecordOrder, record
-from benchapp.procedures.flips import switch_flip
-from benchapp.procedures.ground import stick_run
+from benchapp.procedures.flips import course as flip_course
+from benchapp.procedures.ground import stick_rules
 from benchapp.records.errors import SystemTrouble
 from benchapp.records.run import RunSettings
 from tests.acquisition.fakes import LONG_S
@@ -88,13 +88,13 @@ def order(out, test="switch-flip", probe="practice://alder?seed=4", **settings) 
 def test_the_figure_is_made_beside_the_thread_that_reads_and_the_last_one_is_that_of_the_findings(
     tmp_path, monkeypatch
 ):
-    made_on, usual = set(), switch_flip.figure_of
+    made_on, usual = set(), flip_course.figure_of
 
     def figure_of(evidence):
         made_on.add(threading.current_thread().name)
         return usual(evidence)
 
-    monkeypatch.setattr(switch_flip, "figure_of", figure_of)
+    monkeypatch.setattr(flip_course, "figure_of", figure_of)
     recorded = record(order(tmp_path / "a.t2h", flips=25), lambda status: None)
     assert made_on == {"figures"}
     found = load(tmp_path / "a.t2h").findings.runs[0].result
@@ -119,7 +119,7 @@ def test_a_bench_whose_time_stands_still_waits_for_the_figure_a_rule_needs(tmp_p
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
 @pytest.mark.parametrize(("module", "name", "test"), [
-    (switch_flip, "figure_of", "switch-flip"), (stick_run, "stick_figure_of", "hold-still")
+    (flip_course, "figure_of", "switch-flip"), (stick_rules, "stick_figure_of", "hold-still")
 ])  # fmt: skip
 def test_a_figure_that_fails_in_an_unforeseen_way_ends_the_run_with_a_word(tmp_path, monkeypatch, module, name, test):
     def fail(evidence):

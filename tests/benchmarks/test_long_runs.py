@@ -7,7 +7,7 @@ import pytest
 from benchapp.acquisition.figures import FigureThread
 from benchapp.probe.opening import open_link
 from benchapp.procedures.ground.progress import StopReason
-from benchapp.procedures.hold.hold_still import HoldStill
+from benchapp.procedures.hold.procedure import begin
 from benchapp.records.run import RunSettings
 from tests.acquisition.fakes import OPENED, WatchedLink, ask_for_run, finish, practice
 from tests.procedures.told_stick import MS, S, ToldStick, plan
@@ -21,7 +21,7 @@ def hold_cost_s(seconds: int) -> float:
     """Return the processor time that a hold of so long costs, its figures on their own thread included [s]."""
     stick = ToldStick(way=[(0.0, 0.5), (seconds, 0.5)], seconds=float(seconds), noise_us=1.0)
     figures = FigureThread()
-    run = HoldStill(plan("hold-still", RunSettings()), figures)
+    run = begin(plan("hold-still", RunSettings()), helper=figures)
     begun = time.process_time()
     for now, records in stick.slices(range(100 * MS, seconds * S, 100 * MS)):
         run.see(records, now)

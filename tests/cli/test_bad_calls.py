@@ -287,7 +287,7 @@ def test_an_unexpected_fault_of_a_data_thread_ends_the_recording_with_three(call
     def fail(self, records, now_ns):
         raise ZeroDivisionError("a bug")
 
-    monkeypatch.setattr("benchapp.procedures.flips.switch_flip.SwitchFlip.see", fail)
+    monkeypatch.setattr("benchapp.procedures.ground.procedure.Procedure.see", fail)
     monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
     words = ("--probe", "practice://alder", "--test", "switch-flip", "--yes-safe", "--out", tmp_path / "a.t2h")
     called = call("record", *words)

@@ -4,14 +4,15 @@ from collections import deque
 
 import pytest
 
-from benchapp.procedures.flips.switch_flip import SwitchFlip
+from benchapp.procedures.flips.procedure import begin as begin_flips
 from benchapp.procedures.ground import conclusions
 from benchapp.procedures.ground.conclusions import SHOWN_FOR_NS, AtOnce
 from benchapp.procedures.ground.evidence_so_far import MemoryColumn
 from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import StopReason
-from benchapp.procedures.hold.hold_still import HoldStill
-from benchapp.procedures.sweep.stick_sweep import StickSweep
+from benchapp.procedures.hold.procedure import begin as begin_hold
+from benchapp.procedures.sweep.procedure import begin as begin_sweep
 from benchapp.records.events import EventKind
 from benchapp.records.run import RunSettings
 from tests.procedures import told_stick
@@ -53,7 +54,7 @@ class CountingHelper(AtOnce):
 def events_with_a_late_helper(bench: ToldBench, settings: RunSettings, *, every: int):
     """Play a run whose helper catches up at every so-manieth slice; return its events and the run."""
     helper, events = LateHelper(), []
-    run = SwitchFlip(plan(settings=settings), draws(), helper)
+    run = begin_flips(plan(settings=settings), draws(), helper)
     for number, (now, records) in enumerate(bench.slices(range(20 * MS, 120 * S, 20 * MS)), 1):
         events += run.see(records, now)
         if number % every == 0:
@@ -66,7 +67,7 @@ def events_with_a_late_helper(bench: ToldBench, settings: RunSettings, *, every:
 
 @pytest.mark.parametrize("every", [1, 7, 100, 333])
 def test_a_run_ends_at_the_same_flip_however_late_its_figure_comes(every):
-    at_once = SwitchFlip(plan(settings=TARGET), draws())
+    at_once = begin_flips(plan(settings=TARGET), draws())
     expected = play(at_once, ToldBench(flips_ns=evenly(100)), 120 * S)
     events, run = events_with_a_late_helper(ToldBench(flips_ns=evenly(100)), TARGET, every=every)
     assert [(event.kind, event.at_ns, event.detail) for event in events] == [
@@ -78,7 +79,7 @@ def test_a_run_ends_at_the_same_flip_however_late_its_figure_comes(every):
 
 def test_a_target_is_looked_at_every_tenth_flip_without_a_figure_for_each():
     helper = CountingHelper(free=False)
-    run = SwitchFlip(plan(settings=TARGET), draws(), helper)
+    run = begin_flips(plan(settings=TARGET), draws(), helper)
     play(run, ToldBench(flips_ns=evenly(100)), 120 * S)
     assert run.progress().answered == 40  # as with a figure for each
     # Before the first look, at 30 flips, nothing is known of the answers; then looks at 30 and 40, and the end.
@@ -87,7 +88,7 @@ def test_a_target_is_looked_at_every_tenth_flip_without_a_figure_for_each():
 
 def test_a_run_that_waits_for_a_figure_says_so_and_is_ended_by_hand_all_the_same():
     helper = LateHelper()
-    run = SwitchFlip(plan(settings=TARGET), draws(), helper)
+    run = begin_flips(plan(settings=TARGET), draws(), helper)
     play(run, ToldBench(flips_ns=evenly(100)), 60 * S)
     assert run.waits_for_figure
     stop = [event for event in run.finish(StopReason.SESSION_CLOSED, 60 * S) if event.kind is EventKind.RUN_STOP]
@@ -99,17 +100,17 @@ def test_a_run_that_waits_for_a_figure_says_so_and_is_ended_by_hand_all_the_same
 
 def test_a_helper_that_has_had_its_share_is_asked_for_nothing_but_the_end():
     helper = CountingHelper(free=False)
-    run = SwitchFlip(plan(settings=RunSettings(flips=20)), draws(), helper)
+    run = begin_flips(plan(settings=RunSettings(flips=20)), draws(), helper)
     play(run, ToldBench(flips_ns=evenly(20)), 60 * S)
     assert helper.concluded == 1
-    usual = SwitchFlip(plan(settings=RunSettings(flips=20)), draws())
+    usual = begin_flips(plan(settings=RunSettings(flips=20)), draws())
     play(usual, ToldBench(flips_ns=evenly(20)), 60 * S)
     assert run.progress() == usual.progress()
 
 
 def test_the_figure_of_the_last_flip_comes_as_soon_as_the_helper_is_free():
     helper = CountingHelper(free=False)
-    run = SwitchFlip(plan(settings=RunSettings(flips=20)), draws(), helper)
+    run = begin_flips(plan(settings=RunSettings(flips=20)), draws(), helper)
     bench = ToldBench(flips_ns=evenly(3))
     play(run, bench, 6 * S)
     assert run.progress().last_ms is None
@@ -123,7 +124,7 @@ def test_after_half_an_hour_a_figure_stands_until_something_needs_it(monkeypatch
     assert SHOWN_FOR_NS == 1_800 * S
     monkeypatch.setattr(conclusions, "SHOWN_FOR_NS", 10 * S)
     helper = CountingHelper()
-    run = SwitchFlip(plan(settings=RunSettings(flips=20)), draws(), helper)
+    run = begin_flips(plan(settings=RunSettings(flips=20)), draws(), helper)
     play(run, ToldBench(flips_ns=evenly(15)), 14 * S)
     shown = run.progress().answered
     assert 5 <= shown <= 10
@@ -135,8 +136,8 @@ def test_after_half_an_hour_a_figure_stands_until_something_needs_it(monkeypatch
     assert helper.concluded == shown + 1
 
 
-def hold(helper) -> HoldStill:
-    return HoldStill(told_stick.plan("hold-still", RunSettings(seconds=12.0)), helper)
+def hold(helper) -> Procedure:
+    return begin_hold(told_stick.plan("hold-still", RunSettings(seconds=12.0)), helper=helper)
 
 
 def stick() -> told_stick.ToldStick:
@@ -158,7 +159,9 @@ def test_a_sweep_s_last_figures_are_the_same_however_late_they_come():
     way = told_stick.strokes(6)
     made = told_stick.ToldStick(way=way, seconds=way[-1][0] + 1.5)
     late = LateHelper()
-    runs = [StickSweep(told_stick.plan("stick-sweep", RunSettings(cycles=3)), helper) for helper in (None, late)]
+    runs = [
+        begin_sweep(told_stick.plan("stick-sweep", RunSettings(cycles=3)), helper=helper) for helper in (None, late)
+    ]
     events = [told_stick.play(run, made) for run in runs]
     late.catch_up()
     assert [event.at_ns for event in events[0]] == [event.at_ns for event in events[1]]
@@ -167,7 +170,7 @@ def test_a_sweep_s_last_figures_are_the_same_however_late_they_come():
 
 def test_a_wish_made_while_a_figure_is_waited_for_takes_its_turn():
     helper = LateHelper()
-    run = SwitchFlip(plan(settings=TARGET), draws(), helper)
+    run = begin_flips(plan(settings=TARGET), draws(), helper)
     bench = ToldBench(flips_ns=evenly(30))
     play(run, bench, 40 * S)
     assert run.waits_for_figure
@@ -182,7 +185,7 @@ def test_the_longer_a_run_lasts_the_more_seldom_it_is_concluded(monkeypatch):
     assert conclusions.GROWN_BY == 200
     monkeypatch.setattr(conclusions, "GROWN_BY", 20)
     helper = CountingHelper()
-    run = SwitchFlip(plan(settings=RunSettings(flips=1000)), draws(), helper)
+    run = begin_flips(plan(settings=RunSettings(flips=1000)), draws(), helper)
     bench, early = ToldBench(flips_ns=evenly(40, apart_ns=1_507 * MS)), []
     for now, records in bench.slices(range(20 * MS, 58 * S, 20 * MS)):
         run.see(records, now)

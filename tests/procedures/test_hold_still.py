@@ -5,16 +5,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import Prompt, StopReason
-from benchapp.procedures.hold.hold_still import NEXT, OPEN, HoldState, HoldStill
+from benchapp.procedures.ground.table import State
+from benchapp.procedures.hold.course import TABLE, HoldState
+from benchapp.procedures.hold.procedure import begin
 from benchapp.records.events import EventKind
 from benchapp.records.run import Pause, RunSettings
 from tests.procedures.told_stick import MS, OUTPUT, S, ToldStick, only, plan, play, stops_way
 
 
-def started(**changes) -> HoldStill:
+def started(**changes) -> Procedure:
     told = changes.pop("told", RunSettings(seconds=10.0))
-    return HoldStill(plan("hold-still", told, **changes))
+    return begin(plan("hold-still", told, **changes))
 
 
 def still(seconds=40, **words) -> ToldStick:
@@ -41,12 +44,12 @@ def pauses(events) -> list[Pause]:
 
 
 def test_every_state_can_be_reached_and_every_open_one_ended():
-    found = {HoldState.WAITING_FOR_PULSES}
-    while fresh := {after for (before, _), after in NEXT.items() if before in found} - found:
+    found = {State.WAITING_FOR_PULSES}
+    while fresh := {after for (before, _), after in TABLE.rows.items() if before in found} - found:
         found |= fresh
-    assert found == set(HoldState)
-    for state in OPEN:
-        assert all(NEXT[state, seen] is HoldState.ENDED for seen in (Seen.STOP, Seen.BROKE, Seen.GIVE_UP))
+    assert found == {*State, *HoldState}
+    for state in TABLE.open:
+        assert all(TABLE.rows[state, seen] is State.ENDED for seen in (Seen.STOP, Seen.BROKE, Seen.GIVE_UP))
 
 
 def test_it_ends_complete_when_it_was_held_for_the_time_asked_for():
@@ -231,6 +234,19 @@ def test_alone_holds_that_are_always_broken_off_end_it_one_day():
     stop = only(play(run, ToldStick(way=way, seconds=230)), EventKind.RUN_STOP)
     assert stop.detail["reason"] == StopReason.NEVER_STILL
     assert stop.at_ns == 180 * S
+
+
+@pytest.mark.parametrize("asked_ns", [5 * S, 6 * S + 50 * MS])
+def test_a_pause_ends_no_sooner_than_the_pulses_are_steady(asked_ns):
+    run, stick = started(), still(10, quiet=[(3, 6)])
+
+    def seen(run, now):
+        if now == asked_ns // (20 * MS) * 20 * MS:
+            run.ask(Seen.CARRY_ON, asked_ns)
+
+    _, lost, *_ = pauses(play(run, stick, seen=seen))
+    fifth = stick.edges.times_ns[stick.edges.times_ns > 6 * S][9]
+    assert (lost.reason, lost.to_ns) == ("bad-signal", fifth)
 
 
 @settings(max_examples=15, deadline=None)

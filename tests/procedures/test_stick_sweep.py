@@ -5,9 +5,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import Pace, PauseReason, Prompt, StopReason
-from benchapp.procedures.sweep import stick_sweep
-from benchapp.procedures.sweep.stick_sweep import NEXT, OPEN, StickSweep, SweepState
+from benchapp.procedures.ground.table import State
+from benchapp.procedures.sweep import continuous, cycles
+from benchapp.procedures.sweep.continuous import TABLE, SweepState
+from benchapp.procedures.sweep.procedure import begin
 from benchapp.records.events import EventKind
 from benchapp.records.run import RunSettings
 from benchapp.records.stream import Gap
@@ -16,8 +19,8 @@ from tests.procedures.told_stick import MS, S, ToldStick, only, plan, play, stro
 UNEVEN = (1.0, 0.8, 1.3, 0.7, 1.1, 1.25)
 
 
-def started(told=None, **changes) -> StickSweep:
-    return StickSweep(plan("stick-sweep", told or RunSettings(cycles=3), **changes))
+def started(told=None, **changes) -> Procedure:
+    return begin(plan("stick-sweep", told or RunSettings(cycles=3), **changes))
 
 
 def swept(count=6, **words) -> ToldStick:
@@ -29,13 +32,13 @@ def swept(count=6, **words) -> ToldStick:
 
 
 def test_every_state_can_be_reached_and_every_open_one_ended():
-    found = {SweepState.WAITING_FOR_PULSES}
-    while fresh := {after for (before, _), after in NEXT.items() if before in found} - found:
+    found = {State.WAITING_FOR_PULSES}
+    while fresh := {after for (before, _), after in TABLE.rows.items() if before in found} - found:
         found |= fresh
-    assert found == set(SweepState)
-    for state in OPEN:
-        assert all(NEXT[state, seen] is SweepState.ENDED for seen in (Seen.STOP, Seen.BROKE, Seen.GIVE_UP))
-    assert not [key for key in NEXT if key[0] is SweepState.ENDED]
+    assert found == {*State, *SweepState}
+    for state in TABLE.open:
+        assert all(TABLE.rows[state, seen] is State.ENDED for seen in (Seen.STOP, Seen.BROKE, Seen.GIVE_UP))
+    assert not [key for key in TABLE.rows if key[0] is State.ENDED]
 
 
 # From start to end ------------------------------------------------------------------------------------------------
@@ -288,19 +291,20 @@ def test_it_ends_at_once_when_told_and_keeps_the_reason():
     assert (stop.at_ns, stop.detail["reason"], stop.detail["outcome"]) == (5 * S, "probe-lost", "cut-short")
     assert run.drop(6 * S) == []
     assert run.undrop(6 * S) == []
-    assert run.flip_request() is None
+    assert run.drive_requests() == []
 
 
 def test_the_cycles_of_a_long_sweep_are_counted_from_its_last_minutes_alone(monkeypatch):
-    stick, counted, kept = swept(16), [], []
+    stick, counted, kept, made = swept(16), [], [], []
     play(started(RunSettings(cycles=8)), stick, seen=lambda run, _: counted.append(run.progress().stick.cycles))
-    monkeypatch.setattr(stick_sweep, "KEPT_NS", 20 * S)
+    monkeypatch.setattr(cycles, "KEPT_NS", 20 * S)
+    monkeypatch.setattr(continuous, "Cycles", lambda run: made.append(cycles.Cycles(run)) or made[-1])
     again = []
     run = started(RunSettings(cycles=8))
 
     def seen(run, _now):
         again.append(run.progress().stick.cycles)
-        kept.append(sum(part.count for part in run._levels))
+        kept.append(made[0].kept)
 
     play(run, stick, seen=seen)
     assert counted[-1] == 8

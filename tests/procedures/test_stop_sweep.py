@@ -8,8 +8,12 @@ from hypothesis import strategies as st
 
 from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_stops_deg
 from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import Prompt, StopReason
-from benchapp.procedures.sweep.stop_sweep import NEXT, OPEN, SPAN_NS, StopState, StopSweep, visited
+from benchapp.procedures.ground.table import State
+from benchapp.procedures.sweep.by_stops import SPAN_NS, TABLE, StopState
+from benchapp.procedures.sweep.procedure import begin as begin_sweep
+from benchapp.procedures.sweep.stops import visited
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import EventKind
 from benchapp.records.run import RunSettings
@@ -19,9 +23,9 @@ FIVE = (-30.0, -15.0, 0.0, 15.0, 30.0)
 UP_DOWN = (0.0, 0.25, 0.5, 0.75, 1.0, 0.75, 0.5, 0.25, 0.0)
 
 
-def started(**changes) -> StopSweep:
+def started(**changes) -> Procedure:
     told = changes.pop("told", RunSettings(stops_deg=FIVE, cycles=1))
-    return StopSweep(plan("stick-sweep", told, **{"takes_itself": True, **changes}))
+    return begin_sweep(plan("stick-sweep", told, **{"takes_itself": True, **changes}))
 
 
 def stepped(places=UP_DOWN, **words) -> ToldStick:
@@ -81,12 +85,12 @@ def test_settings_that_make_no_sense_are_refused(told, named):
 
 
 def test_every_state_can_be_reached_and_every_open_one_ended():
-    found = {StopState.WAITING_FOR_PULSES}
-    while fresh := {after for (before, _), after in NEXT.items() if before in found} - found:
+    found = {State.WAITING_FOR_PULSES}
+    while fresh := {after for (before, _), after in TABLE.rows.items() if before in found} - found:
         found |= fresh
-    assert found == set(StopState)
-    for state in OPEN:
-        assert all(NEXT[state, seen] is StopState.ENDED for seen in (Seen.STOP, Seen.BROKE, Seen.GIVE_UP))
+    assert found == {*State, *StopState}
+    for state in TABLE.open:
+        assert all(TABLE.rows[state, seen] is State.ENDED for seen in (Seen.STOP, Seen.BROKE, Seen.GIVE_UP))
 
 
 # Stops taken by themselves ----------------------------------------------------------------------------------------

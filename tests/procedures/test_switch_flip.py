@@ -6,17 +6,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.procedures.flips.switch_flip import LAG_NS, SwitchFlip
-from benchapp.procedures.flips.table import State
+from benchapp.procedures.flips.procedure import LAG_NS, begin
+from benchapp.procedures.flips.table import TABLE, FlipState
 from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import Prompt, StopReason
+from benchapp.procedures.ground.table import State
 from benchapp.records.events import SWITCH_ON, Event, EventKind
 from benchapp.records.run import PickUp, RunSettings
 from tests.procedures.told_bench import DRIVE, MS, OUTPUT, SWITCH, S, ToldBench, draws, evenly, plan, play
 
 
-def started(**changes) -> SwitchFlip:
-    return SwitchFlip(plan(**changes), draws())
+def started(**changes) -> Procedure:
+    return begin(plan(**changes), draws())
 
 
 def only(events: list[Event], kind: EventKind) -> Event:
@@ -300,14 +302,14 @@ def test_stopping_by_hand_keeps_what_there_is():
     assert run.progress().flips == 7
 
 
-@pytest.mark.parametrize("state", [state for state in State if state is not State.ENDED])
+@pytest.mark.parametrize("state", TABLE.open)
 def test_a_broken_stretch_ends_the_run_in_every_state(state):
     bench = ToldBench(flips_ns=[1 * S], quiet=[(2 * S, 9 * S)] if state in (State.PAUSED, State.REGAINING) else [])
-    settings_ = RunSettings(flips=1 if state is State.LAST_ANSWER else 60)
+    settings_ = RunSettings(flips=1 if state is FlipState.LAST_ANSWER else 60)
     run, at_ns = started(settings=settings_), {"waiting-for-pulses": 40 * MS, "awaiting-flip": 500 * MS}.get(state)
-    at_ns = at_ns or (1_200 * MS if state in (State.AWAITING_ANSWER, State.LAST_ANSWER) else 4 * S)
+    at_ns = at_ns or (1_200 * MS if state in (FlipState.AWAITING_ANSWER, FlipState.LAST_ANSWER) else 4 * S)
     for now, records in bench.slices(range(20 * MS, at_ns + 1, 20 * MS)):
-        if state is State.SWITCHING_ON and now == 3 * S:
+        if state is FlipState.SWITCHING_ON and now == 3 * S:
             run.ask(Seen.SWITCH_ON, now)
         if state is State.REGAINING and now == 3 * S:
             run.ask(Seen.CARRY_ON, now)
@@ -383,8 +385,7 @@ def test_the_probe_is_asked_for_each_flip_once_and_levels_alternate():
         _, records = list(bench.slices([before, now]))[1] if before > 0 else next(iter(bench.slices([now])))
         run.see(records, now)
         before = now
-        request = run.flip_request()
-        if request is not None:
+        for request in run.drive_requests():
             requests.append(request)
             assert request.at_ns > now
     assert run.progress().outcome == "complete"
@@ -398,8 +399,7 @@ def test_a_flip_that_never_came_is_asked_for_again():
     asked = []
     for now, records in ToldBench().slices(range(20 * MS, 5 * S, 20 * MS)):
         run.see(records, now)
-        request = run.flip_request()
-        if request is not None:
+        for request in run.drive_requests():
             asked.append((now, request.at_ns))
     assert len(asked) >= 2
     assert asked[1][0] >= asked[0][1] + 1 * S

@@ -7,12 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from benchapp.procedures.asked_settings import check_settings
+from benchapp.procedures.flips.course import ALONE_IDLE_NS
 from benchapp.procedures.flips.power_cycle import AGAIN_NS, AHEAD_NS, OFF_NS, START_UP_NS, PowerCycle
-from benchapp.procedures.flips.switch_flip import ALONE_IDLE_NS, SwitchFlip
+from benchapp.procedures.flips.procedure import begin
 from benchapp.procedures.flips.switch_on_plan import flips_by, switch_on_due
-from benchapp.procedures.flips.table import State
+from benchapp.procedures.flips.table import FlipState
 from benchapp.procedures.ground.moments import Seen
+from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import Prompt, StopReason
+from benchapp.procedures.ground.table import State
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import SWITCH_ON, Event, EventKind
 from benchapp.records.leads import Lead, LeadKind
@@ -23,11 +26,11 @@ from tests.procedures.told_bench import MS, S, ToldBench, draws, edges_of, evenl
 POWER = Lead(index=5, label="radio power", kind=LeadKind.DRIVE, resolution_ns=62.5)
 
 
-def spread(flips: int, switch_ons: int, **changes) -> SwitchFlip:
-    return SwitchFlip(plan(settings=RunSettings(flips=flips, switch_ons=switch_ons, **changes)), draws())
+def spread(flips: int, switch_ons: int, **changes) -> Procedure:
+    return begin(plan(settings=RunSettings(flips=flips, switch_ons=switch_ons, **changes)), draws())
 
 
-def go_on(run: SwitchFlip, bench: ToldBench, *, from_ns: int, to_ns: int) -> list[Event]:
+def go_on(run: Procedure, bench: ToldBench, *, from_ns: int, to_ns: int) -> list[Event]:
     """Let a run that has seen a bench up to from_ns see the rest, until it ends or the time is over."""
     events: list[Event] = []
     for now, records in list(bench.slices(range(from_ns, to_ns + 1, 20 * MS)))[1:]:
@@ -83,7 +86,7 @@ def test_after_carrying_on_the_rest_of_the_flips_belongs_to_the_next_switch_on()
 def test_a_target_stops_a_run_only_in_its_last_switch_on():
     # A radio that always answers alike meets any target from the second look on, at 40 flips.
     flips = evenly(60, apart_ns=1_000 * MS)
-    one = SwitchFlip(plan(settings=RunSettings(flips=60, target_ms=50.0)), draws())
+    one = begin(plan(settings=RunSettings(flips=60, target_ms=50.0)), draws())
     play(one, ToldBench(flips_ns=flips), 60 * S)
     assert (one.progress().stop_reason, one.progress().flips) == (StopReason.TARGET_MET, 40)
     two = spread(60, 2, target_ms=50.0)
@@ -100,7 +103,7 @@ def test_a_target_stops_a_run_only_in_its_last_switch_on():
 
 
 def test_with_nobody_there_a_switch_on_is_waited_for_as_long_as_a_flip_and_the_reason_is_said():
-    run = SwitchFlip(plan(settings=RunSettings(flips=4, switch_ons=2), alone=True), draws())
+    run = begin(plan(settings=RunSettings(flips=4, switch_ons=2), alone=True), draws())
     bench = ToldBench(flips_ns=evenly(2))
     events = play(run, bench, ALONE_IDLE_NS + 5 * S, step_ns=1 * S)
     (pause,) = [event for event in events if event.kind is EventKind.PAUSE]
@@ -163,13 +166,13 @@ def test_only_the_lead_s_own_edges_say_that_it_was_done():
 
 
 def test_the_run_carries_on_by_itself_once_the_transmitter_is_up():
-    run = SwitchFlip(plan(settings=RunSettings(flips=4, switch_ons=2), power=POWER, alone=True), draws())
+    run = begin(plan(settings=RunSettings(flips=4, switch_ons=2), power=POWER, alone=True), draws())
     bench = ToldBench(flips_ns=[*evenly(2), *evenly(2, first_ns=9 * S)])
     play(run, bench, 3 * S)
-    assert run.state is State.SWITCHING_ON
-    requests = run.power_requests()
+    assert run.state is FlipState.SWITCHING_ON
+    requests = run.drive_requests()
     assert [request.level for request in requests] == [0, 1]
-    assert run.power_requests() == ()
+    assert run.drive_requests() == []
     run.see([power(*((request.at_ns, request.level) for request in requests))], 3 * S)
     events = go_on(run, bench, from_ns=3 * S, to_ns=20 * S)
     (resume,) = [event for event in events if event.kind is EventKind.RESUME]
@@ -177,8 +180,23 @@ def test_the_run_carries_on_by_itself_once_the_transmitter_is_up():
     assert (run.progress().outcome, run.progress().answered, run.progress().blocks) == ("complete", 4, 2)
 
 
+def test_a_transmitter_that_comes_up_late_is_waited_for():
+    run = begin(plan(settings=RunSettings(flips=4, switch_ons=2), power=POWER), draws())
+    bench = ToldBench(flips_ns=[*evenly(2), *evenly(2, first_ns=13 * S)], quiet=[(3 * S, 12 * S)])
+    play(run, bench, 3 * S)
+    requests = run.drive_requests()
+    run.see([power(*((request.at_ns, request.level) for request in requests))], 3 * S)
+    go_on(run, bench, from_ns=3 * S, to_ns=11 * S)
+    assert requests[1].at_ns + START_UP_NS < 11 * S
+    assert run.state is State.REGAINING
+    events = go_on(run, bench, from_ns=11 * S, to_ns=20 * S)
+    (resume,) = [event for event in events if event.kind is EventKind.RESUME]
+    assert 12 * S < resume.at_ns < 12 * S + 120 * MS
+    assert run.progress().outcome == "complete"
+
+
 def test_a_person_switches_the_transmitter_where_no_lead_does():
     run = spread(4, 2)
     play(run, ToldBench(flips_ns=evenly(2)), 3 * S)
-    assert run.state is State.SWITCHING_ON
-    assert run.power_requests() == ()
+    assert run.state is FlipState.SWITCHING_ON
+    assert run.drive_requests() == []

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from benchapp.procedures.flips.switch_flip import SwitchFlip
 from benchapp.procedures.ground.plan import RunPlan
+from benchapp.procedures.ground.procedure import Procedure
 from benchapp.records.events import Event
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import Origin, RunSettings
@@ -113,7 +113,7 @@ def cut_edges(edges: Edges, places: list[int]) -> list[Edges]:
     ]
 
 
-def play(run: SwitchFlip, bench: ToldBench, to_ns: int, *, step_ns: int = 20 * MS, from_ns: int = 0) -> list[Event]:
+def play(run: Procedure, bench: ToldBench, to_ns: int, *, step_ns: int = 20 * MS, from_ns: int = 0) -> list[Event]:
     """Let a run see a bench, slice by slice, until it ends or the time is over."""
     events: list[Event] = []
     for now, records in bench.slices(range(from_ns + step_ns, to_ns + 1, step_ns)):

@@ -12,10 +12,10 @@ from benchapp.procedures.asked_settings import (
     check_settings,
     preset_stops_deg,
 )
-from benchapp.procedures.hold.hold_still import USUAL_S
+from benchapp.procedures.hold.course import USUAL_S
+from benchapp.procedures.sweep.by_stops import USUAL_STOP_S
+from benchapp.procedures.sweep.continuous import USUAL_CYCLES
 from benchapp.procedures.sweep.guide import SweepGuide
-from benchapp.procedures.sweep.stick_sweep import USUAL_CYCLES
-from benchapp.procedures.sweep.stop_sweep import USUAL_STOP_S
 from benchapp.records.errors import WrongCall
 from benchapp.records.method import FEWEST_CYCLES
 from benchapp.records.run import RunSettings

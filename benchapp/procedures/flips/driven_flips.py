@@ -13,7 +13,9 @@ AGAIN_NS = 1_000_000_000
 class DrivenFlips:
     """Plans each flip once the one before has been answered; levels alternate."""
 
-    def __init__(self, draw: Callable[[], float]) -> None:
+    def __init__(self, lead: int, draw: Callable[[], float]) -> None:
+        """Plan flips of the lead of this number; draw gives random numbers in [0, 1)."""
+        self._lead = lead
         self._phases = GoldenPhases(draw)
         self._asked_ns: int | None = None
         self._level = 0
@@ -33,4 +35,4 @@ class DrivenFlips:
         self._asked_ns = self._phases.next_ns(
             leading_ns=leading_ns, period_ns=period_ns, not_before_ns=now_ns + AHEAD_NS
         )
-        return DriveRequest(at_ns=self._asked_ns, level=self._level)
+        return DriveRequest(lead=self._lead, at_ns=self._asked_ns, level=self._level)

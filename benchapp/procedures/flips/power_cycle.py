@@ -61,4 +61,5 @@ class PowerCycle:
             return ()
         off_ns = max(self._begun_ns + SOON_NS, now_ns + AHEAD_NS)
         self._asked_ns = off_ns + OFF_NS
-        return DriveRequest(at_ns=off_ns, level=0), DriveRequest(at_ns=self._asked_ns, level=1)
+        off = DriveRequest(lead=self._lead, at_ns=off_ns, level=0)
+        return off, DriveRequest(lead=self._lead, at_ns=self._asked_ns, level=1)

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DriveRequest:
-    """The probe is to set a lead it drives to a level at a moment of the session's clock [ns]."""
+    """The probe is to set the lead of this number, which it drives, to a level at a moment of the session's clock."""
 
+    lead: int
     at_ns: int
     level: int

@@ -35,6 +35,6 @@ class Moment:
     """Something seen at a time [ns]; reason says why, where there are several; value is what was read, if anything."""
 
     at_ns: int
-    seen: Seen
+    seen: StrEnum
     reason: str = ""
     value: float | None = None

@@ -1,0 +1,56 @@
+"""What the stick tests have in common: their figures, how long they wait with nobody there, and what they tell."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from benchapp.procedures.ground.conclusions import Asked, AtOnce, Conclusions, Helper
+from benchapp.procedures.ground.moments import Moment
+from benchapp.procedures.ground.open_run import OpenRun
+from benchapp.procedures.ground.progress import RunProgress, StickProgress, StopReason
+from benchapp.procedures.ground.run_figures import RunFigures
+from benchapp.procedures.ground.stick_figure import StickFigure, stick_figure_of
+from benchapp.procedures.ground.table import State
+from benchapp.procedures.ground.timers import give_up
+from benchapp.records.run import Stop
+
+ALONE_PAUSE_NS = 10_000_000_000
+ALONE_IDLE_NS = 120_000_000_000
+"""With nobody there: the longest pause, and the longest wait for the stick to move."""
+
+
+def stick_figures(
+    run: OpenRun, helper: Helper | None, stops: Callable[[], Sequence[Stop]] = tuple
+) -> RunFigures[StickFigure]:
+    """Return the figures of a stick test, made by its reduction; stops returns the stops taken so far."""
+    roles = [role for role in ("stick", "output") if role in run.plan.leads]
+    conclusions = Conclusions(run.plan, helper or AtOnce(), stick_figure_of, before=StickFigure(), roles=roles)
+
+    def asked(stop_ns: int) -> Asked:
+        return Asked(stop_ns=stop_ns, pauses=tuple(run.log.pauses(stop_ns)), stops=tuple(stops()))
+
+    return RunFigures(run, conclusions, asked)
+
+
+def stick_patience(run: OpenRun, *, waiting: bool) -> list[Moment]:
+    """Return when a run with nobody there is given up; waiting: somebody has to move the stick, or to let it go."""
+    if run.state in (State.WAITING_FOR_PULSES, State.PAUSED, State.REGAINING):
+        return give_up(run, ALONE_PAUSE_NS, StopReason.PAUSED_TOO_LONG)
+    return give_up(run, ALONE_IDLE_NS, StopReason.NO_MOVES) if waiting else []
+
+
+def seconds_left(run: OpenRun) -> float | None:
+    """Return how many seconds of a run are left, None where its settings name none."""
+    seconds = run.plan.settings.seconds
+    return None if seconds is None else max(seconds - (run.now_ns - run.plan.start_ns) / 1e9, 0.0)
+
+
+def tell_stick(
+    progress: RunProgress, figure: StickFigure, stick: StickProgress, *, still: bool, left_s: float | None
+) -> RunProgress:
+    """Return a progress with what the stick does, the figures so far, and the seconds left to the nearest end."""
+    over = bool(progress.outcome)
+    return replace(
+        progress,
+        minutes_left=None if over or left_s is None else left_s / 60,
+        stick=figure.shown(replace(stick, still=still)),
+    )
