@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from benchapp.acquisition.bench_now import BenchNow
 from benchapp.acquisition.clocks import HostClocks
-from benchapp.acquisition.errands import WRITTEN_DOWN, Errands
+from benchapp.acquisition.command_handler import WRITTEN_DOWN, CommandHandler
 from benchapp.acquisition.feed import Feed
 from benchapp.acquisition.figures import FigureThread
 from benchapp.acquisition.link_states import state_of
@@ -78,7 +78,7 @@ class Conductor:
         self._link: Link | None = None
         self._lost_talk: Conversation | None = None
         self._now = BenchNow()
-        self._errands = Errands(self._now, log)
+        self._commands = CommandHandler(self._now, log)
         self._waits = 0
         self._told_ns = 0
         self._committed_ns = 0
@@ -170,7 +170,7 @@ class Conductor:
         self._log.open_stretch(stretch)
         if self._feed is not None:
             self._feed.push(stretch)
-        self._errands.stretch_opened()
+        self._commands.stretch_opened()
 
     def _see(self, records: list[Record]) -> None:
         self._log.see(records, self._now.now_ns())
@@ -284,7 +284,7 @@ class Conductor:
             try:
                 # A new session begins its clock anew, also that of a probe which is to come back.
                 talk = self._lost_talk if isinstance(wish, NewSession) and self._talk is None else self._talk
-                self._errands.carry_out(wish, talk)
+                self._commands.carry_out(wish, talk)
                 self._tell(at_once=True)
             except BenchError as refusal:
                 self._now.say(refusal)
@@ -316,7 +316,7 @@ class Conductor:
         while not self._wishes.empty():
             wish = self._wishes.get()
             if isinstance(wish, WRITTEN_DOWN):
-                self._errands.carry_out(wish, None)
+                self._commands.carry_out(wish, None)
 
     def _shut(self) -> None:
         """Let go of everything, in order: the run, the port, the session file; what fails holds up nothing after it."""

@@ -1,4 +1,4 @@
-"""Carries out what a person asks of a recording."""
+"""Carries out the commands a person gives to a recording."""
 
 from dataclasses import replace
 
@@ -49,8 +49,8 @@ WRITTEN_DOWN = (StopRun, Drop, Undrop, Note, Mark, Describe, PutBack)
 """Wishes that only have to be written, so that they can still be carried out while everything closes."""
 
 
-class Errands:
-    """Turns wishes into what the bench, the session and the probe do. Every refusal is a BenchError."""
+class CommandHandler:
+    """Turns each command into what the bench, the session and the probe do. Every refusal is a BenchError."""
 
     def __init__(self, now: BenchNow, log: SessionLog) -> None:
         self._now = now
