@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from benchapp.acquisition.bench_now import BenchNow
+from benchapp.acquisition.bench_state import BenchState
 from benchapp.acquisition.clipping import clipped, leads_by_role, power_lead
 from benchapp.acquisition.safety import Said
 from benchapp.acquisition.session_log import SessionLog
@@ -52,7 +52,7 @@ WRITTEN_DOWN = (StopRun, Drop, Undrop, Note, Mark, Describe, PutBack)
 class CommandHandler:
     """Turns each command into what the bench, the session and the probe do. Every refusal is a BenchError."""
 
-    def __init__(self, now: BenchNow, log: SessionLog) -> None:
+    def __init__(self, now: BenchState, log: SessionLog) -> None:
         self._now = now
         self._log = log
         self._held: StartRun | None = None

@@ -5,7 +5,7 @@ import queue
 import threading
 from collections.abc import Callable
 
-from benchapp.acquisition.bench_now import BenchNow
+from benchapp.acquisition.bench_state import BenchState
 from benchapp.acquisition.clocks import HostClocks
 from benchapp.acquisition.command_handler import WRITTEN_DOWN, CommandHandler
 from benchapp.acquisition.feed import Feed
@@ -77,7 +77,7 @@ class Conductor:
         self._talk: Conversation | None = None
         self._link: Link | None = None
         self._lost_talk: Conversation | None = None
-        self._now = BenchNow()
+        self._now = BenchState()
         self._commands = CommandHandler(self._now, log)
         self._waits = 0
         self._told_ns = 0

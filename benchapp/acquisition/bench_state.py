@@ -1,4 +1,4 @@
-"""What the conductor knows of the bench at this moment."""
+"""The state of the bench as the conductor knows it: the probe, its leads and what they are clipped to, the time."""
 
 from collections.abc import Sequence
 
@@ -16,7 +16,7 @@ AHEAD_NS = 120_000_000
 """A heartbeat is due every 0.1 s: without anything from the probe, the session's clock is taken no further."""
 
 
-class BenchNow:
+class BenchState:
     """The link, the open stretch, the roles, the confirmations, the losses and the time."""
 
     def __init__(self) -> None:
