@@ -10,6 +10,7 @@ from benchapp.records.events import Event
 from benchapp.records.leads import Stretch
 from benchapp.records.run import Origin
 from benchapp.records.stream import Gap
+from benchapp.sessions.block_index import BlockIndex, is_int
 from benchapp.sessions.blocks import Block, Place, row_check
 from benchapp.sessions.content_limits import refuse_overfull, refuse_too_many_runs
 from benchapp.sessions.evidence import run_spans_ns
@@ -17,7 +18,6 @@ from benchapp.sessions.hashing import PlaceDigest
 from benchapp.sessions.naming import shown_name
 from benchapp.sessions.reading import Row, StoredRows
 from benchapp.sessions.rows import Head
-from benchapp.sessions.shelves import Shelves, is_int
 from benchapp.sessions.texts import BadText, event_from, stretch_from
 
 
@@ -120,9 +120,9 @@ def scan(rows: StoredRows, path: Path) -> Scan:
     events = _scan_events(rows, damage)
     damage += [f"Parts of its table {table} cannot be read." for table in sorted(rows.unreadable)]
     refuse_overfull(rows.block, path)
-    shelves = Shelves(rows, stretches)
-    if shelves.damage:
-        damage.append(shelves.damage)
+    index = BlockIndex(rows, stretches)
+    if index.damage:
+        damage.append(index.damage)
     end_ns = max((event.at_ns for event in events), default=-(1 << 62))
     refuse_too_many_runs(run_spans_ns(events), path)
     return Scan(
@@ -131,11 +131,11 @@ def scan(rows: StoredRows, path: Path) -> Scan:
         stretches=stretches,
         descriptors={row[0]: row[5] for row in rows.stretch},
         events=events,
-        blocks={place: tuple(shelf.good) for place, shelf in shelves.by_place.items() if shelf.good},
-        gaps={stretch.number: shelves.gaps(stretch, end_ns) for stretch in stretches},
-        last_ns={stretch.number: shelves.last_ns(stretch.number) for stretch in stretches},
-        digests={place: shelf.digest for place, shelf in shelves.by_place.items() if shelf.good},
-        good=shelves.good,
-        lost=shelves.lost,
+        blocks={place: tuple(blocks.good) for place, blocks in index.by_place.items() if blocks.good},
+        gaps={stretch.number: index.gaps(stretch, end_ns) for stretch in stretches},
+        last_ns={stretch.number: index.last_ns(stretch.number) for stretch in stretches},
+        digests={place: blocks.digest for place, blocks in index.by_place.items() if blocks.good},
+        good=index.good,
+        lost=index.lost,
         damage=tuple(damage),
     )

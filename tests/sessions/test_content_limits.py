@@ -7,7 +7,7 @@ import pytest
 
 from benchapp.desk.loading import load
 from benchapp.records.errors import DamagedEvidence, WrongInput
-from benchapp.sessions import scanning, shelves
+from benchapp.sessions import block_index, scanning
 from benchapp.sessions.blocks import LONGEST_BLOCK_NS, MOST_IN_A_BLOCK
 from benchapp.sessions.content_limits import MOST_RUNS, refuse_too_many_runs
 from benchapp.sessions.opening import open_session
@@ -22,13 +22,13 @@ S = 1_000_000_000
 def unpacked(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """Counts the records of every block that was unpacked while a session was opened."""
     counts: list[int] = []
-    plain = shelves.unpack_block
+    plain = block_index.unpack_block
 
-    def counting(block: shelves.Block) -> object:
+    def counting(block: block_index.Block) -> object:
         counts.append(block.count)
         return plain(block)
 
-    monkeypatch.setattr(shelves, "unpack_block", counting)
+    monkeypatch.setattr(block_index, "unpack_block", counting)
     return counts
 
 
@@ -60,13 +60,13 @@ def test_a_block_that_holds_more_than_a_writer_puts_there_is_damaged(tmp_path: P
     session = open_session(path)
     assert (session.good_blocks, session.blocks) == (0, 1)
     with pytest.raises(BadBlock, match=f"up to {MOST_IN_A_BLOCK} records, not 65536"):
-        shelves.unpack_block(bombs.overfull_block(0))
+        block_index.unpack_block(bombs.overfull_block(0))
 
 
 def test_a_block_that_spans_more_time_than_a_writer_lets_it_is_damaged() -> None:
     with pytest.raises(BadBlock, match="spans up to 30 s"):
-        shelves.unpack_block(bombs.edge_block(OUTPUT, 0, [0, LONGEST_BLOCK_NS + 1]))
-    assert shelves.unpack_block(bombs.edge_block(OUTPUT, 0, [0, LONGEST_BLOCK_NS])).times_ns.size == 2
+        block_index.unpack_block(bombs.edge_block(OUTPUT, 0, [0, LONGEST_BLOCK_NS + 1]))
+    assert block_index.unpack_block(bombs.edge_block(OUTPUT, 0, [0, LONGEST_BLOCK_NS])).times_ns.size == 2
 
 
 @pytest.mark.parametrize(

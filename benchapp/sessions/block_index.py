@@ -1,4 +1,4 @@
-"""The blocks of a session sorted by place: which are whole, which are not, and what time the lost ones covered."""
+"""An index of a session's blocks by place: which are whole, which are not, and what time the lost ones covered."""
 
 from collections.abc import Sequence
 
@@ -37,7 +37,7 @@ def _block_of(row: Row, known: frozenset[int]) -> Block | None:
     )
 
 
-class Shelf:
+class LeadBlocks:
     """The blocks of one lead's records of one kind, in order of their number; damaged ones stand apart."""
 
     def __init__(self, place: Place) -> None:
@@ -100,38 +100,38 @@ class Shelf:
         return [Gap(leads=leads, from_ns=start, to_ns=end, cause=LOST_BLOCK) for start, end in sorted(spans)]
 
 
-class Shelves:
+class BlockIndex:
     """All blocks of a session, sorted by stretch, kind and lead, with how many there are and how many there were."""
 
     def __init__(self, rows: StoredRows, stretches: Sequence[Stretch]) -> None:
         known = frozenset(stretch.number for stretch in stretches)
-        self.by_place: dict[Place, Shelf] = {}
-        blocks = [(_block_of(row, known), row[8]) for row in rows.block]
-        placed = [(block, check) for block, check in blocks if block is not None]
+        self.by_place: dict[Place, LeadBlocks] = {}
+        found = [(_block_of(row, known), row[8]) for row in rows.block]
+        placed = [(block, check) for block, check in found if block is not None]
         for block, check in sorted(placed, key=lambda item: item[0].number):
-            self.by_place.setdefault(block.place, Shelf(block.place)).take(block, check)
-        shelves = self.by_place.values()
-        self.good = sum(len(shelf.good) for shelf in shelves)
-        missing = sum(count for shelf in shelves for _, _, count in shelf.holes)
-        placeless = len(blocks) - len(placed)
-        self.lost = sum(len(shelf.lost) for shelf in shelves) + max(placeless, missing)
+            self.by_place.setdefault(block.place, LeadBlocks(block.place)).take(block, check)
+        everywhere = self.by_place.values()
+        self.good = sum(len(blocks.good) for blocks in everywhere)
+        missing = sum(count for blocks in everywhere for _, _, count in blocks.holes)
+        placeless = len(found) - len(placed)
+        self.lost = sum(len(blocks.lost) for blocks in everywhere) + max(placeless, missing)
         self.may_lack_ends = placeless > missing or "block" in rows.unreadable
 
     def begin_ns(self, stretch: Stretch) -> int:
         """Return the first stamp of a stretch."""
-        mine = [shelf for place, shelf in self.by_place.items() if place.stretch == stretch.number]
-        return min([stretch.origin_ns, *(shelf.first_ns for shelf in mine)])
+        mine = [blocks for place, blocks in self.by_place.items() if place.stretch == stretch.number]
+        return min([stretch.origin_ns, *(blocks.first_ns for blocks in mine)])
 
     def last_ns(self, stretch: int) -> int | None:
         """Return the last stamp of a stretch, None where nothing was recorded in it."""
-        mine = [shelf.last_ns for place, shelf in self.by_place.items() if place.stretch == stretch]
+        mine = [blocks.last_ns for place, blocks in self.by_place.items() if place.stretch == stretch]
         return max(mine, default=None)
 
     def gaps(self, stretch: Stretch, end_ns: int) -> tuple[Gap, ...]:
         """Return the gaps of a stretch: those recorded, and one for every block that is damaged or not there."""
-        mine = [shelf for place, shelf in self.by_place.items() if place.stretch == stretch.number]
+        mine = [blocks for place, blocks in self.by_place.items() if place.stretch == stretch.number]
         begin_ns = self.begin_ns(stretch)
-        gaps = [gap for shelf in mine for gap in (*shelf.gaps, *shelf.lost_gaps(begin_ns))]
+        gaps = [gap for blocks in mine for gap in (*blocks.gaps, *blocks.lost_gaps(begin_ns))]
         return (*gaps, *(self._ends(stretch, begin_ns, end_ns) if self.may_lack_ends else ()))
 
     def _ends(self, stretch: Stretch, begin_ns: int, end_ns: int) -> list[Gap]:
@@ -143,8 +143,8 @@ class Shelves:
         places = [((lead.index,), _KIND_OF_LEAD.get(lead.kind, BlockKind.EDGES), lead.index) for lead in stretch.leads]
         gaps = []
         for leads, kind, index in (*places, ((), BlockKind.GAPS, NO_LEAD)):
-            shelf = self.by_place.get(Place(stretch=stretch.number, kind=kind, lead=index))
-            start_ns = begin_ns if shelf is None else shelf.last_ns
+            blocks = self.by_place.get(Place(stretch=stretch.number, kind=kind, lead=index))
+            start_ns = begin_ns if blocks is None else blocks.last_ns
             gaps.append(Gap(leads=leads, from_ns=start_ns, to_ns=end_ns, cause=LOST_BLOCK))
         return gaps
 
@@ -154,10 +154,10 @@ class Shelves:
         if not self.lost:
             return ""
         places = []
-        for place, shelf in sorted(self.by_place.items(), key=lambda item: place_order(item[0])):
+        for place, blocks in sorted(self.by_place.items(), key=lambda item: place_order(item[0])):
             whose = place.kind.value if place.lead == NO_LEAD else f"{place.kind.value} of lead {place.lead}"
-            spans = [(block.first_ns, block.last_ns) for block in shelf.lost]
-            spans += [(after if before is None else before, after) for before, after, _ in shelf.holes]
+            spans = [(block.first_ns, block.last_ns) for block in blocks.lost]
+            spans += [(after if before is None else before, after) for before, after, _ in blocks.holes]
             places += [f"{whose} from {start / 1e9:.3f} s to {end / 1e9:.3f} s" for start, end in sorted(spans)]
         more = f", and {len(places) - _MOST_NAMED} more" if len(places) > _MOST_NAMED else ""
         where = ", ".join(places[:_MOST_NAMED]) + more
