@@ -37,7 +37,7 @@ COMMIT_EVERY_NS = 250_000_000
 SILENCE_NS = 3_000_000_000
 """A probe sends ten heartbeats a second; one that says nothing for this long is lost."""
 SLEPT_NS = 1_000_000_000
-TELL_EVERY_NS = 50_000_000
+PUBLISH_EVERY_NS = 50_000_000
 LONGEST_FIGURE_S = 15.0
 LEAVE_FIGURE_S = 1.0
 WAIT_S = 0.05
@@ -80,7 +80,7 @@ class Conductor:
         self._now = BenchState()
         self._commands = CommandHandler(self._now, log)
         self._waits = 0
-        self._told_ns = 0
+        self._published_ns = 0
         self._committed_ns = 0
         self.stepped_ns = clocks.monotonic_ns()
         self._asleep_ns = clocks.asleep_ns()
@@ -192,7 +192,7 @@ class Conductor:
             self._log.see((), self._now.now_ns())
 
     def _watch_over(self) -> None:
-        """Do what only time brings: resets, sleep, the disk, the next commit, the next telling."""
+        """Do what only time brings: resets, sleep, the disk, the next commit, the next snapshot."""
         if self._talk is not None and self._talk.stretch is None:
             self._log.end_run(StopReason.PROBE_RESET, self._now.seen_ns)
         self._watch_sleep()
@@ -203,7 +203,7 @@ class Conductor:
             self._log.commit()
         if self._log.plan is not None and self._log.plan.alone and not self._log.running:
             self._done = True
-        self._tell()
+        self._publish()
 
     def _watch_sleep(self) -> None:
         asleep_ns = self._clocks.asleep_ns()
@@ -224,7 +224,7 @@ class Conductor:
             SessionTakenAway(f"{gone} was taken away or replaced while it was being recorded."),
             kept=f"The recording goes on in {path}, with everything from before.",
         )
-        self._tell(at_once=True)
+        self._publish(at_once=True)
 
     def _watch_disk(self) -> None:
         self._watch_file()
@@ -256,7 +256,7 @@ class Conductor:
         if not self._patient:
             raise trouble
         self._now.say(trouble)
-        self._tell(LinkState.LOST)
+        self._publish(LinkState.LOST)
 
     def _try_again(self) -> None:
         """Look for the probe once a second; what it sends then is a new stretch."""
@@ -271,7 +271,7 @@ class Conductor:
             if link is not None:
                 link.close()  # or the next try would find the port in use
             self._now.say(trouble, kept=self._now.kept)
-            self._tell(state_of(trouble) or LinkState.LOST)
+            self._publish(state_of(trouble) or LinkState.LOST)
             return
         self._link = link
         self._talk, self._lost_talk = self._lost_talk, None
@@ -285,20 +285,20 @@ class Conductor:
                 # A new session begins its clock anew, also that of a probe which is to come back.
                 talk = self._lost_talk if isinstance(wish, NewSession) and self._talk is None else self._talk
                 self._commands.carry_out(wish, talk)
-                self._tell(at_once=True)
+                self._publish(at_once=True)
             except BenchError as refusal:
                 self._now.say(refusal)
-                self._tell(at_once=True)
+                self._publish(at_once=True)
                 if not self._patient:
                     raise
 
-    def _tell(self, state: LinkState | None = None, *, at_once: bool = False) -> None:
+    def _publish(self, state: LinkState | None = None, *, at_once: bool = False) -> None:
         """Make a new snapshot, at most twenty a second unless there is something new."""
         at_ns = self._clocks.monotonic_ns()
         at_once = at_once or state is not None or self._done
-        if not at_once and at_ns - self._told_ns < TELL_EVERY_NS:
+        if not at_once and at_ns - self._published_ns < PUBLISH_EVERY_NS:
             return
-        self._told_ns = at_ns
+        self._published_ns = at_ns
         self.snapshot = self._now.status(state or self._state(), self._log)
 
     def _state(self) -> LinkState:
@@ -327,7 +327,7 @@ class Conductor:
             self._log.close,
             self._writer.quit,
             self._end_figures,
-            self._tell_last,
+            self._publish_last,
         ):
             try:
                 part()
@@ -362,11 +362,11 @@ class Conductor:
         if not self._figures.quit(longest_s) and not self._patient:
             raise _no_figure()
 
-    def _tell_last(self) -> None:
+    def _publish_last(self) -> None:
         self.failure = self.failure or self._writer.trouble
         if self.failure is not None:
             self._now.say(self.failure, kept=self.failure.kept)
-        self._tell(LinkState.CLOSED)
+        self._publish(LinkState.CLOSED)
 
 
 def _no_figure() -> SystemTrouble:

@@ -27,10 +27,10 @@ class Feed:
         self._items: deque[Record | Stretch] = deque()
         self._limit = limit
         self._dropped = 0
-        self._told = 0
+        self._reported = 0
 
     def __len__(self) -> int:
-        return len(self._items) + (self._dropped != self._told)
+        return len(self._items) + (self._dropped != self._reported)
 
     def push(self, item: Record | Stretch) -> None:
         """Append one item; the oldest falls out when the feed is full."""
@@ -45,9 +45,9 @@ class Feed:
     def popleft(self) -> FeedItem:
         """Return the oldest item. Raises IndexError when there is none."""
         dropped = self._dropped
-        if dropped != self._told:
-            missed = Missed(items=dropped - self._told)
-            self._told = dropped
+        if dropped != self._reported:
+            missed = Missed(items=dropped - self._reported)
+            self._reported = dropped
             return missed
         return self._items.popleft()
 

@@ -12,7 +12,7 @@ from benchapp.desk.software import software
 from benchapp.presentation.screens.call_words import COMPARE_HELP, IMPORT_HELP, pick_up_help, roles_help
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import TESTS, PickUp
-from benchapp.records.told import MOST_CORRECTION_MS
+from benchapp.records.run_settings import MOST_CORRECTION_MS
 
 MOST_FLIPS = 100_000
 MOST_SECONDS = 10 * 86_400.0

@@ -4,7 +4,7 @@ from itertools import pairwise
 
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import RunSettings
-from benchapp.records.told import MOST_CORRECTION_MS
+from benchapp.records.run_settings import MOST_CORRECTION_MS
 
 PRESETS = (5, 9, 11, 21)
 """The numbers of even stops that are offered; their marks are on the printed protractor."""

@@ -7,8 +7,8 @@ from typing import Protocol
 from benchapp.records.events import Event, EventKind
 from benchapp.records.leads import Lead, LeadKind, Stretch
 from benchapp.records.run import LeadEvidence, Origin, Outcome, Pause, Polarity, RunEvidence, Stop
+from benchapp.records.run_settings import whole_or_none
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
-from benchapp.records.told import whole_or_none
 from benchapp.sessions.runs import STOPPED_EARLY, RunStart, outcome_of, run_start_of, run_stop_event, stop_of
 
 LOOK_BACK_NS = 5_000_000_000

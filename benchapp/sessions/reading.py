@@ -151,7 +151,7 @@ def _trouble(error: Exception, path: Path) -> BenchError:
     session, folder = shown_name(path), shown_folder(path)
     if not isinstance(error, sqlite3.Error):
         return DamagedEvidence(f"{session} is damaged and cannot be read: its tables are not described in text.")
-    told: list[tuple[tuple[str, ...], BenchError]] = [
+    troubles: list[tuple[tuple[str, ...], BenchError]] = [
         (("SQLITE_NOTADB",), _refuse(path, "is no session: what lies in it is not a database of one.")),
         (("SQLITE_INTERRUPT",), _refuse(path, "took too long to read and was left: it is not made as a session is.")),
         (
@@ -175,7 +175,7 @@ def _trouble(error: Exception, path: Path) -> BenchError:
     ]
     name = error_name(error)
     other = _refuse(path, "cannot be read as a session: its tables are not as a session has them.")
-    return next((trouble for names, trouble in told if name.startswith(names)), other)
+    return next((trouble for names, trouble in troubles if name.startswith(names)), other)
 
 
 @contextmanager

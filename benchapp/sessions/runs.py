@@ -7,7 +7,7 @@ from typing import TypeVar
 from benchapp.records.events import Event, EventKind, Json
 from benchapp.records.leads import is_role
 from benchapp.records.run import Outcome, PickUp, Polarity, RunSettings, Stop
-from benchapp.records.told import finite_or_none, settings_detail, told_settings, whole_or_none
+from benchapp.records.run_settings import finite_or_none, settings_detail, settings_read, whole_or_none
 
 STOPPED_EARLY = "stopped-early"
 """The reason of a stop that was never recorded: the program or the power ended first."""
@@ -82,7 +82,7 @@ def run_start_of(event: Event) -> RunStart | None:
         roles={lead: role for lead, role in roles.items() if isinstance(role, str) and is_role(role)},
         polarity={role: _word(Polarity, word, Polarity.FIND) for role, word in polarity},
         pick_up=_word(PickUp, detail.get("pick_up"), PickUp.UNKNOWN),
-        settings=told_settings(_object(detail.get("settings"))),
+        settings=settings_read(_object(detail.get("settings"))),
         stretch=whole_or_none(detail.get("stretch")),
     )
 

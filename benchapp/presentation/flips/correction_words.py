@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from benchapp.presentation.ground.numbers import NBSP, at_places, exists, plainly
-from benchapp.records.told import MOST_CORRECTION_MS
+from benchapp.records.run_settings import MOST_CORRECTION_MS
 
 FURTHER, FEWER = "Further options", "Fewer options"
 TAKE_OFF = "Take off"

@@ -24,7 +24,7 @@ class RunFigures(Generic[Found]):
         self._conclusions = conclusions
         self._asked = asked
         self._stale_ns: int | None = None
-        self._told_ns = run.plan.start_ns
+        self._made_ns = run.plan.start_ns
         self.rule: Callable[[], Sequence[Moment]] | None = None
         self.every_ns: int | None = None
 
@@ -67,7 +67,7 @@ class RunFigures(Generic[Found]):
         """Have the figure made that is wanted or due, if there is time; everything up to seen_ns has been handled."""
         if self._stale_ns is not None:
             self.want(self._stale_ns)
-        often = self.every_ns is not None and seen_ns - self._told_ns >= self.every_ns
+        often = self.every_ns is not None and seen_ns - self._made_ns >= self.every_ns
         if often and self._conclusions.due(self._run.now_ns):
-            self._told_ns = seen_ns
+            self._made_ns = seen_ns
             self.make(seen_ns)

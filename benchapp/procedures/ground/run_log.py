@@ -6,7 +6,7 @@ from benchapp.procedures.ground.plan import RunPlan
 from benchapp.procedures.ground.progress import StopReason
 from benchapp.records.events import SWITCH_ON, Event, EventKind, Json
 from benchapp.records.run import Outcome, Pause, Stop
-from benchapp.records.told import settings_detail
+from benchapp.records.run_settings import settings_detail
 
 
 class RunLog:

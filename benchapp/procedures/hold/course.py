@@ -13,7 +13,7 @@ from benchapp.procedures.ground.table import State, table_of
 from benchapp.records.method import SEEN_LATE_NS
 
 USUAL_S = 20.0
-TELL_EVERY_NS = 1_000_000_000
+NEW_FIGURE_EVERY_NS = 1_000_000_000
 """How often a hold that goes on is concluded from anew, at most."""
 LET_GO_NS = 1_000_000_000
 """What a hand that has just let go still stirs; the hold begins after it. It is waited for after the first steady
@@ -97,7 +97,7 @@ class HoldCourse:
     def entered(self, moment: Moment, before: StrEnum) -> Sequence[Moment]:
         """Count the time that was held and log the pauses in between, as the run comes into a new state."""
         run, state = self._run, self._run.state
-        self.figures.every_ns = TELL_EVERY_NS if state is HoldState.HOLDING else None
+        self.figures.every_ns = NEW_FIGURE_EVERY_NS if state is HoldState.HOLDING else None
         if state is HoldState.HOLDING:
             if run.log.paused:
                 run.log.resume(moment.at_ns)

@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 from benchapp.records.events import Json
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import Origin, Outcome, Pause, PickUp, Polarity, Stop
+from benchapp.records.run_settings import settings_detail, settings_read
 from benchapp.records.stream import Edges, Gap, Levels, frozen_array
-from benchapp.records.told import settings_detail, told_settings
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, ExportNotes, RunNote
 from benchapp.sessions.exchange.decimals import NS_LIMIT
 
@@ -80,7 +80,7 @@ def applied_notes(capture: Capture, text: str | None) -> Capture:
         document = _document(text)
         shifted = _shifted(capture, _whole(document, "origin_ns"))
         started = document.get("started")
-        told = {_word(lead, "column"): lead for lead in _objects(document, "leads")}
+        noted = {_word(lead, "column"): lead for lead in _objects(document, "leads")}
         tolerance = document.get("clock_tolerance_ppm")
         notes = ExportNotes(
             origin=Origin(_word(document, "origin")),
@@ -88,7 +88,7 @@ def applied_notes(capture: Capture, text: str | None) -> Capture:
             runs=tuple(_run(run) for run in _objects(document, "runs")),
         )
         tick_ns = _number(document, "tick_ns")
-        leads, edited = _described(shifted.leads, told)
+        leads, edited = _described(shifted.leads, noted)
     except (ValueError, RecursionError):
         return replace(
             capture,
@@ -245,7 +245,7 @@ def _run(source: Object) -> RunNote:
         pick_up=PickUp(_word(source, "pick_up")),
         stopped_itself=source.get("stopped_itself") is True,
         settings=replace(
-            told_settings(source),
+            settings_read(source),
             hold_off_ns=_whole(source, "hold_off_ns"),
             flips=_whole_or_none(source.get("flips")),
             seconds=_number_or_none(source, "seconds"),
@@ -286,11 +286,13 @@ def _shifted_lead(lead: CaptureLead, by_ns: int) -> CaptureLead:
     return replace(lead, edges=edges, levels=levels, gaps=gaps)
 
 
-def _described(leads: tuple[CaptureLead, ...], told: Mapping[str, Object]) -> tuple[tuple[CaptureLead, ...], list[str]]:
+def _described(
+    leads: tuple[CaptureLead, ...], notes: Mapping[str, Object]
+) -> tuple[tuple[CaptureLead, ...], list[str]]:
     out: list[CaptureLead] = []
     edited: list[str] = []
     for place, lead in enumerate(leads):
-        note = told.get(lead.name)
+        note = notes.get(lead.name)
         if note is None:
             out.append(lead)
             continue

@@ -166,9 +166,9 @@ def _check_needs(capture: Capture, given: Mapping[int, str], test: str) -> None:
 
 
 def _runs(capture: Capture, test: str) -> tuple[RunNote, ...]:
-    told = [run for run in capture.notes.runs if run.test == test] if capture.notes else []
-    if told:
-        return tuple(told)
+    noted = [run for run in capture.notes.runs if run.test == test] if capture.notes else []
+    if noted:
+        return tuple(noted)
     return (
         RunNote(
             test=test,

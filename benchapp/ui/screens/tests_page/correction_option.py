@@ -11,7 +11,7 @@ from benchapp.presentation.flips.correction_words import (
     TypedCorrection,
     typed_correction,
 )
-from benchapp.records.told import MOST_CORRECTION_MS
+from benchapp.records.run_settings import MOST_CORRECTION_MS
 from benchapp.ui.look.theme import use_lengths
 from benchapp.ui.look.tokens import Type
 from benchapp.ui.screens.tests_page.option_grid import Option

@@ -1,4 +1,4 @@
-"""What a run was told, as the log keeps it: written once here, read back without trust."""
+"""The settings of a run as the log keeps them: written in one place, read back without trust."""
 
 import math
 from collections.abc import Mapping
@@ -35,7 +35,7 @@ def settings_detail(settings: RunSettings) -> dict[str, Json]:
     return detail
 
 
-def told_settings(source: Mapping[str, Json]) -> RunSettings:
+def settings_read(source: Mapping[str, Json]) -> RunSettings:
     """Return the settings as far as they can be read; what cannot be is as if it had not been asked for."""
     hold_off_ns = whole_or_none(source.get("hold_off_ns"))
     half_width = finite_or_none(source.get("stop_half_width_deg"))
