@@ -7,6 +7,7 @@ from benchapp.acquisition.safety import Confirmations
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.status import LinkState, Status
 from benchapp.probe.link import Link
+from benchapp.procedures.flips.bench_flips import BenchFlips
 from benchapp.records.errors import BenchError
 from benchapp.records.leads import Lead, Stretch
 from benchapp.records.run import Origin, Polarity
@@ -26,6 +27,7 @@ class BenchState:
         self.roles: dict[int, str] = {}
         self.polarity: dict[int, Polarity] = {}
         self.confirmations = Confirmations()
+        self.flips = BenchFlips()
         self.lost = False
         self.lead_levels = 0
         self.missed = 0
@@ -73,6 +75,7 @@ class BenchState:
         """Note a new stretch of the probe on this link."""
         self.meet(link, stretch.leads)
         self.stretch, self.lost = stretch, False
+        self.flips.begin(stretch.leads, self.roles, self.polarity)
         self.seen_ns, self._seen_host_ns = stretch.origin_ns, self.host_ns()
 
     def lose(self) -> None:
@@ -84,12 +87,14 @@ class BenchState:
         self.roles = {index: kept for index, kept in self.roles.items() if kept != role and index != lead}
         if role:
             self.roles[lead] = role
+        self.flips.begin(self.leads, self.roles, self.polarity)
 
     def say_pulse(self, lead: int, polarity: Polarity) -> None:
         """Note which state of a lead is its pulse; FIND forgets what was said."""
         self.polarity = {index: kept for index, kept in self.polarity.items() if index != lead}
         if polarity is not Polarity.FIND:
             self.polarity[lead] = polarity
+        self.flips.begin(self.leads, self.roles, self.polarity)
 
     def begin_anew(self) -> None:
         """Forget the time: a new session's clock begins at its own first start."""
@@ -121,6 +126,7 @@ class BenchState:
             recorded_s=recorded,
             missed=self.missed,
             run=log.progress,
+            last_flip=self.flips.last,
             refusals=self.confirmations.refusals(self.origin, host_ns),
             message=self.message,
             kept=self.kept,

@@ -174,6 +174,8 @@ class Conductor:
 
     def _see(self, records: list[Record]) -> None:
         self._log.see(records, self._now.now_ns())
+        if self._feed is not None:  # somebody looks
+            self._now.flips.see(records, self._now.now_ns())
         self._wait_for_figure()
         procedure, stretch = self._log.procedure, self._now.stretch
         if procedure is None or self._talk is None or stretch is None:

@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from benchapp.procedures.gate import Refusal
 from benchapp.procedures.ground.progress import RunProgress
+from benchapp.records.flip_seen import FlipSeen
 from benchapp.records.leads import Lead
 from benchapp.records.run import Origin, Polarity
 
@@ -42,6 +43,7 @@ class Status:
     disk_silent_s : how long the disk has not answered, None while it does
     missed       : records the probe or the way here lost, until acknowledged
     run          : the run that is open, or the last one; None before the first
+    last_flip    : the newest flip of the switch that was measured on the bench, in a run or not
     refusals     : the safety lines that stand in the way of a run
     message      : one plain sentence for a lasting trouble, "" if there is none; kept : what was kept;
                    trouble : the name of its class in records.errors
@@ -64,6 +66,7 @@ class Status:
     disk_silent_s: float | None = None
     missed: int = 0
     run: RunProgress | None = None
+    last_flip: FlipSeen | None = None
     refusals: tuple[Refusal, ...] = ()
     message: str = ""
     kept: str = ""

@@ -26,6 +26,8 @@ from benchapp.ui.look.theme import Theme, apply_theme
 from benchapp.ui.look.tokens import DARK, LIGHT
 from benchapp.ui.window.main_window import MainWindow
 from tests.ui.fake_bench import FakeRecording, edges, fake_desk, pulses
+from tests.ui.fake_stick import STICK_LEADS
+from tests.ui.made_flips import with_flips
 from tests.ui.made_sessions import made_session, made_stick_session
 from tests.ui.page_pictures import page_pictures
 from tests.ui.shell_pictures import large_pictures, message_pictures
@@ -151,6 +153,40 @@ def asked_again_pictures(camera: Camera) -> None:
     recording.run(prompt=Prompt.SWITCH_OFF_AND_ON, paused="switch-on", flips=20, answered=20)
     camera.take(window, "run-asked-again")
     camera.close(window)
+
+
+def held_pictures(camera: Camera) -> None:
+    """The last flip, held: in the first flips of a run, later, without an answer, left out; and on Leads."""
+    for name, flips, told in (
+        ("run-held-first", 2, {}),
+        ("run-held", 23, {"minutes_left": 0.7}),
+        ("run-held-no-answer", 24, {"unanswered": True}),
+        ("run-held-many", 160, {"wanted": 400, "blocks": 3, "dropped": 2}),
+    ):
+        if camera.wanted and not any(word in name for word in camera.wanted):
+            continue
+        recording = FakeRecording()
+        window = opened(camera, recording)
+        window.workbench.confirm("practice", yes=True)
+        window.go(Step.TESTS)
+        camera.settle(window)
+        window.pages.tests.choice.start_button.click()
+        recording.tell(recorded_s=41.0, saved_ago_s=0.4)
+        with_flips(recording, flips, **told)
+        window.pages.tests.run.calm.now_s = lambda: float("inf")
+        for _ in range(12):
+            camera.settle(window)
+        camera.take(window, name)
+        camera.close(window)
+    for name, flips, told in (("leads-held", 3, {}), ("leads-held-no-answer", 4, {"unanswered": True})):
+        if camera.wanted and not any(word in name for word in camera.wanted):
+            continue
+        recording = FakeRecording(leads=STICK_LEADS)
+        window = opened(camera, recording)
+        with_flips(recording, flips, run=1, **told)
+        recording.tell(run=None)
+        camera.take(window, name)
+        camera.close(window)
 
 
 def bench_pictures(camera: Camera) -> None:
@@ -301,6 +337,7 @@ def main(folder: str, *wanted: str) -> None:
             bench_pictures,
             asked_again_pictures,
             run_pictures,
+            held_pictures,
             findings_pictures,
             stick_pictures,
             stick_choice_pictures,

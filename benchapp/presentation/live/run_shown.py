@@ -54,6 +54,11 @@ def short_prompt(run: RunProgress) -> str:
     return SHORT_PROMPTS[run.prompt]
 
 
+def left_words(view: "RunView") -> str:
+    """Return about how much is left, in one line: "about 37 flips, under a minute"."""
+    return ", ".join(part for part in (view.left, view.minutes) if part)
+
+
 class RunState(StrEnum):
     """What can be done with a run now."""
 

@@ -11,6 +11,7 @@ from benchapp.presentation.live.stick_view import StickChoice, stick_view
 from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.method import FEWEST_ANSWERED
 
+THE_FIGURE = "The figure"
 FIRST_HALF_HOUR = "The figure, first half hour"
 
 
@@ -44,7 +45,7 @@ def run_view(run: RunProgress, *, chosen: StickChoice | None = None) -> RunView:
 
 def _figure_title(run: RunProgress) -> str:
     if run.outcome:
-        return "The figure"
+        return THE_FIGURE
     return FIRST_HALF_HOUR if run.stands else "The figure so far"
 
 

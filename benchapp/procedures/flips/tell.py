@@ -7,6 +7,7 @@ from benchapp.procedures.flips.figure_so_far import FigureSoFar
 from benchapp.procedures.flips.stop_rules import flips_left, minutes_left, out_of_reach, switch_ons_left
 from benchapp.procedures.ground.open_run import OpenRun
 from benchapp.procedures.ground.progress import Prompt, RunProgress
+from benchapp.records.flip_seen import last_flip
 
 
 def tell_flips(
@@ -58,6 +59,8 @@ def tell_flips(
         seen_switch_ons=found.switch_ons,
         any_half_width_ms=found.any_switch_on.expanded_uncertainty_ms,
         stragglers=found.stragglers,
+        last_flip=last_flip(found),
+        found=found,
     )
 
 

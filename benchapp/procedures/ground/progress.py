@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from benchapp.records.findings import Stragglers
+from benchapp.records.findings import Latency, Stragglers
+from benchapp.records.flip_seen import FlipSeen
 
 
 class Prompt(StrEnum):
@@ -158,6 +159,7 @@ class RunProgress:
     paused       : the reason of the pause that stands, or ""
     blocks       : switch-on blocks begun, of switch_ons asked for
     stragglers   : the answers that came far too late, so far
+    last_flip    : the newest flip that was measured;  found : the findings so far, as the reduction made them
     outcome      : "" while it goes on, else complete or cut-short; stop_reason says why
     stick        : what a stick test shows beside this
     """
@@ -186,6 +188,8 @@ class RunProgress:
     blocks: int = 1
     switch_ons: int = 1
     stragglers: Stragglers | None = None
+    last_flip: FlipSeen | None = None
+    found: Latency | None = None
     outcome: str = ""
     stop_reason: str = ""
     stick: StickProgress | None = None

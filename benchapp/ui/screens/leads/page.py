@@ -2,16 +2,19 @@
 
 from PySide6.QtCore import Qt, Signal, Slot
 from PySide6.QtGui import QKeySequence, QShortcut
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QStackedLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QHBoxLayout, QPushButton, QStackedLayout, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import ClipTo, PulseIs
 from benchapp.presentation.ground.numbers import marked
+from benchapp.presentation.live.last_flip import flip_words
 from benchapp.presentation.live.lead_sentences import SWAPPED, look_swapped
 from benchapp.presentation.screens.pick_up_words import CARRIED_OVER, CHOICES, NOT_ANSWERED, QUESTION
+from benchapp.records.flip_seen import FlipSeen
 from benchapp.records.run import PickUp, Polarity
+from benchapp.ui.link.flip_held import held_flip
 from benchapp.ui.link.workbench import Workbench
-from benchapp.ui.look.theme import Theme
+from benchapp.ui.look.theme import Theme, text_scale
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.help.contents import wiring_page
 from benchapp.ui.widgets.buttons import BenchButton, Kind, button
@@ -19,11 +22,14 @@ from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.empty import EmptyNote
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.lanes import USUAL_WINDOW_S, Lanes
+from benchapp.ui.widgets.last_flip import LastFlip
 from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.widgets.wrap_row import WrapRow
 
 _FLIP_LATER = "First confirm Make it safe: a servo moves with it."
+_BESIDE_UP_TO = 1.25
+"""Letters so many times as large as usual leave room for the last flip beside the lanes in a window of 1280 px."""
 WINDOWS_S = (0.2, USUAL_WINDOW_S, 10.0)
 
 
@@ -54,6 +60,8 @@ class LeadsPage(PageFrame):
         self.lanes.clip_wanted.connect(self.clip)
         self.lanes.pulse_told.connect(self.say_pulse)
         self.lanes.wiring_wanted.connect(self.ask_wiring)
+        self.last_flip = LastFlip(theme, narrow=True)
+        self._held: FlipSeen | None = None
         self._build_head()
         self._build_body()
         self.flip_note = PlainLabel(_FLIP_LATER, Type.BODY, soft=True, wrap=True)
@@ -109,7 +117,20 @@ class LeadsPage(PageFrame):
         self._stack.addWidget(frame)
         self.task.addWidget(self._question())
         self.task.addWidget(self._swap_hint())
-        self.task.addWidget(holder, 1)
+        self._sides = QBoxLayout(QBoxLayout.Direction.LeftToRight)
+        self._sides.setSpacing(Space.MEDIUM)
+        self._sides.addWidget(holder, 5)
+        self._sides.addWidget(self.last_flip, 3)
+        self.task.addLayout(self._sides, 1)
+        self._theme.changed.connect(self._arrange)
+        self._arrange()
+
+    @Slot()
+    def _arrange(self) -> None:
+        """Put the last flip beside the lanes; where letters are large, below them."""
+        beside = text_scale() <= _BESIDE_UP_TO
+        way = QBoxLayout.Direction.LeftToRight if beside else QBoxLayout.Direction.TopToBottom
+        self._sides.setDirection(way)
 
     def _question(self) -> QWidget:
         """Return the first question: is the transmitter open, or closed?"""
@@ -150,6 +171,9 @@ class LeadsPage(PageFrame):
         for part in (self.freeze_button, self.next_button, *self.window_buttons.values()):
             part.setVisible(open_now)
         self._allow_flip()
+        self._held = None
+        self.last_flip.show_flip(None, None)
+        self.last_flip.setVisible(open_now)
         self.question.setVisible(open_now and not self._workbench.practising)
         self._workbench.pick_up = self._pick_up()
         self._carry_over()
@@ -170,6 +194,15 @@ class LeadsPage(PageFrame):
         self._allow_flip()
         self.lanes.show_roles(dict(status.roles))
         self.lanes.show_polarity(dict(status.polarity))
+        self._hold(status)
+
+    def _hold(self, status: Status) -> None:
+        """Show the newest flip; it stays until another was measured."""
+        if status.last_flip is None or status.last_flip == self._held:
+            return
+        self._held = status.last_flip
+        drawn = held_flip(self._workbench.live, status.roles, status.polarity, self._held)
+        self.last_flip.show_flip(flip_words(self._held), drawn)
 
     @Slot()
     def draw(self) -> None:

@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QVBoxLayou
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Drop, Mark, Note, Pause, Resume, StartRun, StopRun, TakeStop, Undrop
-from benchapp.presentation.live.run_shown import RunState, RunView, asking_again
+from benchapp.presentation.live.run_shown import RunState, RunView, asking_again, left_words
 from benchapp.presentation.live.run_view import run_view
 from benchapp.presentation.live.stick_view import StickChoice
 from benchapp.presentation.screens.safety_view import lines_asked_again
@@ -73,6 +73,7 @@ class RunPage(PageFrame):
         self.prompt = PlainLabel("", Type.PROMPT, bold=True, wrap=True)
         self.sentence_line = PlainLabel("", Type.LEAD, soft=True, wrap=True)
         self.count = PlainLabel("", Type.COUNT, bold=True, wrap=True)
+        self.left_line = PlainLabel("", Type.BODY, soft=True, wrap=True)
         self.how = PlainLabel("", Type.COUNT, bold=True)
         self.beside = PlainLabel("", Type.BODY, soft=True, wrap=True)
         self.bar = QProgressBar()
@@ -93,17 +94,20 @@ class RunPage(PageFrame):
         self.note_line.left.connect(self._end_note)
 
     def _build_task(self) -> None:
-        counts = WrapRow(spacing=Space.LARGE)
-        counts.addWidget(self.count, whole=True)
-        counts.addWidget(self.beside, 1)
-        counts.addWidget(self.how)
+        first = WrapRow(spacing=Space.LARGE, line_spacing=0)
+        first.addWidget(self.prompt, 1, whole=True)
+        first.addWidget(self.count, whole=True)
+        small = WrapRow(spacing=Space.LARGE, line_spacing=0)
+        small.addWidget(self.sentence_line, 1)
+        for part in (self.beside, self.left_line):
+            small.addWidget(part, whole=True)
         tops = QVBoxLayout()
-        tops.setSpacing(Space.MEDIUM)
-        tops.addWidget(self.prompt)
-        tops.addWidget(self.sentence_line)
-        tops.addLayout(counts)
+        tops.setSpacing(Space.SMALL)
+        tops.addLayout(first)
+        tops.addLayout(small)
         tops.addWidget(self.bar)
-        tops.addSpacing(Space.SMALL)
+        tops.addWidget(self.how)
+        tops.addSpacing(Space.HAIR)
         tops.addWidget(self.note_line)
         tops.addWidget(self.values)
         tops.addWidget(self.picture, 1)
@@ -224,7 +228,11 @@ class RunPage(PageFrame):
         self.bar.setVisible(view.share is not None)
         self.bar.setValue(round((view.share or 0.0) * _BAR_STEPS))
         self.bar.setAccessibleName(view.count)
+        self.left_line.show_text(left_words(view) if flips else "")
+        self.how.setVisible(not flips)
+        self.values.setVisible(not flips)
         self.values.show_view(view)
+        self.picture.show_view(view)
         self.buttons.show_view(view, flips=flips, practising=self._workbench.practising)
         self.switch.setEnabled(view.state is not RunState.ENDED)
         self.stick.setEnabled(view.state is not RunState.ENDED)

@@ -1,18 +1,29 @@
-"""The picture of a run: lanes for flips, the moving target of a sweep, the marks of its stops, the strip of a hold."""
+"""The picture of a run: the last flip held above a strip of all of them, and the pictures of the stick tests.
+
+Until the first flip was measured, its leads are shown live: a person sees that pulses arrive.
+"""
 
 from collections.abc import Sequence
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
+from benchapp.presentation.live.flip_strip import flip_strip, strip_figure
+from benchapp.presentation.live.last_flip import flip_words, newest_flip
+from benchapp.presentation.live.run_shown import RunView
 from benchapp.presentation.live.stick_view import Drawn, stick_shown
+from benchapp.records.findings import Latency
+from benchapp.records.flip_seen import FlipSeen
+from benchapp.ui.link.flip_held import held_flip
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import Theme
 from benchapp.ui.look.tokens import Space
+from benchapp.ui.screens.tests_page.flip_strip import FlipStrip
 from benchapp.ui.screens.tests_page.hold_picture import HoldPicture
 from benchapp.ui.screens.tests_page.marks_picture import MarksPicture
 from benchapp.ui.screens.tests_page.sweep_picture import SweepPicture
 from benchapp.ui.widgets.lanes import Lanes
+from benchapp.ui.widgets.last_flip import LastFlip
 from benchapp.ui.widgets.page import card
 
 
@@ -26,14 +37,21 @@ class RunPicture(QWidget):
         self.sweep = SweepPicture(theme)
         self.hold = HoldPicture(theme)
         self.marks = MarksPicture(theme)
-        frame = card()
-        inside = QVBoxLayout(frame)
+        self.last_flip = LastFlip(theme)
+        self.strip = FlipStrip(theme)
+        self._frame = card()
+        inside = QVBoxLayout(self._frame)
         inside.setContentsMargins(Space.LARGE, Space.LARGE, Space.LARGE, Space.SMALL)
         for picture in self._all:
             inside.addWidget(picture)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
-        outer.addWidget(frame)
+        outer.setSpacing(Space.MEDIUM)
+        outer.addWidget(self._frame, 1)
+        outer.addWidget(self.last_flip, 5)
+        outer.addWidget(self.strip, 2)
+        self._held: FlipSeen | None = None
+        self._found: Latency | None = None
         self._shown: QWidget | None = None
         self._holds = False
         self._show(self.lanes)
@@ -44,6 +62,8 @@ class RunPicture(QWidget):
 
     def begin(self, test: str, marks: Sequence[float], *, percent: bool) -> None:
         """Take up a run that is about to start."""
+        self._held = self._found = None
+        self.strip.show_strip(None)
         self.sweep.forget()
         self.hold.begin(0)
         self.marks.show_marks(marks, percent=percent)
@@ -53,16 +73,18 @@ class RunPicture(QWidget):
             self._shown = shown
             for picture in self._all:
                 picture.setVisible(picture is shown)
+            self._frame.setVisible(shown is not self.last_flip)
+            for part in (self.last_flip, self.strip):
+                part.setVisible(shown is self.last_flip)
             self.draw()
 
     def show_status(self, status: Status) -> None:
-        """Show what a run says of itself at this moment."""
+        """Show what a run says of itself at this moment; the last flip stays until another was measured."""
         if status.run is None:
             return
         stick = stick_shown(status.run)
         if stick is None:
-            self._show(self.lanes)
-            self.lanes.show_roles(_of_flips(dict(status.roles)))
+            self._show_flips(status)
         elif stick.drawn is Drawn.HOLD:
             self._show(self.hold)
             if stick.untouched and not self._holds and status.now_ns is not None:
@@ -75,6 +97,29 @@ class RunPicture(QWidget):
             self._show(self.sweep)
             if status.now_ns is not None and not stick.over:
                 self.sweep.add(status.now_ns / 1e9, stick)
+
+    def _show_flips(self, status: Status) -> None:
+        run = status.run
+        if run is None:
+            return
+        flip = newest_flip(run, status.last_flip)
+        if flip is not None and flip != self._held:
+            self._held = flip
+            drawn = held_flip(self._workbench.live, status.roles, status.polarity, flip)
+            self.last_flip.show_flip(flip_words(flip, run.found), drawn)
+        if self._held is None:
+            self._show(self.lanes)
+            self.lanes.show_roles(_of_flips(dict(status.roles)))
+            return
+        self._show(self.last_flip)
+        self.strip.picture.advance()
+        if run.found is not self._found:
+            self._found = run.found
+            self.strip.show_strip(flip_strip(run.found, wanted=run.wanted))
+
+    def show_view(self, view: RunView) -> None:
+        """Show the figure so far beside its flips."""
+        self.strip.show_figure(strip_figure(view.titles[1], view.figure, view.give_or_take, view.beside))
 
     def draw(self) -> None:
         """Draw what arrived."""
