@@ -4,6 +4,7 @@ The run's prompts tell it, so it stays in step after a pause or a stop left out.
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from benchapp.procedures.asked_settings import PRESET_TRAVEL_DEG
 from benchapp.procedures.ground.progress import PauseReason, Prompt, RunProgress, StickProgress
@@ -12,19 +13,33 @@ from benchapp.procedures.sweep.guide import SPEEDS, USUAL_STROKE_S
 PLACES = 240
 """The highest place the stick can be taken to; 0 is the low end. 240 parts, so that every mark of 5, 9, 11 and 21
 stops is one of them."""
-LEAVE, SWEEP = 0, 1
 STROKE_S = USUAL_STROKE_S
 SLOWEST, QUICKEST = min(SPEEDS), max(SPEEDS)
 """The usual stroke of a sweep [s], and how many times as fast as usual the slowest and the quickest are."""
 _BROKEN_OFF = frozenset({PauseReason.BAD_SIGNAL, PauseReason.BY_HAND})
 
 
-@dataclass(frozen=True, kw_only=True, slots=True)
-class HandOrder:
-    """Take the stick to a place, 0 to PLACES; or, where place is False, leave it (0) or sweep it (1)."""
+class Hand(StrEnum):
+    """What the bench's own hand does with the stick: nothing, or sweep it from end to end."""
 
-    level: int
-    place: bool
+    LEAVE = "leave"
+    SWEEP = "sweep"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TakeTo:
+    """Take the stick to a place, 0 to PLACES, and leave it there."""
+
+    place: int
+
+
+HandOrder = Hand | TakeTo
+_HAND_LEVELS = {Hand.LEAVE: 0, Hand.SWEEP: 1}
+
+
+def lead_and_level(order: HandOrder) -> tuple[str, int]:
+    """Return the label of the practice bench's driven lead that takes an order, and the level that says it."""
+    return ("stick place", order.place) if isinstance(order, TakeTo) else ("stick hand", _HAND_LEVELS[order])
 
 
 def practice_url(radio: str) -> str:
@@ -42,9 +57,9 @@ def place_of(position_deg: float) -> int:
     return min(max(round(share * PLACES), 0), PLACES)
 
 
-def before_flips(switch_level: int) -> HandOrder:
+def before_flips(switch_level: int) -> TakeTo:
     """Return what makes the output stand where the switch has it: a stick left elsewhere would cost the first flip."""
-    return HandOrder(level=PLACES if switch_level else 0, place=True)
+    return TakeTo(place=PLACES if switch_level else 0)
 
 
 class HandOrders:
@@ -67,20 +82,20 @@ class HandOrders:
 def _wanted(run: RunProgress, stick: StickProgress) -> tuple[object, HandOrder | None]:
     """Return an order with what it is for: the same purpose is never ordered twice running."""
     if run.outcome or run.paused in _BROKEN_OFF:
-        return "leave", HandOrder(level=LEAVE, place=False)
+        return "leave", Hand.LEAVE
     if stick.marks is not None:
         return _to_a_mark(run, stick)
     if stick.held_s is not None:
         return _to_a_position(run, stick)
     if run.prompt in (Prompt.WAIT_FOR_PULSES, Prompt.GO_TO_AN_END):
-        return "an end", HandOrder(level=0, place=True)
-    return "sweep", HandOrder(level=SWEEP, place=False) if run.prompt is Prompt.SWEEP else None
+        return "an end", TakeTo(place=0)
+    return "sweep", Hand.SWEEP if run.prompt is Prompt.SWEEP else None
 
 
 def _to_a_mark(run: RunProgress, stick: StickProgress) -> tuple[object, HandOrder | None]:
     if stick.next_deg is None or run.prompt not in (Prompt.SET_STOP, Prompt.WENT_PAST):
         return None, None
-    return ("mark", stick.stops, run.dropped), HandOrder(level=place_of(stick.next_deg), place=True)
+    return ("mark", stick.stops, run.dropped), TakeTo(place=place_of(stick.next_deg))
 
 
 def _to_a_position(run: RunProgress, stick: StickProgress) -> tuple[object, HandOrder | None]:
@@ -89,4 +104,4 @@ def _to_a_position(run: RunProgress, stick: StickProgress) -> tuple[object, Hand
         return None, None
     positions = stick.positions or 1
     share = 0.5 if positions == 1 else (stick.position - 1) / (positions - 1)
-    return ("position", stick.position), HandOrder(level=round(share * PLACES), place=True)
+    return ("position", stick.position), TakeTo(place=round(share * PLACES))

@@ -2,11 +2,11 @@
 
 import pytest
 
-from benchapp.acquisition.hand_orders import PLACES, HandOrder, HandOrders, before_flips, place_of
+from benchapp.acquisition.hand_orders import PLACES, Hand, HandOrders, TakeTo, before_flips, lead_and_level, place_of
 from benchapp.procedures.asked_settings import PRESETS, preset_stops_deg
 from benchapp.procedures.ground.progress import Prompt, RunProgress, StickProgress
 
-LEAVE, SWEEP = HandOrder(level=0, place=False), HandOrder(level=1, place=False)
+LEAVE, SWEEP = Hand.LEAVE, Hand.SWEEP
 
 
 def told(prompt, *, outcome="", paused="", dropped=0, **stick):
@@ -17,7 +17,7 @@ def told(prompt, *, outcome="", paused="", dropped=0, **stick):
 
 
 def put(level):
-    return HandOrder(level=level, place=True)
+    return TakeTo(place=level)
 
 
 def test_a_sweep_is_brought_to_an_end_swept_and_left():
@@ -67,3 +67,8 @@ def test_beyond_the_travel_is_its_end_and_flips_begin_where_the_switch_stands():
     assert (place_of(-45.0), place_of(45.0)) == (0, PLACES)
     assert (before_flips(0), before_flips(1)) == (put(0), put(PLACES))
     assert HandOrders().next(RunProgress(run=1, test="", prompt=Prompt.FLIP_NOW, flips=0, answered=0)) is None
+
+
+def test_an_order_goes_by_the_lead_and_the_level_that_the_practice_bench_knows():
+    bench = [lead_and_level(order) for order in (Hand.LEAVE, Hand.SWEEP, TakeTo(place=0), TakeTo(place=PLACES))]
+    assert bench == [("stick hand", 0), ("stick hand", 1), ("stick place", 0), ("stick place", 240)]

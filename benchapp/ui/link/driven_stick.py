@@ -2,13 +2,13 @@
 
 from collections.abc import Callable
 
-from benchapp.acquisition.hand_orders import PLACES, HandOrder
+from benchapp.acquisition.hand_orders import PLACES, Hand, HandOrder, TakeTo, lead_and_level
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Drive, Wish
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import Origin
 
-_HAND, _PLACE = "stick hand", "stick place"
+_LABELS = {lead_and_level(order)[0] for order in (Hand.LEAVE, TakeTo(place=0))}
 
 
 class DrivenStick:
@@ -28,11 +28,11 @@ class DrivenStick:
     @property
     def can_move(self) -> bool:
         """Whether there is a stick to move."""
-        return _HAND in self._leads and _PLACE in self._leads
+        return self._leads.keys() >= _LABELS
 
     def put(self, place: int) -> None:
         """Take the stick to a place, 0 to 240 parts of its travel."""
-        self.order(HandOrder(level=place, place=True))
+        self.order(TakeTo(place=place))
 
     def move_over(self) -> None:
         """Take the stick to the end that is farther away."""
@@ -41,5 +41,6 @@ class DrivenStick:
     def order(self, order: HandOrder) -> None:
         """Pass an order on, if there is a stick to move."""
         if self.can_move:
-            self._far = order.place and 2 * order.level > PLACES
-            self._wish(Drive(lead=self._leads[_PLACE if order.place else _HAND].index, level=order.level))
+            self._far = isinstance(order, TakeTo) and 2 * order.place > PLACES
+            label, level = lead_and_level(order)
+            self._wish(Drive(lead=self._leads[label].index, level=level))
