@@ -10,7 +10,7 @@ from benchapp.acquisition.figures import IN_MEMORY_BYTES, FigureThread, FileColu
 from benchapp.desk.loading import load
 from benchapp.desk.recording import RecordOrder, record
 from benchapp.procedures.flips import course as flip_course
-from benchapp.procedures.ground import stick_rules
+from benchapp.procedures.hold import course as hold_course
 from benchapp.records.errors import SystemTrouble
 from benchapp.records.run import RunSettings
 from tests.acquisition.fakes import LONG_S
@@ -119,7 +119,7 @@ def test_a_bench_whose_time_stands_still_waits_for_the_figure_a_rule_needs(tmp_p
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
 @pytest.mark.parametrize(("module", "name", "test"), [
-    (flip_course, "figure_of", "switch-flip"), (stick_rules, "stick_figure_of", "hold-still")
+    (flip_course, "figure_of", "switch-flip"), (hold_course, "hold_figure_of", "hold-still")
 ])  # fmt: skip
 def test_a_figure_that_fails_in_an_unforeseen_way_ends_the_run_with_a_word(tmp_path, monkeypatch, module, name, test):
     def fail(evidence):

@@ -2,28 +2,46 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Protocol, TypeVar
 
 from benchapp.procedures.ground.conclusions import Asked, AtOnce, Conclusions, Helper
 from benchapp.procedures.ground.moments import Moment
 from benchapp.procedures.ground.open_run import OpenRun
 from benchapp.procedures.ground.progress import RunProgress, StickProgress, StopReason
 from benchapp.procedures.ground.run_figures import RunFigures
-from benchapp.procedures.ground.stick_figure import StickFigure, stick_figure_of
 from benchapp.procedures.ground.table import State
 from benchapp.procedures.ground.timers import give_up
-from benchapp.records.run import Stop
+from benchapp.records.run import RunEvidence, Stop
 
 ALONE_PAUSE_NS = 10_000_000_000
 ALONE_IDLE_NS = 120_000_000_000
 """With nobody there: the longest pause, and the longest wait for the stick to move."""
 
 
+class StickFigure(Protocol):
+    """The figures of a stick test so far."""
+
+    def shown(self, progress: StickProgress) -> StickProgress:
+        """Return a progress with the figures so far."""
+
+
+Figure = TypeVar("Figure", bound=StickFigure)
+
+
 def stick_figures(
-    run: OpenRun, helper: Helper | None, stops: Callable[[], Sequence[Stop]] = tuple
-) -> RunFigures[StickFigure]:
-    """Return the figures of a stick test, made by its reduction; stops returns the stops taken so far."""
+    run: OpenRun,
+    helper: Helper | None,
+    figure_of: Callable[[RunEvidence], Figure],
+    *,
+    before: Figure,
+    stops: Callable[[], Sequence[Stop]] = tuple,
+) -> RunFigures[Figure]:
+    """Return the figures of a stick test: before there are any, then as figure_of makes them of the run so far.
+
+    stops returns the stops taken so far.
+    """
     roles = [role for role in ("stick", "output") if role in run.plan.leads]
-    conclusions = Conclusions(run.plan, helper or AtOnce(), stick_figure_of, before=StickFigure(), roles=roles)
+    conclusions = Conclusions(run.plan, helper or AtOnce(), figure_of, before=before, roles=roles)
 
     def asked(stop_ns: int) -> Asked:
         return Asked(stop_ns=stop_ns, pauses=tuple(run.log.pauses(stop_ns)), stops=tuple(stops()))

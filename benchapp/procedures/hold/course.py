@@ -10,6 +10,7 @@ from benchapp.procedures.ground.place_watch import PlaceWatch
 from benchapp.procedures.ground.progress import PauseReason, Prompt, RunProgress, StickProgress, StopReason
 from benchapp.procedures.ground.stick_rules import ALONE_IDLE_NS, stick_figures, stick_patience, tell_stick
 from benchapp.procedures.ground.table import State, table_of
+from benchapp.procedures.hold.figure import HoldFigure, hold_figure_of
 from benchapp.records.method import SEEN_LATE_NS
 
 USUAL_S = 20.0
@@ -74,7 +75,7 @@ class HoldCourse:
         self._seconds = run.plan.settings.seconds
         self._positions = run.plan.settings.positions or 1
         self.place = PlaceWatch(run)
-        self.figures = stick_figures(run, helper)
+        self.figures = stick_figures(run, helper, hold_figure_of, before=HoldFigure())
         self._held_ns = 0
         self._since_ns: int | None = None
         self._go_on_ns = 0

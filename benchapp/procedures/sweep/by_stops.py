@@ -13,6 +13,7 @@ from benchapp.procedures.ground.stick_rules import seconds_left, stick_figures, 
 from benchapp.procedures.ground.still_watch import CELL_NS, STILL_CELLS, WAY_CELLS
 from benchapp.procedures.ground.table import State, table_of
 from benchapp.procedures.ground.timers import time_over
+from benchapp.procedures.sweep.figure import SweepFigure, sweep_figure_of
 from benchapp.procedures.sweep.stops import Stops
 from benchapp.records.stream import Edges, Record
 
@@ -67,7 +68,7 @@ class StopCourse:
         self._run = run
         self.place = PlaceWatch(run, remembered=WAY_CELLS)
         self.stops = Stops(run)
-        self.figures = stick_figures(run, helper, self.stops.taken)
+        self.figures = stick_figures(run, helper, sweep_figure_of, before=SweepFigure(), stops=self.stops.taken)
         self._by_itself = run.plan.takes_itself or run.plan.alone
         self._pulses: list[tuple[int, float]] = []
         self._settle_at_ns: int | None = None

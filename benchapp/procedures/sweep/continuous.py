@@ -13,6 +13,7 @@ from benchapp.procedures.ground.stick_rules import seconds_left, stick_figures, 
 from benchapp.procedures.ground.table import State, table_of
 from benchapp.procedures.ground.timers import time_over
 from benchapp.procedures.sweep.cycles import Cycles
+from benchapp.procedures.sweep.figure import SweepFigure, sweep_figure_of
 from benchapp.procedures.sweep.guide import LEAST_SHARE, SweepGuide
 from benchapp.records.method import FEWEST_CYCLES
 
@@ -63,7 +64,7 @@ class SweepCourse:
         """Begin; helper works the figures out."""
         self._run = run
         self.place = PlaceWatch(run)
-        self.figures = stick_figures(run, helper)
+        self.figures = stick_figures(run, helper, sweep_figure_of, before=SweepFigure())
         self.cycles = Cycles(run)
         self._scale_v = run.plan.leads["stick"].full_scale_v or UNKNOWN_SCALE_V
         self._guide = SweepGuide(LEAST_SHARE * self._scale_v)
