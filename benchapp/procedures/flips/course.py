@@ -12,7 +12,7 @@ from benchapp.procedures.flips.stop_rules import TargetRule
 from benchapp.procedures.flips.switch_on_plan import is_last, switch_on_due
 from benchapp.procedures.flips.table import TABLE, FlipState
 from benchapp.procedures.flips.tell import tell_flips
-from benchapp.procedures.ground.conclusions import Asked, AtOnce, Conclusions, Helper
+from benchapp.procedures.ground.conclusions import AtOnce, Conclusions, FigureRequest, Helper
 from benchapp.procedures.ground.drive_request import DriveRequest
 from benchapp.procedures.ground.moments import Moment, Seen
 from benchapp.procedures.ground.open_run import OpenRun
@@ -161,11 +161,11 @@ class FlipCourse:
             return flips  # a flip that is taken back counts again
         return self.figures.found.sofar(flips).answered + flips - self._concluded_flips
 
-    def _asked(self, stop_ns: int) -> Asked:
+    def _asked(self, stop_ns: int) -> FigureRequest:
         """Return what is to be concluded, and note of how many flips that will be."""
         self._concluded_flips = bisect_right(self._flip_times_ns, stop_ns)
         log = self._run.log
-        return Asked(
+        return FigureRequest(
             stop_ns=stop_ns,
             pauses=tuple(log.pauses(stop_ns)),
             drops_ns=tuple(log.drops_ns),

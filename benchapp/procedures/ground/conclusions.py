@@ -55,8 +55,8 @@ class AtOnce:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Asked:
-    """What is to be concluded: the run as if it had ended at stop_ns."""
+class FigureRequest:
+    """The figures that are wanted: those of the run as if it had ended at stop_ns."""
 
     stop_ns: int
     pauses: tuple[Pause, ...]
@@ -117,7 +117,7 @@ class Conclusions(Generic[Found]):
         grown = now_ns - self._asked_ns >= lasted_ns // GROWN_BY
         return grown and not self.stands(now_ns) and self.up_to_date and self._helper.free
 
-    def ask(self, asked: Asked, now_ns: int) -> None:
+    def ask(self, asked: FigureRequest, now_ns: int) -> None:
         """Have a conclusion made from everything given so far, at this moment of the session."""
         self._hand_over()
         self._asked += 1
@@ -129,7 +129,7 @@ class Conclusions(Generic[Found]):
             records, self._waiting = self._waiting, []
             self._helper.do(partial(self._evidence.add_all, records))
 
-    def _work(self, number: int, asked: Asked) -> None:
+    def _work(self, number: int, asked: FigureRequest) -> None:
         evidence = self._evidence.as_run(
             asked.stop_ns,
             pauses=asked.pauses,

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import Generic, TypeVar
 
-from benchapp.procedures.ground.conclusions import Asked, Conclusions
+from benchapp.procedures.ground.conclusions import Conclusions, FigureRequest
 from benchapp.procedures.ground.moments import Moment
 from benchapp.procedures.ground.open_run import OpenRun
 from benchapp.records.stream import Record
@@ -18,7 +18,7 @@ class RunFigures(Generic[Found]):
     every_ns : how often the figure is made anew although nothing was closed; None while it is not
     """
 
-    def __init__(self, run: OpenRun, conclusions: Conclusions[Found], asked: Callable[[int], Asked]) -> None:
+    def __init__(self, run: OpenRun, conclusions: Conclusions[Found], asked: Callable[[int], FigureRequest]) -> None:
         """Make the figures of a run; asked returns what is to be concluded if it had ended at a moment [ns]."""
         self._run = run
         self._conclusions = conclusions

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Protocol, TypeVar
 
-from benchapp.procedures.ground.conclusions import Asked, AtOnce, Conclusions, Helper
+from benchapp.procedures.ground.conclusions import AtOnce, Conclusions, FigureRequest, Helper
 from benchapp.procedures.ground.moments import Moment
 from benchapp.procedures.ground.open_run import OpenRun
 from benchapp.procedures.ground.progress import RunProgress, StickProgress, StopReason
@@ -43,8 +43,8 @@ def stick_figures(
     roles = [role for role in ("stick", "output") if role in run.plan.leads]
     conclusions = Conclusions(run.plan, helper or AtOnce(), figure_of, before=before, roles=roles)
 
-    def asked(stop_ns: int) -> Asked:
-        return Asked(stop_ns=stop_ns, pauses=tuple(run.log.pauses(stop_ns)), stops=tuple(stops()))
+    def asked(stop_ns: int) -> FigureRequest:
+        return FigureRequest(stop_ns=stop_ns, pauses=tuple(run.log.pauses(stop_ns)), stops=tuple(stops()))
 
     return RunFigures(run, conclusions, asked)
 
