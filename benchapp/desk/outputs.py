@@ -2,7 +2,7 @@
 
 No call writes over a file that it reads, not even with --force, and none replaces a session that is being recorded:
 every replacement holds the session's lock. What SQLite left beside a session is folded into it before it is replaced
-(`sessions.making_way`); files of others that SQLite would take for parts of a session stop the call. Beside every
+(`sessions.replacing`); files of others that SQLite would take for parts of a session stop the call. Beside every
 other output nothing is touched.
 """
 
@@ -17,8 +17,8 @@ from benchapp.records.errors import BenchError, DiskTrouble, OutputExists, Wrong
 from benchapp.sessions.drafts import draft_beside
 from benchapp.sessions.flushing import sync_folder
 from benchapp.sessions.lock import lock_path, take_lock
-from benchapp.sessions.making_way import check_way, put_in_place
 from benchapp.sessions.naming import reason, sidecars
+from benchapp.sessions.replacing import check_way, put_in_place
 
 _BAD_NAMES = {errno.ENAMETOOLONG, errno.EINVAL, errno.EILSEQ}
 _SESSION = ".t2h"

@@ -8,8 +8,8 @@ from benchapp.records.errors import DiskTrouble, OutputExists, WrongCall
 from benchapp.sessions.connecting import connect_writing, disk_trouble
 from benchapp.sessions.drafts import draft_beside
 from benchapp.sessions.lock import Saved, SessionLock
-from benchapp.sessions.making_way import check_way, put_in_place
 from benchapp.sessions.naming import reason, shown_name, sidecars
+from benchapp.sessions.replacing import check_way, put_in_place
 from benchapp.sessions.rows import Head, put_head, transaction
 from benchapp.sessions.schema import create_tables
 

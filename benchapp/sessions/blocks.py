@@ -249,7 +249,7 @@ def unpack_gaps(block: Block) -> tuple[Gap, ...]:
 
 
 @dataclass(slots=True, kw_only=True)
-class Growing:
+class GrowingBlocks:
     """One lead's blocks during recording: full ones are let go, the last one is kept to be added to."""
 
     place: Place

@@ -14,9 +14,9 @@ from benchapp.sessions.blocks import NO_LEAD, Block, BlockKind, Place, pack_gaps
 from benchapp.sessions.connecting import connect_writing, disk_trouble
 from benchapp.sessions.evidence import missing_stops
 from benchapp.sessions.lock import take_lock
-from benchapp.sessions.making_way import put_in_place
 from benchapp.sessions.naming import reason, shown_name, sidecars
 from benchapp.sessions.opening import SessionReader, open_session
+from benchapp.sessions.replacing import put_in_place
 from benchapp.sessions.rows import put_block, put_event, put_head, put_stretch, transaction
 
 _PRIVATE = (EventKind.BENCH, EventKind.NOTE)

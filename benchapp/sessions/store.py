@@ -17,7 +17,7 @@ from benchapp.sessions.blocks import (
     NO_LEAD,
     Block,
     BlockKind,
-    Growing,
+    GrowingBlocks,
     Place,
     pack_gaps,
     series_of,
@@ -25,11 +25,10 @@ from benchapp.sessions.blocks import (
 from benchapp.sessions.connecting import disk_trouble
 from benchapp.sessions.hashing import PlaceDigest, evidence_hash
 from benchapp.sessions.lock import Saved, SessionLock, take_lock
-from benchapp.sessions.moving_on import Place as FilePlace
-from benchapp.sessions.moving_on import carry_on, has_left, let_go, place_of
 from benchapp.sessions.naming import shown_folder, shown_name, sidecars
 from benchapp.sessions.opening import open_session
 from benchapp.sessions.rows import Head, put_block, put_event, put_head, put_stretch, transaction
+from benchapp.sessions.taken_away import FilePlace, carry_on, has_left, let_go, place_of
 from benchapp.sessions.texts import check_storable, descriptors_text, storable
 
 _FOLDER_GOING_S = 0.1
@@ -47,7 +46,7 @@ class SessionWriter:
         self._events: list[Event] = []
         self._stretches_written = 0
         self._events_written = 0
-        self._growing: dict[Place, Growing] = {}
+        self._growing: dict[Place, GrowingBlocks] = {}
         self._digests: dict[Place, PlaceDigest] = {}
         self._rows: dict[tuple[Place, int], int] = {}
         self._last_row = 0
@@ -130,7 +129,7 @@ class SessionWriter:
         growing = self._growing.get(place)
         if growing is None:
             tick_hz = self._stretches[stretch_number - 1].board.tick_hz
-            growing = self._growing[place] = Growing(place=place, tick_hz=tick_hz)
+            growing = self._growing[place] = GrowingBlocks(place=place, tick_hz=tick_hz)
         growing.add(series)
         self._digest(place).feed(series)
         self._added += series.times_ns.size

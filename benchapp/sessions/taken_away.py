@@ -20,10 +20,10 @@ from benchapp.sessions.naming import sidecars
 _TRIES = 4
 _PAUSE_S = 0.05
 
-Place = tuple[int, int]
+FilePlace = tuple[int, int]
 
 
-def place_of(path: Path) -> Place | None:
+def place_of(path: Path) -> FilePlace | None:
     """Return the device and inode of a file, None where there is none."""
     try:
         facts = path.stat()
@@ -32,7 +32,7 @@ def place_of(path: Path) -> Place | None:
     return facts.st_dev, facts.st_ino
 
 
-def has_left(path: Path, place: Place | None) -> bool:
+def has_left(path: Path, place: FilePlace | None) -> bool:
     """Return whether the file that was at a path is not there any more.
 
     A file system that cannot say, or says something else each time it is asked, is no reason to think so.
@@ -106,7 +106,7 @@ def _write_ahead(path: Path) -> sqlite3.Connection:
     return connection
 
 
-def let_go(path: Path, connection: sqlite3.Connection, wal: Place | None) -> None:
+def let_go(path: Path, connection: sqlite3.Connection, wal: FilePlace | None) -> None:
     """End the connection to a file that has gone, and take its second file away: it belongs to no file of that name."""
     second, index, _ = sidecars(path)
     if wal is not None and place_of(second) == wal:

@@ -83,7 +83,7 @@ def test_where_nothing_can_be_kept_the_run_ends_and_nothing_is_called_kept(tmp_p
         refusals.append(given)
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("benchapp.sessions.moving_on._copy_to", refuse)
+    monkeypatch.setattr("benchapp.sessions.taken_away._copy_to", refuse)
     path = tmp_path / "a.t2h"
     away = Away(path, os.unlink, answered=lambda: refusals)
     recording = away.record()

@@ -17,8 +17,8 @@ from benchapp.records.run import RunSettings
 from benchapp.sessions.copying import save_copy
 from benchapp.sessions.drafts import OLD_S, draft_beside, remove_left_drafts
 from benchapp.sessions.lock import take_lock
-from benchapp.sessions.making_way import put_in_place
 from benchapp.sessions.opening import open_session, verify
+from benchapp.sessions.replacing import put_in_place
 from tests.campaigns.kills import forked
 from tests.desk.stopped_session import stopped_early
 from tests.sessions.session_builder import SWITCH, new_writer, small_session

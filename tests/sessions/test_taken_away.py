@@ -117,7 +117,7 @@ def test_where_no_other_file_can_be_written_it_stops_and_does_not_call_it_kept(t
     def refuse(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("benchapp.sessions.moving_on._copy_to", refuse)
+    monkeypatch.setattr("benchapp.sessions.taken_away._copy_to", refuse)
     with pytest.raises(SessionTakenAway) as caught:
         go_on(writer, 6, 6)
     assert caught.value.kept == "Nothing more is saved."
