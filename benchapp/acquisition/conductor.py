@@ -1,4 +1,4 @@
-"""The thread that talks to the probe: it reads, places, records, and lets the run see."""
+"""The thread that talks to the probe: it reads, stamps, records, and shows the run what came."""
 
 import logging
 import queue

@@ -1,4 +1,4 @@
-"""Which state of the link a trouble with the probe is."""
+"""The state that each trouble with the probe leaves the link in."""
 
 from benchapp.acquisition.status import LinkState
 from benchapp.records.errors import (

@@ -1,4 +1,4 @@
-"""The log folded with the blocks into runs: what a reduction may look at, and nothing else. Pure: no file, no clock."""
+"""The runs of a session, put together from its log and its blocks: all a reduction may look at. No file, no clock."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -25,7 +25,7 @@ _IN_RUN = (
 
 
 class Source(Protocol):
-    """Where a fold finds the records of a session."""
+    """Where the records of a session are found while its runs are put together."""
 
     @property
     def stretches(self) -> Sequence[Stretch]:

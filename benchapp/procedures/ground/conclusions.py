@@ -1,4 +1,4 @@
-"""What the reduction makes of a run that still goes on: asked for by the run's machine, worked out beside it.
+"""The live figures of a run that goes on: asked for by its machine, worked out by the reduction beside it.
 
 A figure worked out from the whole run at every flip, in the thread that reads the port, cost the square of the run. So
 one thread of its own works them out, at a tenth of the time. Where a stop rule has to look at a figure, the run's

@@ -1,4 +1,4 @@
-"""What a run is told before it starts."""
+"""What is settled of a run before it starts: its test, its leads and its settings."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
