@@ -128,6 +128,7 @@ class BenchState:
             run=log.progress,
             last_flip=self.flips.last,
             refusals=self.confirmations.refusals(self.origin, host_ns),
+            on_bench=self.confirmations.on_bench,
             message=self.message,
             kept=self.kept,
             trouble=self.trouble,

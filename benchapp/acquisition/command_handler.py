@@ -8,6 +8,7 @@ from benchapp.acquisition.safety import Said
 from benchapp.acquisition.session_log import SessionLog
 from benchapp.acquisition.wishes import (
     AcknowledgeMissed,
+    ChooseTest,
     ClipTo,
     CloseSession,
     Confirm,
@@ -22,6 +23,7 @@ from benchapp.acquisition.wishes import (
     PulseIs,
     PutBack,
     Resume,
+    SayOnBench,
     StartRun,
     StopRun,
     SwitchOn,
@@ -32,6 +34,7 @@ from benchapp.acquisition.wishes import (
 from benchapp.probe.conversation import Conversation
 from benchapp.probe.timebase import Timebase
 from benchapp.probe.wire import Commands
+from benchapp.procedures.gate import SafetyLine
 from benchapp.procedures.ground.moments import Seen
 from benchapp.procedures.ground.progress import StopReason
 from benchapp.records.errors import PortGone
@@ -79,6 +82,7 @@ class CommandHandler:
                 self._held = None
                 self._log.end_run(StopReason.SESSION_CLOSED, self._now.seen_ns)
                 self._log.close()
+                self._now.confirmations.bench_changed()
             case _:
                 self._change_bench(wish)
 
@@ -101,7 +105,7 @@ class CommandHandler:
         """Start a run, or hold one that nothing stands in the way of until the stretch opens."""
         if self._now.lost:
             raise PortGone("The probe is lost, so no run can start. Plug it in again first.")
-        confirmed = self._now.confirmations.demand(self._now.origin, self._now.host_ns())
+        confirmed = self._now.confirmations.demand(self._now.origin, self._now.host_ns(), wish.test)
         roles = clipped(dict(wish.roles) or self._now.roles, wish.clips, self._now.leads)
         leads = leads_by_role(roles, self._now.leads, test=wish.test, by_stops=bool(wish.settings.stops_deg))
         stretch = self._now.stretch
@@ -142,7 +146,9 @@ class CommandHandler:
         if talk is not None and driven:
             talk.send(Commands.DRIVE, lead=wish.lead, level=wish.level)
 
-    def _change_bench(self, wish: Confirm | PoweredUp | ClipTo | PulseIs | AcknowledgeMissed) -> None:
+    def _change_bench(
+        self, wish: Confirm | SayOnBench | ChooseTest | PoweredUp | ClipTo | PulseIs | AcknowledgeMissed
+    ) -> None:
         host_ns = self._now.host_ns()
         match wish:
             case Confirm():
@@ -150,6 +156,13 @@ class CommandHandler:
                 self._now.confirmations.confirm(wish.line, said_ns, yes=wish.yes, answer=wish.answer)
                 answer = wish.answer if wish.yes else "no"
                 self._log.note_safety(wish.line, Said(self._now.session_ns(said_ns), answer))
+            case SayOnBench():
+                said_ns = host_ns - wish.ago_ns
+                self._now.confirmations.say_on_bench(wish.on_bench, said_ns, answer=wish.answer)
+                said = Said(self._now.session_ns(said_ns), wish.answer or wish.on_bench)
+                self._log.note_safety(SafetyLine.ON_BENCH.value, said)
+            case ChooseTest():
+                self._now.confirmations.choose_test(wish.test, host_ns)
             case PoweredUp():
                 self._now.confirmations.powered_up(host_ns)
             case ClipTo():

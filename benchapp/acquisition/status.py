@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
 
-from benchapp.procedures.gate import Refusal
+from benchapp.procedures.gate import OnBench, Refusal
 from benchapp.procedures.ground.progress import RunProgress
 from benchapp.records.flip_seen import FlipSeen
 from benchapp.records.leads import Lead
@@ -44,7 +44,7 @@ class Status:
     missed       : records the probe or the way here lost, until acknowledged
     run          : the run that is open, or the last one; None before the first
     last_flip    : the newest flip of the switch that was measured on the bench, in a run or not
-    refusals     : the safety lines that stand in the way of a run
+    refusals     : the safety lines that stand in the way of a run;  on_bench : what was said to be on the bench
     message      : one plain sentence for a lasting trouble, "" if there is none; kept : what was kept;
                    trouble : the name of its class in records.errors
     session      : the session file's path as text, "" if there is none
@@ -68,6 +68,7 @@ class Status:
     run: RunProgress | None = None
     last_flip: FlipSeen | None = None
     refusals: tuple[Refusal, ...] = ()
+    on_bench: OnBench | None = None
     message: str = ""
     kept: str = ""
     trouble: str = ""

@@ -39,6 +39,25 @@ class Confirm:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class SayOnBench:
+    """Say what is on a real bench, which decides the lines of *Make it safe*; ago_ns: how long before now it was said.
+
+    answer is what the session keeps beside the question, the answer itself where it is "".
+    """
+
+    on_bench: str
+    ago_ns: int = 0
+    answer: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ChooseTest:
+    """Say which test is wanted next: the lines of *Make it safe* hold for one test and are asked again for another."""
+
+    test: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class PoweredUp:
     """The model was powered up again: every confirmation is asked anew."""
 
@@ -183,6 +202,8 @@ class CloseSession:
 Wish = (
     NewSession
     | Confirm
+    | SayOnBench
+    | ChooseTest
     | PoweredUp
     | ClipTo
     | PulseIs

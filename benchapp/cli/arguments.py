@@ -9,7 +9,9 @@ from typing import NoReturn
 from benchapp.desk.names import shown
 from benchapp.desk.recording import MOST_SWITCH_ONS
 from benchapp.desk.software import software
+from benchapp.presentation.ground.on_bench import ON_BENCH_HELP
 from benchapp.presentation.screens.call_words import COMPARE_HELP, IMPORT_HELP, pick_up_help, roles_help
+from benchapp.procedures.gate import OnBench
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import TESTS, PickUp
 from benchapp.records.run_settings import MOST_CORRECTION_MS
@@ -101,6 +103,7 @@ def _fill_record(record: argparse.ArgumentParser) -> None:
     record.add_argument("--pick-up", type=_pick_up, metavar="HOW", help=pick_up_help("the probe"))
     _fill_correction(record)
     record.add_argument("--bench", type=_path, metavar="BENCH.toml", help="what is under test")
+    record.add_argument("--on-bench", type=_on_bench, metavar="WHAT", help=ON_BENCH_HELP)
     record.add_argument(
         "--yes-safe",
         action="store_true",
@@ -272,6 +275,13 @@ def _one_of(*words: str) -> Callable[[str], str]:
         return text
 
     return read
+
+
+def _on_bench(text: str) -> OnBench:
+    known = [answer.value for answer in OnBench]
+    if text not in known:
+        raise argparse.ArgumentTypeError(f"one of {', '.join(known)} was expected, got {shown(text)}")
+    return OnBench(text)
 
 
 def _counted(most: int) -> Callable[[str], int]:

@@ -50,11 +50,18 @@ def run_record(asked: argparse.Namespace) -> int:
     def note(line: str) -> None:
         answered_ns[line] = time.monotonic_ns()
 
-    confirmed = confirmed_lines(origin, yes_safe=asked.yes_safe, note=note)
+    safe = confirmed_lines(origin, yes_safe=asked.yes_safe, on_bench=asked.on_bench, note=note)
     answer = safety_answer(yes_safe=asked.yes_safe)
-    order = replace(order, confirmed=confirmed, answered_ns=answered_ns, answer=answer)
+    order = replace(
+        order,
+        confirmed=safe.lines,
+        on_bench=safe.on_bench,
+        bench_said=safe.bench_said,
+        answered_ns=answered_ns,
+        answer=answer,
+    )
     agree_to_open(asked.probe)
-    listed = yes_safe_lines(origin) if asked.yes_safe else ()
+    listed = yes_safe_lines(origin, safe) if asked.yes_safe else ()
     with ended_as_interrupted(), ProgressLine() as line:
 
         def switched_on(run: RunProgress, still_wanted: Callable[[], bool]) -> tuple[str, ...] | None:

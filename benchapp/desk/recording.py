@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from benchapp.acquisition.recording import Recording
 from benchapp.acquisition.status import Status
-from benchapp.acquisition.wishes import Confirm, NewSession, PoweredUp, Resume, StartRun, StopRun
+from benchapp.acquisition.wishes import Confirm, NewSession, PoweredUp, Resume, SayOnBench, StartRun, StopRun
 from benchapp.desk.bench_file import NAME
 from benchapp.desk.names import shown
 from benchapp.desk.outputs import check_target, is_same_file, parts_of
@@ -21,6 +21,7 @@ from benchapp.desk.software import recorder
 from benchapp.probe.opening import open_link, url_for_test
 from benchapp.procedures.asked_settings import MOST_SWITCH_ONS as MOST_SWITCHED
 from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_stops_deg
+from benchapp.procedures.gate import OnBench, SafetyLine
 from benchapp.procedures.ground.progress import RunProgress, StopReason
 from benchapp.procedures.hold.course import USUAL_S
 from benchapp.procedures.sweep.continuous import USUAL_CYCLES as SWEEP_CYCLES
@@ -58,11 +59,12 @@ the safety lines confirmed with it, which are all of the run's, None where the r
 class RecordOrder:
     """One run to record: where from, where to, and how.
 
+    on_bench is what was said to be on a real bench, without which no run starts; None is enough on the practice bench.
     confirmed holds the safety lines that were answered, answer what is written beside each: a person's own yes, or
     who answered. clips maps lead labels to roles; truth is the file for what the practice bench knows; bench_file is
     the file the bench's fields were read from, never to be written over. started is when it began, ISO 8601 with its
     offset; None: now. answered_ns holds when each line was answered, on the computer's clock that never steps back;
-    one that is not there is answered now.
+    one that is not there is answered now. bench_said: a person said what is on the bench; else `answer` gave it.
     """
 
     probe: str
@@ -70,6 +72,7 @@ class RecordOrder:
     out: Path
     settings: RunSettings
     confirmed: tuple[str, ...]
+    on_bench: OnBench | None = None
     clips: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     bench: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     pick_up: PickUp | None = None
@@ -77,6 +80,7 @@ class RecordOrder:
     truth: Path | None = None
     started: str | None = None
     answer: str = "yes"
+    bench_said: bool = True
     answered_ns: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
     force: bool = False
 
@@ -140,6 +144,10 @@ def record(
         describe=_met(order, before_run),
     )
     now_ns = time.monotonic_ns()
+    if order.on_bench is not None:
+        ago_ns = now_ns - order.answered_ns.get(SafetyLine.ON_BENCH, now_ns)
+        told = "" if order.bench_said else order.answer
+        recording.wish(SayOnBench(on_bench=order.on_bench, ago_ns=ago_ns, answer=told))
     for line in order.confirmed:
         ago_ns = now_ns - order.answered_ns.get(line, now_ns)
         recording.wish(Confirm(line=line, ago_ns=ago_ns, answer=order.answer))

@@ -15,8 +15,16 @@ from benchapp.cli import record_command
 from benchapp.cli.progress_line import ProgressLine, progress_text
 from benchapp.cli.safety_prompt import confirmed_lines
 from benchapp.desk.loading import load
-from benchapp.presentation.ground.safety import PRACTICE_TOLD
-from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, gate, offered_lines
+from benchapp.presentation.ground.safety import PRACTICE_TOLD, SAFETY
+from benchapp.procedures.gate import (
+    GRAVE_LINES,
+    PROPELLER_LINES,
+    OnBench,
+    SafetyLine,
+    gate,
+    needed_lines,
+    offered_lines,
+)
 from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.errors import SafetyRefused
 from benchapp.records.run import Origin, Outcome
@@ -146,21 +154,42 @@ def answers(monkeypatch, *typed: str) -> None:
 
 
 def test_each_line_is_asked_and_must_be_answered(monkeypatch, capsys):
-    answers(monkeypatch, "yes", *["y"] * 20)
-    lines = confirmed_lines(Origin.PROBE, yes_safe=False)
-    assert lines[0] == SafetyLine.RECEIVER_ONLY
-    assert not set(PROPELLER_LINES) & set(lines)
+    answers(monkeypatch, "1", *["y"] * 5)
+    answered = confirmed_lines(Origin.PROBE, yes_safe=False)
+    assert answered.on_bench is OnBench.SERVOS
+    assert answered.lines[0] == SafetyLine.RECEIVER_ONLY
+    assert not set(PROPELLER_LINES) & set(answered.lines)
     asked = [line for line in capsys.readouterr().err.splitlines() if line]
     assert "manuals" in asked[0]
+    assert [line[:1] for line in asked[1:5]] == ["1", "2", "3", "4"]
+    assert "What is on the bench?" in asked[5]
+
+
+@pytest.mark.parametrize(("typed", "on_bench"), [("2", "no-propeller"), ("3", "motor"), ("4", "combustion")])
+def test_each_answer_brings_its_own_lines(monkeypatch, typed, on_bench):
+    answers(monkeypatch, "five", "0", typed, *["y"] * 20)
+    answered = confirmed_lines(Origin.PROBE, yes_safe=False)
+    assert answered.on_bench == on_bench
+    assert answered.lines == tuple(needed_lines(Origin.PROBE, OnBench(on_bench)))
+    answers(monkeypatch, *["y"] * 20)
+    assert confirmed_lines(Origin.PROBE, yes_safe=False, on_bench=OnBench(on_bench)) == answered
+
+
+def test_what_needs_no_yes_is_printed_all_the_same(monkeypatch, capsys):
+    answers(monkeypatch, "1", *["y"] * 5)
+    confirmed_lines(Origin.PROBE, yes_safe=False)
+    printed = capsys.readouterr().err
+    for line in offered_lines(Origin.PROBE):
+        assert (SAFETY[line].text in printed) is (line not in GRAVE_LINES)
 
 
 def test_each_line_is_noted_at_the_moment_it_is_confirmed(monkeypatch):
-    answers(monkeypatch, "yes", *["y"] * 20)
+    answers(monkeypatch, "1", *["y"] * 20)
     noted = []
-    lines = confirmed_lines(Origin.PROBE, yes_safe=False, note=noted.append)
-    assert tuple(noted) == lines
+    lines = confirmed_lines(Origin.PROBE, yes_safe=False, note=noted.append).lines
+    assert tuple(noted) == ("on-bench", *lines)
     confirmed_lines(Origin.PROBE, yes_safe=True, note=noted.append)
-    assert len(noted) == len(lines)  # nobody said anything at any moment
+    assert len(noted) == len(lines) + 1  # nobody said anything at any moment
 
 
 def test_a_run_is_told_when_each_line_was_answered(monkeypatch, call, tmp_path):
@@ -180,29 +209,42 @@ def test_a_run_is_told_when_each_line_was_answered(monkeypatch, call, tmp_path):
 
 
 def test_a_motor_on_the_bench_brings_the_propeller_lines(monkeypatch, capsys):
-    answers(monkeypatch, "no", *["yes"] * 20)
-    assert set(PROPELLER_LINES) <= set(confirmed_lines(Origin.PROBE, yes_safe=False))
+    answers(monkeypatch, "3", *["yes"] * 20)
+    assert set(PROPELLER_LINES) <= set(confirmed_lines(Origin.PROBE, yes_safe=False).lines)
     assert "WARNING: Take the propeller" in capsys.readouterr().err
 
 
 def test_an_answer_that_is_neither_is_asked_again(monkeypatch):
     answers(monkeypatch, "", "perhaps", "YES")
-    assert confirmed_lines(Origin.PRACTICE, yes_safe=False) == ("practice",)
+    assert confirmed_lines(Origin.PRACTICE, yes_safe=False).lines == ("practice",)
 
 
-@pytest.mark.parametrize("typed", [("no",), ("yes", "yes", "no"), ("yes",), ()])
+@pytest.mark.parametrize("typed", [("no",), ("1", "yes", "no"), ("1",), ("9",), ()])
 def test_one_no_or_no_answer_means_no_run(monkeypatch, typed):
     answers(monkeypatch, *typed)
-    if typed == ("no",):
-        answers(monkeypatch, "no", "no")
     with pytest.raises(SafetyRefused, match="No run was started"):
         confirmed_lines(Origin.PROBE, yes_safe=False)
 
 
 def test_yes_safe_answers_every_line_but_that_no_motor_is_connected():
     answered = confirmed_lines(Origin.PROBE, yes_safe=True)
-    assert set(answered) == {line.value for line in offered_lines(Origin.PROBE)} - {SafetyLine.RECEIVER_ONLY.value}
-    assert gate(dict.fromkeys(answered, 1), 2, origin=Origin.PROBE) == ()
+    assert not answered.bench_said
+    every = {line.value for line in offered_lines(Origin.PROBE)} - {SafetyLine.RECEIVER_ONLY.value}
+    assert set(answered.lines) == every
+    assert gate(dict.fromkeys(answered.lines, 1), 2, origin=Origin.PROBE, on_bench=answered.on_bench) == ()
+
+
+def test_yes_safe_answers_the_lines_of_the_bench_that_the_call_names():
+    answered = confirmed_lines(Origin.PROBE, yes_safe=True, on_bench=OnBench.SERVOS)
+    assert answered.bench_said
+    assert answered.lines == tuple(needed_lines(Origin.PROBE, OnBench.SERVOS))
+
+
+def test_a_bench_that_is_none_is_refused_on_one_line(call, tmp_path):
+    called = call("record", *PROBE, "--on-bench", "hovercraft", "--yes-safe", "--out", tmp_path / "a.t2h")
+    assert called.status == 2
+    (line,) = called.err.splitlines()
+    assert "servos, no-propeller, motor, combustion" in line
 
 
 # The line that follows a run -------------------------------------------------------------------------------------

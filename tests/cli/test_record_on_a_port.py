@@ -8,12 +8,12 @@ import pytest
 from benchapp.desk.loading import load
 from benchapp.desk.seen_ports import is_seen
 from benchapp.presentation.ground.safety import BY_YES_SAFE, SAFETY
-from benchapp.procedures.gate import SafetyLine, needed_lines
+from benchapp.procedures.gate import OnBench, SafetyLine, needed_lines
 from benchapp.records.run import Origin
 from tests.desk.test_real_port import FarBoard
 from tests.probe.pty_peer import peer
 
-ASKED = [line.value for line in needed_lines(Origin.PROBE, receiver_only=False)]
+ASKED = [line.value for line in needed_lines(Origin.PROBE, OnBench.COMBUSTION)]
 RUN = ("--test", "switch-flip", "--seconds", "1", "--yes-safe")
 
 
@@ -44,8 +44,19 @@ def test_yes_safe_prints_the_list_it_answers_and_the_session_says_who_answered(c
     assert "WARNING: Take the propeller" in called.err
     assert SAFETY[SafetyLine.RECEIVER_ONLY].text not in called.err
     assert "answered by --yes-safe" in called.err.splitlines()[-1]
-    assert dict(load(tmp_path / "a.t2h").facts.safety) == dict.fromkeys(ASKED, BY_YES_SAFE)
+    assert dict(load(tmp_path / "a.t2h").facts.safety) == dict.fromkeys(("on-bench", *ASKED), BY_YES_SAFE)
     assert "PRACTICE" not in called.out
+
+
+def test_a_call_that_names_its_bench_is_asked_about_that_bench_and_the_session_says_so(call, port, tmp_path):
+    words = ("--on-bench", "servos", "--out", tmp_path / "a.t2h")
+    called = call("record", "--probe", port.port, *RUN, *words)
+    assert called.status == 0
+    assert SAFETY[SafetyLine.RECEIVER_ONLY].text in called.err
+    assert SAFETY[SafetyLine.PROPELLER_OFF].text not in called.err
+    assert "said by --on-bench" in called.err.splitlines()[-1]
+    servos = dict.fromkeys(needed_lines(Origin.PROBE, OnBench.SERVOS), BY_YES_SAFE)
+    assert dict(load(tmp_path / "a.t2h").facts.safety) == {"on-bench": "servos", **servos}
 
 
 def test_the_report_of_a_run_that_yes_safe_let_through_claims_no_bench_without_a_motor(call, port, tmp_path):

@@ -13,7 +13,7 @@ from benchapp.desk.recording import RecordOrder, record
 from benchapp.probe.opening import open_link
 from benchapp.probe.practice.board import Board
 from benchapp.probe.practice.url import parse_practice_url
-from benchapp.procedures.gate import offered_lines
+from benchapp.procedures.gate import OnBench, needed_lines
 from benchapp.records.errors import PortBusy, PortGone
 from benchapp.records.run import Origin, Outcome, PickUp, RunSettings
 from tests.probe.pty_peer import PtyPeer, peer
@@ -48,7 +48,8 @@ def order(port: str, out: Path, flips: int) -> RecordOrder:
         test="switch-flip",
         out=out,
         settings=RunSettings(flips=flips),
-        confirmed=tuple(line.value for line in offered_lines(Origin.PROBE)),
+        on_bench=OnBench.MOTOR,
+        confirmed=tuple(line.value for line in needed_lines(Origin.PROBE, OnBench.MOTOR)),
     )
 
 
@@ -60,7 +61,8 @@ def test_a_run_over_a_port_is_recorded_whole(port, tmp_path):
     loaded = load(tmp_path / "a.t2h")
     assert loaded.facts.origin is Origin.PROBE
     assert loaded.facts.pick_up is PickUp.UNKNOWN
-    assert len(loaded.facts.safety) == len(offered_lines(Origin.PROBE))
+    asked = needed_lines(Origin.PROBE, OnBench.MOTOR)
+    assert loaded.facts.safety == (("on-bench", "motor"), *((line.value, "yes") for line in asked))
     # The board behind this port is the practice bench's, and its law is 3 to 30 ms; host time never enters.
     assert all(3 < trial.mid_ms < 30 for trial in loaded.findings.runs[0].result.trials)
     assert "probe-gap" not in loaded.findings.runs[0].flags

@@ -9,7 +9,7 @@ import pytest
 
 from benchapp.desk.loading import load
 from benchapp.desk.recording import Recorded, RecordOrder, record
-from benchapp.procedures.gate import offered_lines
+from benchapp.procedures.gate import OnBench, offered_lines
 from benchapp.procedures.ground.progress import StopReason
 from benchapp.records.errors import SafetyRefused
 from benchapp.records.events import SWITCH_ON
@@ -105,6 +105,7 @@ def real(port: PtyPeer, out: Path) -> RecordOrder:
         test="switch-flip",
         out=out,
         settings=RunSettings(flips=2, switch_ons=2),
+        on_bench=OnBench.MOTOR,
         confirmed=tuple(line.value for line in offered_lines(Origin.PROBE)),
     )
 

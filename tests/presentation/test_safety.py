@@ -27,11 +27,41 @@ def test_every_line_of_the_gate_has_words() -> None:
         assert safety_words(line.value).endswith(".")
 
 
+def test_every_line_is_worded_as_an_act_that_is_done() -> None:
+    for line in set(SafetyLine) - {SafetyLine.ON_BENCH}:
+        act = SAFETY[line].act
+        assert act.startswith("I have "), line
+        assert act.endswith(".")
+        assert len(act.split()) <= 25
+    assert SAFETY[SafetyLine.ON_BENCH].act == ""
+
+
+def content(text: str) -> set[str]:
+    return {word for word in re.findall(r"[a-z]+", text.lower()) if len(word) > 4}
+
+
+def test_act_and_note_together_leave_nothing_out_that_the_text_warns_of() -> None:
+    for line in set(SafetyLine) - {SafetyLine.ON_BENCH}:
+        words = SAFETY[line]
+        whole = content(f"{words.act} {words.note}")
+        stems = {word[:4] for word in whole}
+        left_out = {word for word in content(words.text) if word[:4] not in stems}
+        assert left_out <= SAID_OTHERWISE.get(line, set()), line
+
+
+SAID_OTHERWISE = {
+    SafetyLine.COMBUSTION_OFF: {"combustion", "engine"},
+    SafetyLine.EARTH: {"never", "defeat"},
+    SafetyLine.UNMODIFIED: {"under"},
+}
+"""Words of a text for which act and note have others."""
+
+
 def test_what_can_hurt_is_caution_or_more_and_notice_is_for_property_only() -> None:
     gentle = {line for line, words in SAFETY.items() if words.signal is Signal.NOTICE}
     assert gentle == {SafetyLine.ONE_SUPPLY, SafetyLine.UNMODIFIED}
     silent = {line for line, words in SAFETY.items() if words.signal is None}
-    assert silent == {SafetyLine.PRACTICE, SafetyLine.RECEIVER_ONLY}
+    assert silent == {SafetyLine.ON_BENCH, SafetyLine.PRACTICE, SafetyLine.RECEIVER_ONLY}
 
 
 def test_notices_come_gravest_first_and_hold_every_line_that_warns() -> None:

@@ -4,11 +4,12 @@ import pytest
 
 from benchapp.presentation.flips.dot_words import excluded_sentence, trial_sentence
 from benchapp.presentation.ground.page import Heading, Page, Paragraph
+from benchapp.presentation.ground.run_words import REFUSALS
 from benchapp.presentation.live.strip_words import NO_PROBE, PRACTICE_TAG, StripMark, saved_session_words, strip_words
 from benchapp.presentation.screens.lasting import lasting_message
-from benchapp.presentation.screens.safety_view import safety_left, safety_rows
+from benchapp.presentation.screens.safety_view import asked_again, safety_left, safety_rows
 from benchapp.presentation.screens.screen_parts import of_run, parts, shared
-from benchapp.procedures.gate import PROPELLER_LINES, SafetyLine, Why
+from benchapp.procedures.gate import GRAVE_LINES, PROPELLER_LINES, OnBench, Why, needed_lines
 from benchapp.records.findings import Excluded, Trial
 from benchapp.records.run import Origin
 
@@ -97,31 +98,36 @@ def test_a_session_s_name_is_shown_on_one_line_without_what_cannot_be_seen():
 
 
 def test_a_probe_is_asked_every_line_and_the_practice_bench_one():
-    rows = safety_rows(Origin.PROBE, confirmed=(), refusals={})
-    assert sorted(row.line for row in rows) == sorted(set(SafetyLine) - {SafetyLine.PRACTICE})
-    assert rows[0].line == "receiver-only"
-    assert [row.line for row in safety_rows(Origin.PRACTICE, confirmed=(), refusals={})] == ["practice"]
+    rows = safety_rows(Origin.PROBE, OnBench.COMBUSTION, confirmed=(), refusals={})
+    assert [row.line for row in rows] == list(needed_lines(Origin.PROBE, OnBench.COMBUSTION))
+    assert [row.line for row in rows if row.grave] == list(GRAVE_LINES)
+    assert safety_rows(Origin.PROBE, None, confirmed=(), refusals={}) == ()
+    assert [row.line for row in safety_rows(Origin.PRACTICE, None, confirmed=(), refusals={})] == ["practice"]
 
 
 def test_a_bench_without_motors_is_not_asked_about_propellers():
-    rows = safety_rows(Origin.PROBE, confirmed={"receiver-only"}, refusals={})
+    rows = safety_rows(Origin.PROBE, OnBench.SERVOS, confirmed=(), refusals={})
     assert not {row.line for row in rows} & {line.value for line in PROPELLER_LINES}
 
 
 @pytest.mark.parametrize("why", list(Why))
 def test_a_line_that_no_longer_holds_says_why(why):
-    row = safety_rows(Origin.PRACTICE, confirmed={"practice"}, refusals={"practice": why.value})[0]
+    refusals = {"practice": why.value}
+    row = safety_rows(Origin.PRACTICE, None, confirmed={"practice"}, refusals=refusals)[0]
     assert not row.confirmed
-    assert row.why.startswith("Asked again: ")
+    assert bool(asked_again({"practice"}, refusals)) is (why is not Why.NOT_CONFIRMED)
+    assert why is Why.NOT_CONFIRMED or REFUSALS[why] in asked_again({"practice"}, refusals)
 
 
 def test_a_line_nobody_confirmed_is_not_asked_again():
-    row = safety_rows(Origin.PRACTICE, confirmed=(), refusals={"practice": "not-confirmed"})[0]
-    assert (row.confirmed, row.why) == (False, "")
+    refusals = {"practice": "stale"}
+    assert not safety_rows(Origin.PRACTICE, None, confirmed=(), refusals=refusals)[0].confirmed
+    assert asked_again((), refusals) == ""
 
 
 def test_lines_left_are_counted():
     assert safety_left({}) == ""
+    assert "what is on the bench" in safety_left({"on-bench": "not-confirmed"})
     assert plain(safety_left({"a": "stale", "b": "stale"})) == "2 lines of Make it safe still to confirm."
 
 

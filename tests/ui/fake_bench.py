@@ -8,7 +8,7 @@ import numpy as np
 
 from benchapp.acquisition.feed import Feed
 from benchapp.acquisition.status import LinkState, Status
-from benchapp.acquisition.wishes import Confirm, NewSession, StartRun
+from benchapp.acquisition.wishes import Confirm, NewSession, SayOnBench, StartRun
 from benchapp.desk.copying import copy_session
 from benchapp.desk.findings import page_of
 from benchapp.desk.importing import import_capture
@@ -21,7 +21,7 @@ from benchapp.desk.recovering import recover_session
 from benchapp.desk.tidying import tidy
 from benchapp.desk.trash import discard, discarded_sessions, empty_old, take_back
 from benchapp.desk.unfinished import unfinished_sessions
-from benchapp.procedures.gate import Refusal, SafetyLine, Why, needed_lines
+from benchapp.procedures.gate import OnBench, SafetyLine, gate
 from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
 from benchapp.records.run import Origin
@@ -65,12 +65,13 @@ class FakeRecording:
 
     failure = None
 
-    def __init__(self, origin=Origin.PRACTICE, leads=LEADS) -> None:
+    def __init__(self, origin=Origin.PRACTICE, leads=LEADS, on_bench=OnBench.MOTOR) -> None:
         self.feed = Feed()
         self.wishes = []
         self.closed = False
         self.origin = origin
         self.confirmed = set()
+        self.on_bench = None if origin is Origin.PRACTICE else on_bench
         self.now = Status(
             link=LinkState.READY,
             probe="practice bench, radio Alder" if origin is Origin.PRACTICE else "probe 1",
@@ -78,12 +79,12 @@ class FakeRecording:
             leads=leads,
             roles={lead.index: lead.role for lead in leads if lead.role},
             refusals=self._refusals(),
+            on_bench=self.on_bench,
         )
         self.feed.push(stretch(leads))
 
     def _refusals(self):
-        lines = needed_lines(self.origin, receiver_only=SafetyLine.RECEIVER_ONLY in self.confirmed)
-        return tuple(Refusal(line=line, why=Why.NOT_CONFIRMED) for line in lines if line not in self.confirmed)
+        return gate(dict.fromkeys(self.confirmed, 1), 1, origin=self.origin, on_bench=self.on_bench)
 
     def status(self) -> Status:
         return self.now
@@ -100,6 +101,10 @@ class FakeRecording:
         if isinstance(wish, Confirm):
             (self.confirmed.add if wish.yes else self.confirmed.discard)(SafetyLine(wish.line))
             self.tell(refusals=self._refusals())
+        elif isinstance(wish, SayOnBench):
+            self.on_bench = OnBench(wish.on_bench)
+            self.confirmed.clear()
+            self.tell(refusals=self._refusals(), on_bench=self.on_bench)
         elif isinstance(wish, NewSession):
             self.tell(session=str(wish.path), link=LinkState.RECORDING, recorded_s=0.0, saved_ago_s=0.1)
         elif isinstance(wish, StartRun):

@@ -14,7 +14,7 @@ from benchapp.acquisition.status import LinkState
 from benchapp.desk.exporting import export
 from benchapp.presentation.ground.messages import message_for
 from benchapp.presentation.screens.shelf_words import GONE
-from benchapp.procedures.gate import Refusal, SafetyLine, Why
+from benchapp.procedures.gate import OnBench, Refusal, Why, needed_lines
 from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.records.errors import PortNotAllowed
 from benchapp.records.run import Origin
@@ -149,7 +149,9 @@ def asked_again_pictures(camera: Camera) -> None:
     camera.settle(window)
     window.pages.tests.choice.start_button.click()
     window.pages.tests.run.calm.now_s = lambda: float("inf")
-    recording.tell(refusals=tuple(Refusal(line=line, why=Why.POWERED_UP) for line in list(SafetyLine)[4:]))
+    recording.tell(
+        refusals=tuple(Refusal(line=line, why=Why.POWERED_UP) for line in needed_lines(Origin.PROBE, OnBench.MOTOR))
+    )
     recording.run(prompt=Prompt.SWITCH_OFF_AND_ON, paused="switch-on", flips=20, answered=20)
     camera.take(window, "run-asked-again")
     camera.close(window)
@@ -211,10 +213,13 @@ def bench_pictures(camera: Camera) -> None:
     window.go(Step.TESTS)
     camera.take(window, "tests")
     camera.close(window)
-    window = opened(camera, with_pulses(FakeRecording(Origin.PROBE)))
+    window = opened(camera, with_pulses(FakeRecording(Origin.PROBE, on_bench=None)))
     window.go(Step.SAFE)
     camera.take(window, "safe-probe")
-    for line in ("receiver-only", "flying-controls", "power-order"):
+    for answer, made in window.pages.safe.question.buttons.items():
+        made.click()
+        camera.take(window, f"safe-{answer.value}")
+    for line in ("combustion-off", "propeller-off"):
         window.pages.safe.lines[line].button.click()
     camera.take(window, "safe-probe-some")
     window.go(Step.TESTS)

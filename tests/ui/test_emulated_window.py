@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 
+from benchapp.procedures.gate import OnBench
 from benchapp.records.run import Origin, Outcome
 from benchapp.ui.kept.steps import Step
 from tests.emulator import build
@@ -26,6 +27,9 @@ def test_a_run_on_the_probe_by_keyboard_ends_in_findings(open_window, qtbot):
         qtbot.waitUntil(lambda: bool(window.pages.leads.lanes.rows), timeout=5000)
         qtbot.keyClick(window, Qt.Key.Key_3, Qt.KeyboardModifier.ControlModifier)
         assert window.step is Step.SAFE
+        window.pages.safe.question.buttons[OnBench.SERVOS].setFocus()
+        qtbot.keyClick(window.pages.safe.question.buttons[OnBench.SERVOS], Qt.Key.Key_Return)
+        qtbot.waitUntil(lambda: len(window.pages.safe.lines) == 5, timeout=3000)
         for line in window.pages.safe.lines.values():
             line.button.setFocus()
             qtbot.keyClick(line.button, Qt.Key.Key_Space)

@@ -65,6 +65,8 @@ REFUSALS: Mapping[Why, str] = {
     Why.STALE: "confirmed more than 30 minutes ago",
     Why.LEAD_CHANGED: "a lead has changed since",
     Why.POWERED_UP: "the model was powered up since",
+    Why.ANSWER_CHANGED: "something else is on the bench since",
+    Why.TEST_CHANGED: "another test was chosen since",
 }
 
 LINKS: Mapping[str, str] = {

@@ -1,5 +1,6 @@
 """The first part of every report: the safety notes."""
 
+from benchapp.presentation.ground.on_bench import bench_told
 from benchapp.presentation.ground.page import Block, Heading, Paragraph, Tone
 from benchapp.presentation.ground.safety import (
     MANUALS_WIN,
@@ -30,6 +31,11 @@ def _bench(facts: SessionFacts, *, practice: bool) -> str:
     if practice:
         return "This was recorded on the practice bench, where nothing can move. On a bench with a real set:"
     latest = dict(facts.safety)
+    told = bench_told(latest)
+    if told:
+        by_call = any(by_yes_safe(answer) for answer in latest.values())
+        rest = " The lines of the safety list were answered by --yes-safe, as a whole." if by_call else ""
+        return f"Said before the test to be on the bench: {told}.{rest}"
     if is_yes(latest.get(SafetyLine.RECEIVER_ONLY, "")):
         return "Ticked before the test: receiver and servo only; nothing that drives a motor was connected."
     if any(by_yes_safe(answer) for answer in latest.values()):

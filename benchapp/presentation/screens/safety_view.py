@@ -1,55 +1,65 @@
-"""*Make it safe* as its page shows it: each line with its signal word, and whether it still is to be confirmed."""
+"""*Make it safe* as its page shows it: the question, the lines with the act each asks for, and the advice."""
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from benchapp.presentation.ground.numbers import counted
+from benchapp.presentation.ground.on_bench import ANSWER_FIRST
 from benchapp.presentation.ground.page import Signal
 from benchapp.presentation.ground.run_words import REFUSALS
-from benchapp.presentation.ground.safety import SAFETY
-from benchapp.procedures.gate import PROPELLER_LINES, Refusal, SafetyLine, Why, offered_lines
+from benchapp.presentation.ground.safety import SAFETY, SafetyWords
+from benchapp.procedures.gate import GRAVE_LINES, OnBench, Refusal, SafetyLine, Why, advice_lines, needed_lines
 from benchapp.records.run import Origin
+
+ADVICE_TITLE = "Holds here as well"
+ALL_CONFIRMED = "Every line is confirmed."
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SafetyRow:
-    """One line of the checklist: key, words, and whether it is confirmed. why says what is wrong with it, else ""."""
+    """One line of the checklist: key, signal word, the act it asks for, what there is to know, whether it is confirmed.
+
+    grave: it can maim, so it is shown large.
+    """
 
     line: str
     signal: Signal | None
-    text: str
+    act: str
+    note: str
+    grave: bool
     confirmed: bool
-    why: str
 
 
-def safety_rows(origin: Origin, *, confirmed: Collection[str], refusals: Mapping[str, str]) -> tuple[SafetyRow, ...]:
-    """Return the lines to show, in order; those about propellers are folded away where nothing drives a motor.
+def safety_rows(
+    origin: Origin, on_bench: OnBench | None, *, confirmed: Collection[str], refusals: Mapping[str, str]
+) -> tuple[SafetyRow, ...]:
+    """Return the lines that apply to this bench, the few that can maim first; none before the question is answered.
 
     confirmed : lines a person has confirmed here
     refusals  : lines that stand in the way of a run, with the key of the reason
     """
-    alone = SafetyLine.RECEIVER_ONLY in confirmed and SafetyLine.RECEIVER_ONLY not in refusals
-    rows = []
-    for line in offered_lines(origin):
-        if alone and line in PROPELLER_LINES:
-            continue
-        holds = line in confirmed and line not in refusals
-        rows.append(
-            SafetyRow(
-                line=line.value,
-                signal=SAFETY[line].signal,
-                text=SAFETY[line].text,
-                confirmed=holds,
-                why="" if holds else _why(line, confirmed, refusals),
-            )
+    return tuple(
+        SafetyRow(
+            line=line.value,
+            signal=SAFETY[line].signal,
+            act=SAFETY[line].act,
+            note=SAFETY[line].note,
+            grave=line in GRAVE_LINES,
+            confirmed=line in confirmed and line not in refusals,
         )
-    return tuple(rows)
+        for line in needed_lines(origin, on_bench)
+    )
 
 
-def _why(line: SafetyLine, confirmed: Collection[str], refusals: Mapping[str, str]) -> str:
-    if line not in confirmed or line not in refusals:
-        return ""
-    return f"Asked again: {REFUSALS[Why(refusals[line])]}."
+def safety_advice(origin: Origin, on_bench: OnBench | None) -> tuple[SafetyWords, ...]:
+    """Return what else holds on this bench, to be read and not confirmed, the gravest first."""
+    return tuple(SAFETY[line] for line in advice_lines(origin, on_bench))
+
+
+def asked_again(confirmed: Collection[str], refusals: Mapping[str, str]) -> str:
+    """Return why lines that were confirmed here are asked again; "" where none is."""
+    whys = [why for line, why in refusals.items() if line in confirmed and why != Why.NOT_CONFIRMED]
+    return f"Asked again: {REFUSALS[Why(whys[0])]}." if whys else ""
 
 
 def lines_asked_again(refusals: Iterable[Refusal]) -> int:
@@ -58,7 +68,9 @@ def lines_asked_again(refusals: Iterable[Refusal]) -> int:
 
 
 def safety_left(refusals: Mapping[str, str]) -> str:
-    """Return how many lines are still to be confirmed, "" for none."""
+    """Return how many lines are still to be confirmed, or that the question comes first; "" for none."""
+    if SafetyLine.ON_BENCH in refusals:
+        return ANSWER_FIRST
     if not refusals:
         return ""
     return f"{counted(len(refusals), 'line')} of Make it safe still to confirm."

@@ -42,11 +42,11 @@ class Navigator(QObject):
             self.go(self._places[-1])
 
     def place_focus(self) -> None:
-        """Give the keyboard to the page's main button, unless it walks along the rail."""
+        """Give the keyboard to what the page begins with, unless it walks along the rail."""
         focused = QApplication.focusWidget()
-        main = self._stage.main_button()
-        if main is not None and main.isEnabled() and not (focused is not None and self._rail.isAncestorOf(focused)):
-            main.setFocus()
+        first = self._stage.first_focus()
+        if first is not None and first.isEnabled() and not (focused is not None and self._rail.isAncestorOf(focused)):
+            first.setFocus()
 
     @Slot()
     def go_start(self) -> None:

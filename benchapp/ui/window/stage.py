@@ -15,6 +15,14 @@ class HasMainButton(Protocol):
         """Return that button as the page stands now."""
 
 
+@runtime_checkable
+class HasFirstFocus(Protocol):
+    """A page that says itself where the keyboard begins."""
+
+    def first_focus(self) -> QWidget | None:
+        """Return what has the keyboard first as the page stands now, None for nothing."""
+
+
 class Stage(QStackedWidget):
     """Shows one of the pages; one of them, the help, may cover another and gives it back."""
 
@@ -39,6 +47,11 @@ class Stage(QStackedWidget):
         """Return the button Enter presses on the page that is shown."""
         page = self.currentWidget()
         return page.main_button() if isinstance(page, HasMainButton) else None
+
+    def first_focus(self) -> QWidget | None:
+        """Return what the keyboard begins with on the page that is shown: its own choice, else its main button."""
+        page = self.currentWidget()
+        return page.first_focus() if isinstance(page, HasFirstFocus) else self.main_button()
 
     def cover(self, page: QWidget) -> None:
         """Show a page over the page that is shown."""

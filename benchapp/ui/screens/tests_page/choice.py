@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
 from benchapp.acquisition.clipping import leads_by_role
 from benchapp.acquisition.status import Status
+from benchapp.acquisition.wishes import ChooseTest
 from benchapp.presentation.live.stick_view import StickChoice
 from benchapp.presentation.screens.test_cards import CARDS
 from benchapp.presentation.screens.test_choice import start_refusal
@@ -127,6 +128,7 @@ class TestChoice(PageFrame):
         for test, options in self.options.items():
             options.setVisible(test == self.test)
         self.first.show_text(CARDS[self.test].first)
+        self._workbench.wish(ChooseTest(test=self.test))
         self._look()
 
     @Slot()
