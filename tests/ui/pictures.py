@@ -218,7 +218,7 @@ def bench_pictures(camera: Camera) -> None:
     camera.take(window, "safe-probe")
     for answer, made in window.pages.safe.question.buttons.items():
         made.click()
-        camera.take(window, f"safe-{answer.value}")
+        camera.take(window, f"safe-{answer}")
     for line in ("combustion-off", "propeller-off"):
         window.pages.safe.lines[line].button.click()
     camera.take(window, "safe-probe-some")

@@ -4,9 +4,8 @@ from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from benchapp.presentation.ground.on_bench import ANSWERS, QUESTION
-from benchapp.procedures.gate import OnBench
 from benchapp.ui.look.tokens import Space, Type
-from benchapp.ui.widgets.buttons import button
+from benchapp.ui.widgets.buttons import BenchButton, button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.wrap_row import WrapRow
 
@@ -14,12 +13,12 @@ from benchapp.ui.widgets.wrap_row import WrapRow
 class BenchQuestion(QFrame):
     """A button for each answer; which of them is down is what the recording says, never what was pressed alone."""
 
-    answered = Signal(object)
+    answered = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setProperty("card", True)
-        self.buttons = {}
+        self.buttons: dict[str, BenchButton] = {}
         row = WrapRow()
         for answer, words in ANSWERS.items():
             made = button(words, name=f"{QUESTION} {words}")
@@ -32,18 +31,18 @@ class BenchQuestion(QFrame):
         column.setContentsMargins(Space.LARGE, Space.MEDIUM, Space.LARGE, Space.MEDIUM)
         column.addWidget(PlainLabel(QUESTION, Type.HEADING, bold=True, wrap=True))
         column.addLayout(row)
-        self._shown: OnBench | None = None
+        self._shown = ""
 
-    def show_answer(self, on_bench: OnBench | None) -> None:
-        """Show what is said to be on the bench."""
+    def show_answer(self, on_bench: str) -> None:
+        """Show what is said to be on the bench, "" where nobody said."""
         self._shown = on_bench
         for answer, made in self.buttons.items():
-            made.setChecked(answer is on_bench)
+            made.setChecked(answer == on_bench)
 
     @Slot()
     def _pressed(self) -> None:
         answer = next(answer for answer, made in self.buttons.items() if made is self.sender())
-        again = answer is self._shown
+        again = answer == self._shown
         self.show_answer(answer)
         if not again:
             self.answered.emit(answer)

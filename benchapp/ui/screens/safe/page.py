@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import PoweredUp, SayOnBench
-from benchapp.presentation.ground.safety import MANUALS_WIN, REBIND
+from benchapp.presentation.ground.safety import MANUALS_WIN, REBIND, SafetyWords
 from benchapp.presentation.screens.safety_view import (
     ALL_CONFIRMED,
     SafetyRow,
@@ -15,7 +15,6 @@ from benchapp.presentation.screens.safety_view import (
     safety_left,
     safety_rows,
 )
-from benchapp.procedures.gate import OnBench
 from benchapp.records.run import Origin
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.tokens import Type
@@ -41,7 +40,7 @@ class SafePage(PageFrame):
         self._workbench = workbench
         self._answered: set[str] = set()
         self._shown: tuple[SafetyRow, ...] = ()
-        self._arranged: tuple[Origin, OnBench | None] | None = None
+        self._arranged: tuple[Origin, str] | None = None
         self._going_on = False
         self._begins = False
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
@@ -93,26 +92,26 @@ class SafePage(PageFrame):
     def begin_again(self) -> None:
         """Forget every confirmation, because another bench is open."""
         self._answered = set()
-        status = self._workbench.status
-        if status is not None:
-            self.show_status(status)
-        else:
-            self._show_rows(Origin.PROBE, None, {"": ""})
+        self.show_status(self._workbench.status)
 
     @Slot(object)
-    def show_status(self, status: Status) -> None:
-        """Show what still stands in the way of a run."""
-        refusals = {refusal.line.value: refusal.why.value for refusal in status.refusals}
-        self._show_rows(status.origin, status.on_bench, refusals)
-
-    def _show_rows(self, origin: Origin, on_bench: OnBench | None, refusals: dict[str, str]) -> None:
+    def show_status(self, status: Status | None) -> None:
+        """Show what still stands in the way of a run; everything where no bench is open."""
+        origin = Origin.PROBE if status is None else status.origin
+        on_bench = None if status is None else status.on_bench
+        refused = () if status is None else status.refusals
+        refusals = {refusal.line.value: refusal.why.value for refusal in refused}
         rows = safety_rows(origin, on_bench, confirmed=self._answered, refusals=refusals)
-        if (origin, on_bench) != self._arranged:
-            self._arrange(rows, origin, on_bench)
-        self.next_button.setEnabled(not refusals)
+        if (origin, on_bench or "") != self._arranged:
+            self._arrange(rows, origin, on_bench or "")
+            self._advise(safety_advice(origin, on_bench), below=len(rows))
+        self.next_button.setEnabled(status is not None and not refusals)
+        self._show_answers(rows, refusals, opened=status is not None)
+
+    def _show_answers(self, rows: tuple[SafetyRow, ...], refusals: dict[str, str], *, opened: bool) -> None:
         self.power_button.setEnabled(bool(self._answered))
         again = asked_again(self._answered, refusals)
-        told = "" if "" in refusals else safety_left(refusals) or ALL_CONFIRMED
+        told = (safety_left(refusals) or ALL_CONFIRMED) if opened else ""
         self.left.show_text(f"{again} {told}".strip())
         if rows != self._shown:
             self._shown = rows
@@ -123,7 +122,7 @@ class SafePage(PageFrame):
             if self.isVisible():
                 self.next_button.setFocus()
 
-    def _arrange(self, rows: tuple[SafetyRow, ...], origin: Origin, on_bench: OnBench | None) -> None:
+    def _arrange(self, rows: tuple[SafetyRow, ...], origin: Origin, on_bench: str) -> None:
         """Show the lines of another answer, with nothing of the last one's."""
         self._arranged = (origin, on_bench)
         practice = origin is Origin.PRACTICE
@@ -133,22 +132,29 @@ class SafePage(PageFrame):
         self.question.show_answer(on_bench)
         if any(line.button.hasFocus() for line in self.lines.values()):
             self.setFocus()  # else Qt hands the keyboard on and scrolls to wherever that is
-        for gone in (*self.lines.values(), *([self.advice] if self.advice else [])):
-            self.task.removeWidget(gone)
-            gone.hide()
-            gone.deleteLater()
+        for gone in self.lines.values():
+            self._take_off(gone)
         self.lines = {row.line: self._line(row) for row in rows}
         for place, made in enumerate(self.lines.values(), start=_FIRST):
             self.task.insertWidget(place, made)
-        told = safety_advice(origin, on_bench)
-        self.advice = Advice(told) if told else None
-        if self.advice is not None:
-            self.task.insertWidget(_FIRST + len(rows), self.advice)
         if self._begins and self.lines and self.isVisible():
             self._begins = False
             first = self.lines[rows[0].line]
             first.show()  # its layout would do so later: only what is visible takes the keyboard
             first.button.setFocus()
+
+    def _advise(self, told: tuple[SafetyWords, ...], *, below: int) -> None:
+        """Show what else holds on this bench, below so many lines."""
+        if self.advice is not None:
+            self._take_off(self.advice)
+        self.advice = Advice(told) if told else None
+        if self.advice is not None:
+            self.task.insertWidget(_FIRST + below, self.advice)
+
+    def _take_off(self, gone: QWidget) -> None:
+        self.task.removeWidget(gone)
+        gone.hide()
+        gone.deleteLater()
 
     def _line(self, row: SafetyRow) -> ConfirmLine:
         signal = row.signal.value if row.signal else ""
@@ -161,10 +167,10 @@ class SafePage(PageFrame):
         """Ask every line anew: whatever was so before may be otherwise now."""
         self._workbench.wish(PoweredUp())
 
-    @Slot(object)
-    def _say_on_bench(self, on_bench: OnBench) -> None:
+    @Slot(str)
+    def _say_on_bench(self, on_bench: str) -> None:
         self._answered, self._begins = set(), True
-        self._workbench.wish(SayOnBench(on_bench=on_bench.value))
+        self._workbench.wish(SayOnBench(on_bench=on_bench))
 
     @Slot(str, bool)
     def _answer(self, line: str, yes: bool) -> None:
