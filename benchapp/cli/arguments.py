@@ -223,6 +223,14 @@ def _fill_compare(compare: argparse.ArgumentParser) -> None:
         help="with --by set: was the set switched off and on between two sessions where neither says so; ask",
     )
     compare.add_argument("--json", action="store_true", help="print the comparison document")
+    compare.add_argument(
+        "--out",
+        type=_path,
+        metavar="DIR",
+        help="the folder to write comparison.html, .pdf, .json and pairs.csv into, made if new",
+    )
+    compare.add_argument("--no-pdf", action="store_true", help="leave the PDF out")
+    compare.add_argument("--force", action="store_true", help="write into a folder that is not empty")
     compare.add_argument("--strict", action="store_true", help="exit with 1 where two sets cannot be told apart")
 
 

@@ -5,12 +5,13 @@ import sys
 
 from benchapp.cli.printing import one_line, say, say_aside
 from benchapp.cli.session_asides import say_state
-from benchapp.desk.comparing import Compared, compare_sessions, compared_session
+from benchapp.desk.comparing import Compared, compare_sessions
+from benchapp.desk.comparison_report import asides_of, document_of, write_comparison
+from benchapp.desk.folders import check_folder
 from benchapp.desk.names import shown
-from benchapp.presentation.comparison.asides import asides, question
+from benchapp.presentation.comparison.asides import question
 from benchapp.presentation.comparison.comparison_lines import comparison_lines
 from benchapp.records.comparison import CANNOT_TELL
-from benchapp.report.comparison_json import comparison_document
 from benchapp.report.findings_json import document_text
 
 _ANSWERS = {"y": True, "yes": True, "n": False, "no": False, "": None, "not known": None, "?": None}
@@ -18,6 +19,8 @@ _ANSWERS = {"y": True, "yes": True, "n": False, "no": False, "": None, "not know
 
 def run_compare(asked: argparse.Namespace) -> int:
     """Print the comparison; return 0, or 1 where a session was left out, or where strict and a pair cannot be told."""
+    if asked.out is not None:
+        check_folder(asked.out, force=asked.force)
     answers = {"yes": True, "no": False}
     known = answers.get(asked.distinct)
     found = compare_sessions(
@@ -28,13 +31,14 @@ def run_compare(asked: argparse.Namespace) -> int:
     )
     for path, loaded in zip(found.paths, found.sessions, strict=True):
         say_state(path, loaded)
-    files = [path.name for path in found.paths]
+    if asked.out is not None:
+        write_comparison(found, asked.out, pdf=not asked.no_pdf, force=asked.force)
     if asked.json:
-        sessions = [compared_session(one) for one in found.sessions]
-        say(document_text(comparison_document(found.comparison, sessions, found.labels)).rstrip("\n"))
+        say(document_text(document_of(found)).rstrip("\n"))
     else:
-        sentences = asides(found.comparison, found.between, files)
-        say("\n".join(comparison_lines(found.comparison, found.labels, sentences)))
+        say("\n".join(comparison_lines(found.comparison, found.labels, asides_of(found))))
+    if asked.out is not None:
+        say_aside(f"Wrote the comparison into {shown(asked.out)}.")
     for one in found.refused:
         say_aside(f"{shown(one.path)} is left out: {one.why}")
     return int(bool(found.refused) or (asked.strict and _open(found)))

@@ -1,15 +1,14 @@
 """The report of a session: three files from one page, and the tables of its tests; all of them or none."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 from benchapp.desk.findings import page_of
 from benchapp.desk.folders import check_folder, write_folder
 from benchapp.desk.loading import Loaded, load
+from benchapp.desk.report_writers import Writer, writers_of
 from benchapp.presentation.ground.numbers import written_with
 from benchapp.presentation.ground.page import Page
-from benchapp.records.errors import SystemTrouble
 from benchapp.report.csv_tables import csv_tables, table_files
 from benchapp.report.findings_json import FORMAT, document_text, findings_document
 from benchapp.report.html import render_html
@@ -48,28 +47,7 @@ def report_files(folder: Path) -> list[str]:
     return [name for name in (JSON, HTML, PDF, *table_files()) if (folder / name).is_file()]
 
 
-def _writers(loaded: Loaded, page: Page, *, pdf: bool) -> list[tuple[str, Callable[[Path], None]]]:
+def _writers(loaded: Loaded, page: Page, *, pdf: bool) -> list[tuple[str, Writer]]:
     document = document_text(findings_document(loaded.facts, loaded.findings))
     texts = {JSON: document, HTML: render_html(page), **csv_tables(loaded.facts, loaded.findings)}
-    writers: list[tuple[str, Callable[[Path], None]]] = [(name, _writing(text)) for name, text in texts.items()]
-    return [*writers, (PDF, lambda path: _write_pdf(page, path))] if pdf else writers
-
-
-def _writing(text: str) -> Callable[[Path], None]:
-    def write(path: Path) -> None:
-        path.write_text(text, encoding="utf-8", newline="")  # a table has its own line ends
-
-    return write
-
-
-def _write_pdf(page: Page, path: Path) -> None:
-    try:
-        # Qt is needed for this file alone, and may be missing where everything else works.
-        from benchapp.report.pdf import write_pdf  # noqa: PLC0415
-    except ImportError as error:
-        raise SystemTrouble(
-            f"The PDF needs a part of the system that is missing: {error}. On Debian or Ubuntu: apt-get install libgl1 "
-            "libegl1 libxkbcommon0 libfontconfig1 libglib2.0-0 libdbus-1-3. Or leave it out with --no-pdf.",
-            kept="Nothing was written.",
-        ) from error
-    write_pdf(page, path)
+    return writers_of(texts, page, PDF if pdf else "")
