@@ -1,6 +1,7 @@
 """`benchapp compare`: the calls as people type them, with their exit codes and documents."""
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -202,3 +203,30 @@ def test_a_name_made_to_harm_is_shown_harmless(call, sets):
     assert "\u202e" not in called.out
     assert max(map(len, called.out.splitlines())) < 400
     assert "\x1b" not in call("compare", "a1.t2h", "b.t2h", "--by", "set", "--json").out
+
+
+def test_the_report_is_four_files_and_fetches_nothing(call, sets):
+    called = call("compare", "a1.t2h", "b.t2h", "--out", "c")
+    assert called.status == 0
+    assert sorted(path.name for path in (sets / "c").iterdir()) == [
+        "comparison.html", "comparison.json", "comparison.pdf", "pairs.csv",
+    ]  # fmt: skip
+    assert (sets / "c" / "comparison.pdf").read_bytes().startswith(b"%PDF")
+    html = (sets / "c" / "comparison.html").read_text(encoding="utf-8")
+    assert not re.search(r"(src|href)=\"?https?://", html, re.IGNORECASE)
+    assert "a1 is quicker than b" in html
+    written = json.loads((sets / "c" / "comparison.json").read_text(encoding="utf-8"))
+    assert written == document(call, "a1.t2h", "b.t2h")
+
+
+def test_a_folder_that_is_not_empty_wants_force_and_keeps_what_is_others(call, sets):
+    (sets / "c").mkdir()
+    (sets / "c" / "mine.txt").write_text("mine", encoding="utf-8")
+    words = ("a1.t2h", "b.t2h", "--out", "c", "--no-pdf")
+    refused = call("compare", *words)
+    assert refused.status == 2
+    assert "not empty" in refused.err
+    assert call("compare", *words, "--force").status == 0
+    assert call("compare", *words, "--force").status == 0
+    names = sorted(path.name for path in (sets / "c").iterdir())
+    assert names == ["comparison.html", "comparison.json", "mine.txt", "pairs.csv"]

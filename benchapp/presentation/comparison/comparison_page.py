@@ -34,6 +34,8 @@ REACH = (
     "alike beside the sets themselves may be what differs."
 )
 _CODES_SHOWN = 6
+_CONTENDERS = 4
+"""Of so many sets that may be the quickest every pair is said in sentences; the table holds the others."""
 
 
 def comparison_page(
@@ -93,10 +95,12 @@ def _pairs_part(comparison: Comparison, labels: Sequence[str]) -> Iterator[Block
     if any(pair.shift_ms is not None or pair.verdict == NOT_THE_SAME_TEST for pair in comparison.pairs):
         yield Heading(text="Every pair", key="pairs-part")
         yield pairs_table(comparison, labels)
+    contenders = set(comparison.quickest.sets[:_CONTENDERS])
     if len(comparison.pairs) > 1:
         sentences = [
             f"{labels[pair.a]}, {labels[pair.b]}: {' '.join(beside)}"
             for pair in comparison.pairs
+            if {pair.a, pair.b} <= contenders
             if (beside := beside_pair(pair, comparison.sets, comparison.aim_ms))
         ]
         if sentences:

@@ -9,6 +9,7 @@ from benchapp.presentation.comparison.comparison_words import (
     rank_words,
     set_basis,
     set_figure_words,
+    shown_pairs,
     unlike_words,
 )
 from benchapp.presentation.comparison.quantity_words import quantity_rows
@@ -51,7 +52,9 @@ def sets_table(comparison: Comparison, labels: Sequence[str]) -> Table:
 
 def _keeps_step(kept: bool | None) -> Cell:
     if kept is None:
-        return Cell(text=DASH, why="fewer than 60 flips cannot show whether a set keeps step with its frame")
+        return Cell(
+            text=DASH, why="too few flips a switch-on, or in all, to show whether a set keeps step with its frame"
+        )
     return Cell(text="yes" if kept else "no")
 
 
@@ -67,17 +70,23 @@ def pairs_table(comparison: Comparison, labels: Sequence[str]) -> Table:
         Column(title="Would tell", share=1.5),
         Column(title="By ranks", unit="ms", numeric=True),
     )
-    rows = [_pair_row(pair, labels) for pair in comparison.pairs]
+    shown = shown_pairs(comparison)
+    rows = [_pair_row(pair, labels) for pair in shown]
     levels = sorted({pair.level for pair in comparison.pairs if pair.level is not None})
     notes = []
     if levels:
-        shown = listed([level_words(level) for level in levels])
-        notes.append(f"Interval: {shown}, so that all verdicts together are wrong in at most 5{NBSP}%.")
+        stated = listed([level_words(level) for level in levels])
+        notes.append(f"Interval: {stated}, so that all verdicts together are wrong in at most 5{NBSP}%.")
     if any(pair.hl_shift_ms is not None for pair in comparison.pairs):
         notes.append(
             "By ranks: the middle of all differences between switch-ons; it stands beside and decides nothing."
         )
-    notes += _unlike(comparison, labels)
+    if len(shown) < len(comparison.pairs):
+        notes.append(
+            f"{len(shown)} of {len(comparison.pairs)} pairs: those with the quickest set, and those of neighbours. All "
+            "of them stand in pairs.csv and comparison.json."
+        )
+    notes += _unlike(shown, labels)
     return with_reasons("pairs", "Every pair", columns, rows, notes=notes, splits=len(rows) > 20)
 
 
@@ -112,15 +121,15 @@ def _words(text: str, why: str) -> Cell:
     return Cell(text=text) if text else Cell(text=DASH, why=why)
 
 
-def _unlike(comparison: Comparison, labels: Sequence[str]) -> Iterator[str]:
-    for pair in comparison.pairs:
+def _unlike(pairs: Sequence[Pair], labels: Sequence[str]) -> Iterator[str]:
+    for pair in pairs:
         if pair.verdict == NOT_THE_SAME_TEST:
             yield f"{labels[pair.a]} and {labels[pair.b]}: {unlike_words(pair)}."
 
 
 def chances_table(comparison: Comparison, labels: Sequence[str]) -> Table | None:
     """Return the probabilities that stand beside the verdicts, and what was noted differently; None without any."""
-    pairs = [pair for pair in comparison.pairs if pair.p is not None]
+    pairs = [pair for pair in shown_pairs(comparison) if pair.p is not None]
     if not pairs:
         return None
     columns = (
@@ -166,7 +175,7 @@ def quantities_table(comparison: Comparison, labels: Sequence[str]) -> Table | N
             Cell(text=row.b),
             Cell(text=row.verdict),
         )
-        for pair in comparison.pairs
+        for pair in shown_pairs(comparison)
         for row in quantity_rows(pair)
     ]
     if not rows:

@@ -1,6 +1,7 @@
 """What a comparison says in whole sentences: which is quickest, how sure, and what would tell more."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from benchapp.presentation.comparison.side_words import LIKENESS, listed, quantity_words
 from benchapp.presentation.ground.numbers import (
@@ -187,6 +188,20 @@ def by_figure(comparison: Comparison) -> list[int]:
     """Return the places of the sets, the quickest first, those without a figure at the end."""
     values = [None if own.figure is None else own.figure.value_ms for own in comparison.sets]
     return sorted(range(len(values)), key=lambda place: (values[place] is None, values[place] or 0.0))
+
+
+MOST_PAIRS = 66
+"""Pairs that a page shows; of more, those with the quickest set and those of neighbours by their figures."""
+
+
+def shown_pairs(comparison: Comparison) -> tuple[Pair, ...]:
+    """Return the pairs that a page has room for."""
+    if len(comparison.pairs) <= MOST_PAIRS:
+        return comparison.pairs
+    order = by_figure(comparison)
+    wanted = {frozenset((order[0], other)) for other in order[1:]}
+    wanted |= {frozenset(two) for two in pairwise(order)}
+    return tuple(pair for pair in comparison.pairs if frozenset((pair.a, pair.b)) in wanted)
 
 
 def level_words(level: float | None) -> str:

@@ -7,14 +7,15 @@ from benchapp.presentation.comparison.comparison_words import by_figure, rank_wo
 from benchapp.presentation.ground.axes import Axis, axis, draw_x, padded
 from benchapp.presentation.ground.canvas import SMALL_PX, TEXT_PX, Canvas, text_width_px
 from benchapp.presentation.ground.colours import ACTION, HAIRLINE, INK, SOFT_INK, role_colour
-from benchapp.presentation.ground.numbers import counted
+from benchapp.presentation.ground.numbers import counted, value_and_u
 from benchapp.presentation.ground.page import Figure
 from benchapp.records.comparison import DIFFERENT, ComparedSet, Comparison
 
 WIDTH = 720.0
-_LEFT, _RIGHT, _TOP = 196.0, 660.0, 44.0
+_LEFT, _RIGHT, _TOP = 236.0, 660.0, 44.0
 _FOOT = 102.0
-_HIGHEST_ROW, _LEAST_ROW, _MOST_ROWS_PX = 62.0, 16.0, 640.0
+_HIGHEST_ROW, _LEAST_ROW, _MOST_ROWS_PX = 62.0, 12.5, 620.0
+_NAME_PX = 50.0
 _BANDS = (0.10, 0.22)
 """How strong the band of the whole give or take is, and that of the flips alone."""
 _TIE_PX, _MOST_TIES = 8.0, 6
@@ -105,7 +106,7 @@ def _draw_row(canvas: Canvas, row: _Row, scale: Axis) -> None:
     ticks = max(3.0, 0.2 * height)
     trials = [trial for one in row.own.power_ups for trial in one.trials]
     step = (height - ticks - 4) / max(len(trials), 1)
-    radius = 1.9 if row.height > 30 else 1.2
+    radius = 1.9 if row.height > 30 else 1.1
     dots = [(scale.at(trial.mid_ms), top + 2 + (number + 0.5) * step) for number, trial in enumerate(trials)]
     canvas.dots(dots, radius, role_colour("output"))
     for one in row.own.power_ups:
@@ -117,24 +118,29 @@ def _draw_row(canvas: Canvas, row: _Row, scale: Axis) -> None:
 
 
 def _draw_label(canvas: Canvas, row: _Row) -> None:
-    rank = rank_words(row.own.rank)
+    rank = rank_words(row.own.rank).replace(" to ", "–")
     two_lines = row.height >= 34
-    size = TEXT_PX if row.height >= 20 else SMALL_PX - 1
+    size = TEXT_PX if two_lines else SMALL_PX - 1
+    small = SMALL_PX if two_lines else SMALL_PX - 1
     middle = row.top + row.height / 2
-    if rank:
-        canvas.text(8, middle + (0 if two_lines else 4), rank.replace(" to ", "–"), size=SMALL_PX, colour=SOFT_INK)
-    name = _fitting(row.label, 150.0 if two_lines else 100.0, size)
-    canvas.text(38, middle + (-3 if two_lines else 4), name, size=size, bold=True)
+    below = 4 if row.height >= 16 else 3
+    canvas.text(8, middle + (0 if two_lines else below), rank, size=small, colour=SOFT_INK)
     if two_lines:
-        canvas.text(38, middle + 14, _short(row.own), size=SMALL_PX, colour=SOFT_INK)
-    elif row.own.figure is not None:
-        canvas.text(_LEFT - 8, middle + 4, _short(row.own), size=SMALL_PX - 1, anchor="end", colour=SOFT_INK)
+        canvas.text(_NAME_PX, middle - 3, _fitting(row.label, _LEFT - 12 - _NAME_PX, size), size=size, bold=True)
+        canvas.text(_NAME_PX, middle + 14, _short(row.own), size=small, colour=SOFT_INK)
+        return
+    figure = _short(row.own)
+    room = _LEFT - 24 - _NAME_PX - text_width_px(figure, small)
+    canvas.text(_NAME_PX, middle + below, _fitting(row.label, room, size), size=size, bold=True)
+    canvas.text(_LEFT - 12, middle + below, figure, size=small, anchor="end", colour=SOFT_INK)
 
 
 def _short(own: ComparedSet) -> str:
-    """Return "13.31 ms ± 0.66 ms", or how many flips are missing."""
-    words = set_figure_words(own).replace(", give or take ", " ± ")
-    return words if own.figure is not None else f"{own.answered} flips: too few"
+    """Return "13.31 ± 0.66 ms", or how many flips are missing."""
+    if own.figure is None:
+        return f"{own.answered} flips: too few"
+    value, give = value_and_u(own.figure.value_ms, own.figure.wide_ms)
+    return f"{value} ± {give} ms"
 
 
 def _fitting(text: str, width: float, size: float) -> str:
@@ -165,7 +171,7 @@ def _draw_flight(canvas: Canvas, scale: Axis, y: float) -> None:
 
 
 def _draw_key(canvas: Canvas) -> None:
-    x = 38.0
+    x = _NAME_PX
     canvas.dots([(x, 16)], 2.2, role_colour("output"))
     x = _key_word(canvas, x + 8, "flip")
     canvas.line((x, 10), (x, 21), INK, 1.3)
