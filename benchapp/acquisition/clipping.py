@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from benchapp.records.errors import WrongCall
 from benchapp.records.leads import Lead, LeadKind, is_role
+from benchapp.records.named_tests import Roles, named_test
 
 POWER_LEAD = "radio power"
 """The label of a driven lead that holds the transmitter's power."""
@@ -17,6 +18,12 @@ _KINDS = {
     "drive": (LeadKind.DRIVE,),
 }
 _WORDS = {LeadKind.EDGE: "an on-off lead", LeadKind.LEVEL: "a voltage lead", LeadKind.DRIVE: "a driven lead"}
+_CLIP: Mapping[Roles, str] = {
+    ("output",): "Clip one to a servo output of the receiver.",
+    ("switch", "stick"): "Clip one to the switch (or the stick) that is moved.",
+    ("stick",): "Clip a voltage lead to its potentiometer, or sweep by stops.",
+}
+"""What to do for a row of needs that no lead meets."""
 _LONGEST_NAME = 60
 
 
@@ -47,7 +54,7 @@ def clipped(roles: Mapping[int, str], clips: Mapping[str, str], leads: Sequence[
 
 
 def leads_by_role(
-    roles: Mapping[int, str], leads: Sequence[Lead], *, test: str = "switch-flip", by_stops: bool = False
+    roles: Mapping[int, str], leads: Sequence[Lead], *, test: str, by_stops: bool = False
 ) -> dict[str, Lead]:
     """Return {role: lead} for a run of a test; by_stops: a sweep's positions are typed, not read from a lead.
 
@@ -69,12 +76,8 @@ def leads_by_role(
                 f"{_shown(found[role].label)} and {_shown(lead.label)} are both clipped to {role}; keep one."
             )
         found[role] = lead
-    if "output" not in found:
-        raise WrongCall("No lead is clipped to the output. Clip one to a servo output of the receiver.")
-    if test == "switch-flip" and not found.keys() & {"switch", "stick"}:
-        raise WrongCall("No lead is clipped to the switch. Clip one to the switch (or the stick) that is moved.")
-    if test == "stick-sweep" and not by_stops and "stick" not in found:
-        raise WrongCall("No lead is clipped to the stick. Clip a voltage lead to its potentiometer, or sweep by stops.")
+    for row in reversed(named_test(test).missing(found, typed=by_stops)):  # the output is clipped first
+        raise WrongCall(f"No lead is clipped to the {row[0]}. {_CLIP.get(row, 'Clip one to it.')}")
     return found
 
 

@@ -5,17 +5,17 @@ from collections.abc import Callable, Mapping, Sequence
 from benchapp.acquisition.safety import Said
 from benchapp.acquisition.wishes import Drop, NewSession, StartRun, Undrop
 from benchapp.acquisition.writer import SessionStart, Writer
-from benchapp.procedures.asked_settings import check_settings
 from benchapp.procedures.ground.conclusions import Helper
 from benchapp.procedures.ground.moments import Seen
 from benchapp.procedures.ground.plan import RunPlan, moves_itself
 from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import RunProgress, StopReason
-from benchapp.procedures.named import begin_procedure
+from benchapp.procedures.named import begin_procedure, check_settings
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import Event, EventKind, Json
 from benchapp.records.leads import Lead, Stretch
-from benchapp.records.run import TESTS, Origin, Outcome, PickUp
+from benchapp.records.named_tests import named_test, times_flips
+from benchapp.records.run import Origin, Outcome, PickUp
 from benchapp.records.stream import Record
 
 
@@ -108,10 +108,9 @@ class SessionLog:
             raise WrongCall("A run needs a session file: begin a session first.")
         if self.running:
             raise WrongCall("A run is open already: stop it first.")
-        if wish.test not in TESTS:
-            raise WrongCall(f"There is no test {wish.test[:40]!a} here; the tests are {', '.join(TESTS)}.")
+        named_test(wish.test)
         check_settings(wish.test, wish.settings)
-        itself = wish.test == "switch-flip" and moves_itself(leads)
+        itself = times_flips(wish.test) and moves_itself(leads)
         if wish.phase_stepped and not itself and "drive" not in leads:
             raise WrongCall("For the probe to flip the switch, a driven lead must be clipped to drive.")
         if wish.switches_itself and power is None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 
+from benchapp.records.named_tests import USUAL_TEST
 from benchapp.records.run import PickUp, Polarity, RunSettings
 
 USUAL_SETTINGS = RunSettings(flips=60)
@@ -96,7 +97,7 @@ class StartRun:
     run carries on; otherwise Resume says when that is done.
     """
 
-    test: str = "switch-flip"
+    test: str = USUAL_TEST
     roles: Mapping[int, str] = field(default_factory=lambda: MappingProxyType({}))
     clips: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     polarity: Mapping[str, Polarity] = field(default_factory=lambda: MappingProxyType({}))

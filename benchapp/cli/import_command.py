@@ -2,8 +2,8 @@
 
 import argparse
 
-from benchapp.cli.arguments import unique
 from benchapp.cli.printing import say, say_aside
+from benchapp.cli.typed import unique
 from benchapp.desk.importing import ImportOrder, import_capture
 from benchapp.desk.names import shown
 from benchapp.records.errors import WrongCall

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from benchapp.acquisition.status import Status
-from benchapp.cli.arguments import unique
 from benchapp.cli.asking import agree_to_open
 from benchapp.cli.interrupting import ended_as_interrupted
 from benchapp.cli.printing import say, say_aside, say_error
@@ -15,6 +14,7 @@ from benchapp.cli.run_settings import run_settings
 from benchapp.cli.run_text import ended_text, figure_text
 from benchapp.cli.safety_prompt import confirmed_lines, safety_answer, yes_safe_lines
 from benchapp.cli.switch_on_prompt import ask_switched_on, check_terminal
+from benchapp.cli.typed import unique
 from benchapp.desk.bench_file import read_bench
 from benchapp.desk.loading import Loaded, load
 from benchapp.desk.names import shown

@@ -3,12 +3,14 @@
 from benchapp.presentation.flips.straggler_words import straggler_sentence
 from benchapp.presentation.flips.switch_on_words import any_beside, figure_for
 from benchapp.presentation.ground.enough import so_many_of
-from benchapp.presentation.ground.numbers import at_places, counted, with_unit
+from benchapp.presentation.ground.numbers import at_places, counted, sentence_start, with_unit
 from benchapp.presentation.ground.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.ground.wording import EXCLUSIONS
+from benchapp.presentation.shown import counted_words
 from benchapp.presentation.sweep.stick_words import stick_count, stick_hint
 from benchapp.procedures.ground.progress import RunProgress
 from benchapp.records.method import FEWEST_ANSWERED
+from benchapp.records.named_tests import times_flips
 
 
 def going_text(run: RunProgress) -> str:
@@ -21,6 +23,8 @@ def going_text(run: RunProgress) -> str:
 def ended_text(run: RunProgress) -> str:
     """Return how a run ended, in sentences."""
     how = "Complete." if run.outcome == "complete" else "Stopped early and kept."
+    if run.counts is not None:
+        return f"{how} {stop_sentence(run.stop_reason)} {sentence_start(counted_words(run.test, run.counts))}."
     if run.stick is not None:
         done = stick_count(run.stick)
         return f"{how} {stop_sentence(run.stop_reason)} {done[0].upper()}{done[1:]}."
@@ -34,7 +38,7 @@ def figure_text(run: RunProgress) -> str:
 
     A run that ended with too few flips has a count in its place.
     """
-    if run.outcome and run.stick is None and run.answered < FEWEST_ANSWERED:
+    if run.outcome and times_flips(run.test) and run.answered < FEWEST_ANSWERED:
         return f"{so_many_of(run.answered, FEWEST_ANSWERED)} flips that a figure needs"
     if run.value_ms is None:
         return ""
@@ -43,6 +47,8 @@ def figure_text(run: RunProgress) -> str:
 
 
 def _count(run: RunProgress) -> str:
+    if run.counts is not None:
+        return counted_words(run.test, run.counts)
     if run.stick is not None:
         return stick_count(run.stick)
     return counted(run.flips, "flip") if run.wanted is None else f"{run.flips} of {counted(run.wanted, 'flip')}"

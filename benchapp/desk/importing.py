@@ -9,9 +9,10 @@ from benchapp.desk.inputs import read_bytes
 from benchapp.desk.names import shown
 from benchapp.desk.outputs import replacing
 from benchapp.desk.software import recorder
-from benchapp.procedures.asked_settings import check_settings
+from benchapp.procedures.named import check_settings
 from benchapp.records.errors import DiskTrouble, WrongCall, WrongInput
-from benchapp.records.run import TESTS, PickUp, RunSettings
+from benchapp.records.named_tests import named_test
+from benchapp.records.run import PickUp, RunSettings
 from benchapp.sessions.exchange.capture import Capture
 from benchapp.sessions.exchange.csv_columns import read_csv
 from benchapp.sessions.exchange.thresholds import Threshold, threshold_named, thresholded
@@ -57,10 +58,10 @@ def import_capture(order: ImportOrder) -> tuple[str, ...]:
     Raises WrongInput with file, line and reason for a capture that cannot be read, WrongCall for names that do not
     fit it, OutputExists, DiskTrouble. Nothing is written then.
     """
-    if order.test not in TESTS:
-        raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
+    named_test(order.test)
     correction = RunSettings(correction_ms=order.correction_ms, correction_within_ms=order.correction_within_ms)
-    check_settings(order.test, correction)
+    if correction != RunSettings():
+        check_settings(order.test, correction)
     with replacing(order.out, force=order.force, session=True, inputs=[order.capture]) as draft:
         session = capture_to_session(
             read_capture(order), order.leads, order.invert, order.test, order.pick_up, corrected=correction

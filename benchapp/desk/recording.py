@@ -20,15 +20,17 @@ from benchapp.desk.seen_ports import remember_port
 from benchapp.desk.software import recorder
 from benchapp.probe.opening import open_link, url_for_test
 from benchapp.procedures.asked_settings import MOST_SWITCH_ONS as MOST_SWITCHED
-from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_stops_deg
+from benchapp.procedures.asked_settings import PRESETS, preset_stops_deg
 from benchapp.procedures.gate import OnBench, SafetyLine
 from benchapp.procedures.ground.progress import RunProgress, StopReason
 from benchapp.procedures.hold.course import USUAL_S
+from benchapp.procedures.named import check_settings
 from benchapp.procedures.sweep.continuous import USUAL_CYCLES as SWEEP_CYCLES
 from benchapp.records.errors import BenchError, DiskTrouble, ProbeTrouble, SessionTakenAway, WrongCall
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.leads import Stretch
-from benchapp.records.run import TESTS, PickUp, RunSettings
+from benchapp.records.named_tests import named_test, times_flips
+from benchapp.records.run import PickUp, RunSettings
 
 USUAL_CYCLES = SWEEP_CYCLES
 USUAL_HOLD_S = USUAL_S
@@ -105,8 +107,7 @@ def preset_stops(count: int) -> tuple[float, ...]:
 
 def check_order(order: RecordOrder) -> None:
     """Raise what stands in the way of an order, before anything is opened."""
-    if order.test not in TESTS:
-        raise WrongCall(f"There is no test {shown(order.test)} in this version; the tests are {', '.join(TESTS)}.")
+    named_test(order.test)
     check_settings(order.test, order.settings)
     read = [] if order.bench_file is None else [order.bench_file]
     check_target(order.out, force=order.force, inputs=read, session=True)
@@ -134,7 +135,7 @@ def record(
     KeyboardInterrupt stops the run and keeps it. Raises the BenchError that stood in the way of the run.
     """
     check_order(order)
-    driven = order.test == "switch-flip" and "drive" in order.clips.values()
+    driven = times_flips(order.test) and "drive" in order.clips.values()
     recording = Recording(
         lambda: open_link(url_for_test(order.probe, order.test, order.settings), pace="flat", truth=order.truth),
         software=recorder(),

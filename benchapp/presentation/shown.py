@@ -3,13 +3,17 @@
 from typing import Any
 
 from benchapp.presentation.ground import wording
+from benchapp.presentation.ground.card import CardWords
 from benchapp.presentation.ground.cleaning import clean
 from benchapp.presentation.ground.flag_words import FlagWords
+from benchapp.presentation.ground.numbers import counted
 from benchapp.presentation.ground.shown_test import ShownTest
 from benchapp.records.errors import WrongInput
 from benchapp.records.named_tests import Parts
 
 SHOWN: Parts[ShownTest[Any]] = Parts("benchapp.presentation.{}.shown")
+CARDS: Parts[CardWords] = Parts("benchapp.presentation.{}.card")
+"""Apart from the rest of what a test shows, so that the cards can be made without its drawings."""
 
 
 def shown_test(test: str) -> ShownTest[Any]:
@@ -22,8 +26,14 @@ def shown_test(test: str) -> ShownTest[Any]:
 
 def test_words(test: str) -> str:
     """Return the title of a named test; of one this version does not know, its name."""
-    part = SHOWN.find(test)
-    return clean(test, limit=40) if part is None else part.title
+    card = CARDS.find(test)
+    return clean(test, limit=40) if card is None else card.title
+
+
+def counted_words(test: str, counts: int) -> str:
+    """Return what a run of a test has counted so far: "1,234 pulses"."""
+    one, several = CARDS.of(test).counts
+    return counted(counts, one, several)
 
 
 def flag_words(code: str, test: str) -> FlagWords:

@@ -14,16 +14,16 @@ from benchapp.probe.messages import BoardFrame
 from benchapp.probe.practice.hand import Motion
 from benchapp.probe.practice.link import open_practice
 from benchapp.probe.practice.options import Control, Flips
-from benchapp.probe.practice.url import parse_practice_url, with_motion, with_new_offset
+from benchapp.probe.practice.url import parse_practice_url, with_motion
 from benchapp.probe.wire import Decoder
 from benchapp.records.errors import WrongCall
 from benchapp.records.leads import Board
+from benchapp.records.named_tests import Parts
 from benchapp.records.run import RunSettings
 
 PRACTICE = "practice://"
-HOLD_MARGIN_S = 3.0
-LONGEST_STOP_S = 600.0
-"""The practice hand holds a position this much longer than the test asks for, and no longer than that."""
+MOTIONS: Parts[Callable[[str, RunSettings], str]] = Parts("benchapp.probe.practice.for_{}")
+"""How the practice bench does what a test asks for: the URL that says so; a test without one is left alone."""
 
 
 def url_for_test(url: str, test: str, settings: RunSettings) -> str:
@@ -34,20 +34,8 @@ def url_for_test(url: str, test: str, settings: RunSettings) -> str:
     """
     if not url.lower().startswith(PRACTICE):
         return url
-    if test == "switch-flip" and (settings.switch_ons or 1) > 1:
-        return with_new_offset(url)  # the first switch-on is one of many, like the others
-    if test == "stick-sweep" and not settings.stops_deg:
-        return with_motion(url, Motion.SWEEP)
-    if test == "stick-sweep":
-        return with_motion(url, Motion.STOPS, stops=",".join(f"{deg:.9g}" for deg in settings.stops_deg))
-    return _for_hold(url, settings) if test == "hold-still" else url
-
-
-def _for_hold(url: str, settings: RunSettings) -> str:
-    if (settings.positions or 1) == 1:
-        return with_motion(url, Motion.STILL)
-    stop_s = min((settings.seconds or 0.0) + HOLD_MARGIN_S, LONGEST_STOP_S)
-    return with_motion(url, Motion.STOPS, stops=str(settings.positions), stop_s=f"{stop_s:.6g}")
+    motion = MOTIONS.find(test)
+    return url if motion is None else motion(url, settings)
 
 
 def url_for_window(url: str, *, stroke_s: float, speeds: tuple[float, ...]) -> str:

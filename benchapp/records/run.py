@@ -8,9 +8,6 @@ from types import MappingProxyType
 from benchapp.records.leads import ClockKind, Lead
 from benchapp.records.stream import ClockPairs, Edges, Gap, Levels
 
-TESTS = ("switch-flip", "stick-sweep", "hold-still")
-"""The named tests that can be run and reduced."""
-
 
 class Origin(StrEnum):
     """Whether evidence came from a probe, a capture or the practice bench."""

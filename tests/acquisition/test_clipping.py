@@ -53,10 +53,10 @@ def test_a_hostile_name_stays_on_one_line():
 
 def test_a_run_needs_an_output_and_a_control():
     with pytest.raises(WrongCall, match="clipped to the output"):
-        leads_by_role({1: "switch"}, LEADS)
+        leads_by_role({1: "switch"}, LEADS, test="switch-flip")
     with pytest.raises(WrongCall, match="clipped to the switch"):
-        leads_by_role({0: "output"}, LEADS)
-    assert set(leads_by_role({0: "output", 8: "stick"}, LEADS)) == {"output", "stick"}
+        leads_by_role({0: "output"}, LEADS, test="switch-flip")
+    assert set(leads_by_role({0: "output", 8: "stick"}, LEADS, test="switch-flip")) == {"output", "stick"}
 
 
 @pytest.mark.parametrize(
@@ -70,5 +70,5 @@ def test_a_run_needs_an_output_and_a_control():
 )
 def test_a_lead_that_cannot_do_what_its_role_asks_is_refused(roles, said):
     with pytest.raises(WrongCall) as refusal:
-        leads_by_role(roles, LEADS)
+        leads_by_role(roles, LEADS, test="switch-flip")
     assert said in refusal.value.message

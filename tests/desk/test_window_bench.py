@@ -12,7 +12,7 @@ from benchapp.probe.opening import url_for_window
 from benchapp.probe.practice.options import Flips
 from benchapp.probe.practice.url import parse_practice_url
 from benchapp.records.errors import WrongCall
-from benchapp.records.run import TESTS
+from benchapp.records.named_tests import names_of_tests
 
 START = Path(__file__).parents[2] / "resources" / "start.sh"
 
@@ -36,7 +36,7 @@ def test_every_test_can_be_started_on_the_practice_bench_of_a_window(url):
         status = recording.status()
         labels = {lead.label for lead in status.leads}
         assert {"flip", "stick hand", "stick place", "radio power"} <= labels
-        for test in TESTS:
+        for test in names_of_tests():
             assert leads_by_role(dict(status.roles), status.leads, test=test, by_stops=False)
     finally:
         recording.close()

@@ -3,7 +3,7 @@
 import pytest
 
 from benchapp.presentation.flips.correction_words import typed_correction
-from benchapp.procedures.asked_settings import check_settings
+from benchapp.procedures.named import check_settings
 from benchapp.records.run import RunSettings
 
 

@@ -15,9 +15,10 @@ from benchapp.presentation.screens.stick_choice import (
     typed_positions,
     way_sentence,
 )
-from benchapp.presentation.screens.test_cards import CARDS
+from benchapp.presentation.shown import CARDS
 from benchapp.records.errors import WrongCall
-from benchapp.records.run import TESTS, RunSettings
+from benchapp.records.named_tests import names_of_tests
+from benchapp.records.run import RunSettings
 
 NBSP = "\u00a0"
 
@@ -97,9 +98,9 @@ def test_each_choice_says_what_it_means():
 
 
 def test_every_test_has_a_card_of_two_plain_sentences_and_the_stick_s_warn_of_the_throttle():
-    assert set(CARDS) == set(TESTS)
-    for words in CARDS.values():
+    assert CARDS.names() == names_of_tests()
+    for words in CARDS.all():
         assert words.needs.startswith("Needs a lead")
         assert "minute" in words.needs
     for test in ("stick-sweep", "hold-still"):
-        assert "never the throttle stick" in CARDS[test].first
+        assert "never the throttle stick" in CARDS.of(test).first

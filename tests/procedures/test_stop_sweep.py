@@ -6,11 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.procedures.asked_settings import PRESETS, check_settings, preset_stops_deg
+from benchapp.procedures.asked_settings import PRESETS, preset_stops_deg
 from benchapp.procedures.ground.moments import Seen
 from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.procedures.ground.table import State
+from benchapp.procedures.named import check_settings
 from benchapp.procedures.sweep.by_stops import SPAN_NS, TABLE, StopState
 from benchapp.procedures.sweep.procedure import begin as begin_sweep
 from benchapp.procedures.sweep.stops import visited

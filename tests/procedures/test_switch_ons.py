@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchapp.procedures.asked_settings import check_settings
 from benchapp.procedures.flips.course import ALONE_IDLE_NS
 from benchapp.procedures.flips.power_cycle import AGAIN_NS, AHEAD_NS, OFF_NS, START_UP_NS, PowerCycle
 from benchapp.procedures.flips.procedure import begin
@@ -16,6 +15,7 @@ from benchapp.procedures.ground.moments import Seen
 from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.procedures.ground.table import State
+from benchapp.procedures.named import check_settings
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import SWITCH_ON, Event, EventKind
 from benchapp.records.leads import Lead, LeadKind

@@ -263,9 +263,9 @@ def run_pictures(camera: Camera) -> None:
     camera.take(window, "run-lost")
     window.go(Step.TESTS)
     window.pages.tests.show_choice()
-    window.pages.tests.choice.flip.plan_buttons[2].click()
+    window.pages.tests.choice.options["switch-flip"].plan_buttons[2].click()
     camera.take(window, "run-again")
-    correction = window.pages.tests.choice.flip.correction
+    correction = window.pages.tests.choice.options["switch-flip"].correction
     correction.further.click()
     correction.take_off.setText("3.25")
     correction.within.setText("0.5")

@@ -29,10 +29,10 @@ def stick_choice_pictures(camera) -> None:
     choice = window.pages.tests.choice
     choice.choose("stick-sweep")
     camera.take(window, "choice-sweep")
-    choice.sweep.by_stops.click()
+    choice.options["stick-sweep"].by_stops.click()
     camera.take(window, "choice-stops")
-    choice.sweep.own_button.click()
-    choice.sweep.by_hand.click()
+    choice.options["stick-sweep"].own_button.click()
+    choice.options["stick-sweep"].by_hand.click()
     camera.take(window, "choice-stops-own")
     choice.choose("hold-still")
     camera.take(window, "choice-hold")
@@ -57,13 +57,13 @@ def started(camera, test, prepare, *, held=False):
 
 def by_stops(choice) -> None:
     """Choose marks that a person sets."""
-    choice.sweep.by_stops.click()
-    choice.sweep.by_hand.click()
+    choice.options["stick-sweep"].by_stops.click()
+    choice.options["stick-sweep"].by_hand.click()
 
 
 def stick_run_pictures(camera) -> None:
     """A sweep under way, before a stroke and done; stops set, settling and gone past; a hold, and touched."""
-    window, recording = started(camera, "stick-sweep", lambda choice: choice.sweep.by_hand.click())
+    window, recording = started(camera, "stick-sweep", lambda choice: choice.options["stick-sweep"].by_hand.click())
     for number in range(224):
         at_s = number * 0.05
         moving = 1 < at_s < 6 or at_s > 7

@@ -36,9 +36,9 @@ def test_a_run_on_the_probe_by_keyboard_ends_in_findings(open_window, qtbot):
         qtbot.waitUntil(window.pages.safe.next_button.isEnabled, timeout=3000)
         qtbot.keyClick(window, Qt.Key.Key_4, Qt.KeyboardModifier.ControlModifier)
         choice = window.pages.tests.choice
-        choice.flip.flips.setFocus()
-        choice.flip.flips.selectAll()
-        qtbot.keyClicks(choice.flip.flips, str(FLIPS))
+        choice.options["switch-flip"].flips.setFocus()
+        choice.options["switch-flip"].flips.selectAll()
+        qtbot.keyClicks(choice.options["switch-flip"].flips, str(FLIPS))
         qtbot.waitUntil(choice.start_button.isEnabled, timeout=3000)
         choice.start_button.setFocus()
         qtbot.keyClick(choice.start_button, Qt.Key.Key_Return)

@@ -21,7 +21,8 @@ from benchapp.assets import resource
 from benchapp.procedures.gate import Refusal, SafetyLine, Why
 from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.records.events import SWITCH_ON
-from benchapp.records.run import TESTS, Origin, PickUp, RunSettings
+from benchapp.records.named_tests import names_of_tests
+from benchapp.records.run import Origin, PickUp, RunSettings
 from benchapp.ui.kept.steps import Step
 from tests.ui.fake_bench import FakeRecording, pulses
 
@@ -63,7 +64,7 @@ def test_letting_the_bench_flip_asks_for_evenly_stepped_flips(practising, settle
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.pages.tests.choice.flip.by_bench.click()
+    window.pages.tests.choice.options["switch-flip"].by_bench.click()
     window.pages.tests.choice.start_button.click()
     started = recording.wishes[-1]
     assert (started.phase_stepped, started.pick_up) == (True, PickUp.DRIVEN)
@@ -235,18 +236,18 @@ def test_a_switch_on_asked_for_by_hand_switches_the_radio_only_once(practising, 
 def test_a_plan_sets_switch_ons_and_flips_and_what_is_typed_counts_just_as_well(practising, settle, qtbot):
     window, recording = choosing(practising, settle)
     choice = window.pages.tests.choice
-    assert [made.text() for made in choice.flip.plan_buttons] == ["1 × 60", "5 × 12", "10 × 6"]
-    choice.flip.plan_buttons[2].click()
-    assert choice.flip.wish().settings == RunSettings(flips=60, switch_ons=10)
-    assert choice.flip.plan_buttons[2].isChecked()
-    choice.flip.switch_ons.selectAll()
-    qtbot.keyClicks(choice.flip.switch_ons, "7")
-    assert choice.flip.wish().settings == RunSettings(flips=60, switch_ons=7)
-    assert not any(made.isChecked() for made in choice.flip.plan_buttons)
-    choice.flip.flips.set_value(6)
+    assert [made.text() for made in choice.options["switch-flip"].plan_buttons] == ["1 × 60", "5 × 12", "10 × 6"]
+    choice.options["switch-flip"].plan_buttons[2].click()
+    assert choice.options["switch-flip"].wish().settings == RunSettings(flips=60, switch_ons=10)
+    assert choice.options["switch-flip"].plan_buttons[2].isChecked()
+    choice.options["switch-flip"].switch_ons.selectAll()
+    qtbot.keyClicks(choice.options["switch-flip"].switch_ons, "7")
+    assert choice.options["switch-flip"].wish().settings == RunSettings(flips=60, switch_ons=7)
+    assert not any(made.isChecked() for made in choice.options["switch-flip"].plan_buttons)
+    choice.options["switch-flip"].flips.set_value(6)
     assert not choice.start_button.isEnabled()
     assert "7 flips or more" in choice.why_not.text()
-    choice.flip.plan_buttons[0].click()
+    choice.options["switch-flip"].plan_buttons[0].click()
     assert choice.start_button.isEnabled()
     choice.start_button.click()
     settle(window)
@@ -260,13 +261,13 @@ def test_the_proposed_give_or_take_follows_the_frame_and_is_taken_with_one_press
     settle(window)
     window.workbench.telling.emit()
     choice = window.pages.tests.choice
-    assert "0.50" in choice.flip.proposal.text()
-    choice.flip.propose.click()
-    assert choice.flip.target_ms() == 0.5
+    assert "0.50" in choice.options["switch-flip"].proposal.text()
+    choice.options["switch-flip"].propose.click()
+    assert choice.options["switch-flip"].target_ms() == 0.5
 
 
 def test_there_is_a_card_for_every_test_that_can_be_run(open_window):
-    assert set(open_window().pages.tests.choice.cards) == set(TESTS)
+    assert set(open_window().pages.tests.choice.cards) == set(names_of_tests())
 
 
 def test_on_a_real_bench_put_it_back_is_offered_after_the_run_and_a_switch_on_asks_for_safety_anew(practising, settle):
@@ -391,7 +392,7 @@ def test_a_give_or_take_to_stop_at_goes_into_the_run(practising, settle, typed, 
     window.workbench.confirm("practice", yes=True)
     window.go(Step.TESTS)
     settle(window)
-    window.pages.tests.choice.flip.target.setText(typed)
+    window.pages.tests.choice.options["switch-flip"].target.setText(typed)
     window.pages.tests.choice.start_button.click()
     settle(window)
     started = next(wish for wish in recording.wishes if isinstance(wish, StartRun))
@@ -401,11 +402,11 @@ def test_a_give_or_take_to_stop_at_goes_into_the_run(practising, settle, typed, 
 def test_a_known_delay_is_taken_off_every_flip_and_nothing_typed_changes_nothing(practising, settle, qtbot):
     window, recording = choosing(practising, settle)
     choice = window.pages.tests.choice
-    fields = choice.flip.correction
+    fields = choice.options["switch-flip"].correction
     assert not fields.take_off.isVisible()
     fields.further.click()
     assert fields.take_off.isVisible()
-    assert choice.flip.wish().settings == RunSettings(flips=60, switch_ons=1)
+    assert choice.options["switch-flip"].wish().settings == RunSettings(flips=60, switch_ons=1)
     assert not fields.done.isVisible()
     qtbot.keyClicks(fields.take_off, "3,25")
     assert not choice.start_button.isEnabled()
@@ -423,12 +424,12 @@ def test_a_known_delay_is_taken_off_every_flip_and_nothing_typed_changes_nothing
 
 def test_another_bench_begins_with_nothing_taken_off(practising, settle, qtbot):
     window, _ = choosing(practising, settle)
-    fields = window.pages.tests.choice.flip.correction
+    fields = window.pages.tests.choice.options["switch-flip"].correction
     fields.take_off.setText("3")
     fields.within.setText("0.5")
     window.workbench.opened.emit()
     assert (fields.take_off.text(), fields.within.text(), fields.done.text()) == ("", "", "")
-    assert window.pages.tests.choice.flip.wish().settings.correction_ms is None
+    assert window.pages.tests.choice.options["switch-flip"].wish().settings.correction_ms is None
 
 
 def test_carry_on_after_a_switch_on_asks_for_safety_again_as_help_says(practising, settle, qtbot, moment_passes):

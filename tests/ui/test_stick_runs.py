@@ -111,8 +111,8 @@ def test_the_test_that_was_run_last_is_chosen_the_next_time(running, open_window
     running("hold-still")
     choice = open_window().pages.tests.choice
     assert choice.test == "hold-still"
-    assert not choice.hold.isHidden()
-    assert choice.flip.isHidden()
+    assert not choice.options["hold-still"].isHidden()
+    assert choice.options["switch-flip"].isHidden()
 
 
 def test_how_long_and_how_often_a_hold_is_read_as_one_phrase(choosing, settle):
@@ -120,7 +120,7 @@ def test_how_long_and_how_often_a_hold_is_read_as_one_phrase(choosing, settle):
     choice = window.pages.tests.choice
     choice.choose("hold-still")
     settle(window)
-    unit, field = choice.hold.unit, choice.hold.positions
+    unit, field = choice.options["hold-still"].unit, choice.options["hold-still"].positions
     left = unit.mapTo(window, unit.rect().topLeft()).x()
     right = field.mapTo(window, field.rect().topRight()).x()
     assert 0 < left - right <= 2 * Space.MEDIUM
@@ -136,9 +136,9 @@ def test_without_a_lead_on_the_stick_a_moving_sweep_is_refused_with_the_reason_a
     assert choice.cards["stick-sweep"].missing.text() == "No lead is clipped to the stick."
     assert choice.cards["hold-still"].missing.isHidden()
     assert choice.main_button() is choice.leads_button
-    choice.sweep.by_stops.click()
+    choice.options["stick-sweep"].by_stops.click()
     assert choice.start_button.isEnabled()
-    choice.sweep.moving.click()
+    choice.options["stick-sweep"].moving.click()
     choice.leads_button.click()
     assert window.step is Step.LEADS
 
@@ -158,11 +158,11 @@ def test_a_test_is_started_with_what_is_usual(running, test):
 
 def test_a_sweep_by_stops_is_told_its_marks_its_cycles_and_how_right_they_are(running):
     def prepare(choice):
-        choice.sweep.by_stops.click()
-        choice.sweep.preset_buttons[0].click()
-        choice.sweep.cycles.set_value(4)
-        choice.sweep.within.setText("0,25")
-        choice.sweep.by_hand.click()
+        choice.options["stick-sweep"].by_stops.click()
+        choice.options["stick-sweep"].preset_buttons[0].click()
+        choice.options["stick-sweep"].cycles.set_value(4)
+        choice.options["stick-sweep"].within.setText("0,25")
+        choice.options["stick-sweep"].by_hand.click()
 
     _, recording = running("stick-sweep", prepare)
     wish = started(recording)
@@ -171,7 +171,7 @@ def test_a_sweep_by_stops_is_told_its_marks_its_cycles_and_how_right_they_are(ru
 
 
 def test_the_bench_s_own_hand_sets_marks_exactly_and_needs_nobody_to_take_them(running):
-    _, recording = running("stick-sweep", lambda choice: choice.sweep.by_stops.click())
+    _, recording = running("stick-sweep", lambda choice: choice.options["stick-sweep"].by_stops.click())
     assert (started(recording).settings.stop_half_width_deg, started(recording).takes_itself) == (0.0, True)
 
 
@@ -179,14 +179,14 @@ def test_marks_of_one_s_own_are_typed_in_percent_and_wrong_ones_keep_start_off(c
     window, recording = choosing()
     choice = window.pages.tests.choice
     choice.choose("stick-sweep")
-    choice.sweep.by_stops.click()
-    choice.sweep.own_button.click()
+    choice.options["stick-sweep"].by_stops.click()
+    choice.options["stick-sweep"].own_button.click()
     assert not choice.start_button.isEnabled()
     assert "Type the positions" in choice.why_not.text()
-    choice.sweep.percent_button.click()
-    choice.sweep.typed.setText("0 20 x")
+    choice.options["stick-sweep"].percent_button.click()
+    choice.options["stick-sweep"].typed.setText("0 20 x")
     assert "“x” is not a position" in choice.why_not.text()
-    choice.sweep.typed.setText("0 20 50 80 100")
+    choice.options["stick-sweep"].typed.setText("0 20 50 80 100")
     assert choice.start_button.isEnabled()
     choice.start_button.click()
     assert started(recording).settings.stops_deg == pytest.approx((-30.0, -18.0, 0.0, 18.0, 30.0))
@@ -197,7 +197,7 @@ def test_the_protractor_opens_from_the_window_and_can_be_saved(choosing, monkeyp
     window, _ = choosing()
     shown = []
     monkeypatch.setattr(window.workbench, "show_file", shown.append)
-    sweep = window.pages.tests.choice.sweep
+    sweep = window.pages.tests.choice.options["stick-sweep"]
     sweep.open_protractor.click()
     assert shown[0].name == "stick-protractor.svg"
     assert shown[0].is_file()
@@ -217,14 +217,14 @@ def test_a_folder_that_takes_no_protractor_is_said(choosing, monkeypatch, tmp_pa
     )
     said = []
     window.workbench.trouble.connect(said.append)
-    window.pages.tests.choice.sweep.save_protractor.click()
+    window.pages.tests.choice.options["stick-sweep"].save_protractor.click()
     assert len(said) == 1
 
 
 def test_a_hold_is_told_its_seconds_and_positions(running):
     def prepare(choice):
-        choice.hold.seconds.set_value(5)
-        choice.hold.positions.set_value(3)
+        choice.options["hold-still"].seconds.set_value(5)
+        choice.options["hold-still"].positions.set_value(3)
 
     _, recording = running("hold-still", prepare)
     assert (started(recording).settings.seconds, started(recording).settings.positions) == (5.0, 3)
@@ -234,7 +234,7 @@ def test_who_moves_the_stick_is_asked_on_the_practice_bench_only(choosing, settl
     window, _ = choosing(leads=(*LEADS, STICK), origin=Origin.PROBE)
     window.pages.tests.choice.choose("stick-sweep")
     settle(window)
-    assert not window.pages.tests.choice.sweep.who.isVisible()
+    assert not window.pages.tests.choice.options["stick-sweep"].who.isVisible()
     assert window.pages.tests.choice.start_button.isEnabled()
 
 
@@ -242,9 +242,9 @@ def test_the_probe_flips_through_whatever_lead_is_clipped_to_drive(choosing, set
     pin = replace(LEADS[2], label="D7")
     window, recording = choosing(leads=(*LEADS[:2], pin), origin=Origin.PROBE)
     choice = window.pages.tests.choice
-    assert choice.flip.who.isVisible()
-    assert choice.flip.by_bench.text() == "The probe flips it"
-    choice.flip.by_bench.click()
+    assert choice.options["switch-flip"].who.isVisible()
+    assert choice.options["switch-flip"].by_bench.text() == "The probe flips it"
+    choice.options["switch-flip"].by_bench.click()
     choice.start_button.click()
     assert started(recording).phase_stepped
 
@@ -320,7 +320,7 @@ def test_the_bench_s_hand_is_told_what_the_run_asks_for(running, settle):
 
 
 def test_a_person_s_stick_is_passed_on_only_where_it_is_new(running, settle, qtbot):
-    window, recording = running("stick-sweep", lambda choice: choice.sweep.by_hand.click())
+    window, recording = running("stick-sweep", lambda choice: choice.options["stick-sweep"].by_hand.click())
     show(window, recording, settle, Prompt.GO_TO_AN_END, SWEEP)
     run = window.pages.tests.run
     assert run.stick.isVisible()
@@ -353,8 +353,8 @@ def test_sounds_call_a_person_and_not_the_bench_s_own_hand(running, settle):
 
 
 def by_stops(choice):
-    choice.sweep.by_stops.click()
-    choice.sweep.by_hand.click()
+    choice.options["stick-sweep"].by_stops.click()
+    choice.options["stick-sweep"].by_hand.click()
 
 
 def test_the_next_mark_is_named_large_and_enter_or_space_takes_it(running, settle, qtbot):
@@ -383,7 +383,10 @@ def test_while_a_stop_settles_enter_and_space_press_nothing(running, settle, qtb
 
 def test_on_a_real_bench_the_page_itself_has_the_keyboard_so_that_a_hasty_key_stops_nothing(running, settle, qtbot):
     window, recording = running(
-        "stick-sweep", lambda choice: choice.sweep.by_stops.click(), leads=(*LEADS, STICK), origin=Origin.PROBE
+        "stick-sweep",
+        lambda choice: choice.options["stick-sweep"].by_stops.click(),
+        leads=(*LEADS, STICK),
+        origin=Origin.PROBE,
     )
     show(window, recording, settle, Prompt.SET_STOP, {**STOPS, "still": True})
     assert window.focusWidget() is window.pages.tests.run
@@ -451,7 +454,7 @@ def test_the_strip_of_a_hold_begins_anew_when_the_hold_does(running, settle):
 
 
 def test_a_touch_leaves_the_keyboard_with_the_stick_and_not_with_carry_on(running, settle):
-    window, recording = running("hold-still", lambda choice: choice.hold.by_hand.click())
+    window, recording = running("hold-still", lambda choice: choice.options["hold-still"].by_hand.click())
     show(window, recording, settle, Prompt.TOUCH_NOTHING, HOLD)
     show(window, recording, settle, Prompt.NEXT_POSITION, HOLD, paused="next-position")
     assert window.focusWidget() is window.pages.tests.run.stick
@@ -488,9 +491,9 @@ def test_no_choice_is_clipped(choosing, settle, test):
     settle(window)
     assert clipped(window) == []
     if test == "stick-sweep":
-        window.pages.tests.choice.sweep.by_stops.click()
-        window.pages.tests.choice.sweep.own_button.click()
-        window.pages.tests.choice.sweep.by_hand.click()
+        window.pages.tests.choice.options["stick-sweep"].by_stops.click()
+        window.pages.tests.choice.options["stick-sweep"].own_button.click()
+        window.pages.tests.choice.options["stick-sweep"].by_hand.click()
         settle(window)
         assert clipped(window) == []
 

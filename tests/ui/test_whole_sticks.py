@@ -102,9 +102,13 @@ def test_a_whole_sweep_by_stops_with_the_mouse_takes_every_mark(at_the_tests, qt
     window = at_the_tests()
     choice = window.pages.tests.choice
     click(qtbot, choice.cards["stick-sweep"].choose)
-    for made in (choice.sweep.by_stops, choice.sweep.preset_buttons[0], choice.sweep.by_hand):
+    for made in (
+        choice.options["stick-sweep"].by_stops,
+        choice.options["stick-sweep"].preset_buttons[0],
+        choice.options["stick-sweep"].by_hand,
+    ):
         click(qtbot, made)
-    choice.sweep.cycles.set_value(1)
+    choice.options["stick-sweep"].cycles.set_value(1)
     begin(window, qtbot, click)
     page = window.pages.tests.run
     qtbot.waitUntil(page.stick.isVisible, timeout=5000)
@@ -130,8 +134,8 @@ def test_a_hold_at_three_positions_goes_through_by_itself(at_the_tests, qtbot):
     window = at_the_tests()
     choice = window.pages.tests.choice
     press(qtbot, choice.cards["hold-still"].choose)
-    choice.hold.seconds.set_value(4)
-    choice.hold.positions.set_value(3)
+    choice.options["hold-still"].seconds.set_value(4)
+    choice.options["hold-still"].positions.set_value(3)
     begin(window, qtbot, press)
     found = findings(window, qtbot)
     assert (found.test, found.outcome) == ("hold-still", Outcome.COMPLETE)
@@ -142,7 +146,7 @@ def test_a_hold_at_three_positions_goes_through_by_itself(at_the_tests, qtbot):
 def test_escape_keeps_a_sweep_as_stopped_early(at_the_tests, qtbot):
     window = at_the_tests()
     press(qtbot, window.pages.tests.choice.cards["stick-sweep"].choose)
-    window.pages.tests.choice.sweep.cycles.set_value(50)
+    window.pages.tests.choice.options["stick-sweep"].cycles.set_value(50)
     begin(window, qtbot, press)
     qtbot.waitUntil(lambda: window.workbench.running and window.workbench.status.run.stick.cycles >= 1, timeout=20000)
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
@@ -155,16 +159,16 @@ def test_after_a_sweep_the_first_flip_still_has_its_whole_step(at_the_tests, qtb
     window = at_the_tests()
     choice = window.pages.tests.choice
     press(qtbot, choice.cards["stick-sweep"].choose)
-    choice.sweep.by_stops.click()
-    choice.sweep.preset_buttons[0].click()
-    choice.sweep.cycles.set_value(1)
+    choice.options["stick-sweep"].by_stops.click()
+    choice.options["stick-sweep"].preset_buttons[0].click()
+    choice.options["stick-sweep"].cycles.set_value(1)
     begin(window, qtbot, press)
     findings(window, qtbot)
     window.go(Step.TESTS)
     window.pages.tests.show_choice()
     press(qtbot, choice.cards["switch-flip"].choose)
-    choice.flip.by_bench.click()
-    choice.flip.flips.set_value(3)
+    choice.options["switch-flip"].by_bench.click()
+    choice.options["switch-flip"].flips.set_value(3)
     begin(window, qtbot, press)
     qtbot.waitUntil(
         lambda: window.workbench.status.run.run == 2 and bool(window.workbench.status.run.outcome), timeout=20000

@@ -141,7 +141,7 @@ def stick_states(window, recording, settle):
         settle(window)
         yield f"tests, {test}", window.pages.tests
     window.pages.tests.choice.cards["switch-flip"].choose.click()
-    correction = window.pages.tests.choice.flip.correction
+    correction = window.pages.tests.choice.options["switch-flip"].correction
     correction.further.click()
     correction.take_off.setText("3.25")
     correction.within.setText("0.5")

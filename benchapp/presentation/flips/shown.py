@@ -17,10 +17,8 @@ from benchapp.records.run import RunEvidence
 
 
 class _Flips(ShownTest[Latency]):
-    title = "Switch to servo pulse"
     lines_on_card = 2  # the figure for any switch-on beside the one on the card, and how many flips count
     definitions: Mapping[str, Definition] = FLIP_DEFINITIONS
-    by_flips = True
 
     def verdict(self, run: RunFindings, found: Latency) -> str:
         return flip_verdict(run, found)

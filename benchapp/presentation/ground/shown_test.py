@@ -17,21 +17,16 @@ R = TypeVar("R", bound=Result)
 class ShownTest(ABC, Generic[R]):
     """One named test as it is shown on page, paper and terminal; `found` is always the run's own result.
 
-    title        : what the test is called in words
     beside       : the key of the drawing that stands beside the figure on screen, "" where there is none
     lines_on_card: how many of the figure's lines stand on its card, the others below as how to read it
     flags        : a flag's words where this test needs others than most
     definitions  : the words this test's findings use, by their keys; of one key the first test's is printed
-    shared       : keys of definitions that another test prints too
-    by_flips     : it times single flips of a control, so that what stamps them and which way they went is told
     """
 
-    title: str
     beside: str = ""
     lines_on_card: int = 1
     flags: Mapping[str, FlagWords] = MappingProxyType({})
     definitions: Mapping[str, Definition] = MappingProxyType({})
-    by_flips: bool = False
 
     @abstractmethod
     def verdict(self, run: RunFindings, found: R) -> str:

@@ -17,7 +17,6 @@ from benchapp.records.sweep_findings import Steadiness
 
 
 class _Hold(ShownTest[Steadiness]):
-    title = "Hold still"
     beside = "hold"
     definitions: Mapping[str, Definition] = HOLD_DEFINITIONS
     flags: Mapping[str, FlagWords] = {

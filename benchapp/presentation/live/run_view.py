@@ -6,6 +6,7 @@ from benchapp.presentation.ground.enough import so_many_of
 from benchapp.presentation.ground.numbers import DASH, NBSP, at_places, counted, value_and_u, with_unit
 from benchapp.presentation.ground.run_words import PROMPTS, pause_sentence, stop_sentence
 from benchapp.presentation.ground.wording import EXCLUSIONS
+from benchapp.presentation.live.count_view import count_view
 from benchapp.presentation.live.run_shown import SHORT_PROMPTS, RunState, RunView, short_prompt
 from benchapp.presentation.live.stick_view import StickChoice, stick_view
 from benchapp.procedures.ground.progress import Prompt, RunProgress
@@ -19,6 +20,8 @@ def run_view(run: RunProgress, *, chosen: StickChoice | None = None) -> RunView:
     """Return what the page shows of a run, or of a stick test as it was chosen."""
     if run.stick is not None:
         return stick_view(run, run.stick, chosen or StickChoice())
+    if run.counts is not None:
+        return count_view(run, run.counts)
     ended = bool(run.outcome)
     figure, give_or_take, beside = _figure(run)
     state = RunState.ENDED if ended else RunState.PAUSED if run.paused else RunState.GOING

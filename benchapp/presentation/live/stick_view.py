@@ -52,12 +52,14 @@ class StickChoice:
     itself  : a stop is taken by itself; otherwise a person says when     percent : positions are told in % of travel
     by_lead : a lead is on the stick, so that its moves are seen
     bench   : the practice bench moves the stick
+    from_middle : it begins with the stick in its middle, else at an end
     """
 
     itself: bool = False
     percent: bool = False
     by_lead: bool = True
     bench: bool = False
+    from_middle: bool = False
 
 
 class Drawn(StrEnum):

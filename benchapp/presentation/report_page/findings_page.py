@@ -13,6 +13,7 @@ from benchapp.presentation.report_page.verdict import verdict_part
 from benchapp.presentation.report_page.versions import other_version
 from benchapp.presentation.shown import shown_test, test_words
 from benchapp.records.findings import RunFindings, SessionFindings
+from benchapp.records.named_tests import times_flips
 from benchapp.records.run import Origin, RunEvidence, SessionFacts
 
 
@@ -23,7 +24,7 @@ def build_page(facts: SessionFacts, findings: SessionFindings, evidence: Sequenc
     """
     practice = facts.origin is Origin.PRACTICE
     recorded = {run.run: run for run in evidence}
-    flips = not findings.runs or any(shown_test(run.test).by_flips for run in findings.runs)
+    flips = not findings.runs or any(times_flips(run.test) for run in findings.runs)
     blocks: list[Block] = [*safety_part(facts), *tested_part(facts, flips=flips)]
     other = other_version(facts, findings)
     if other:

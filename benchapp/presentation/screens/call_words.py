@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from benchapp.presentation.ground.wording import PICK_UPS
 from benchapp.records.leads import ROLES
+from benchapp.records.named_tests import named_test, names_of_tests
 from benchapp.records.run import PickUp
 
 ROLE_HELP: Mapping[str, str] = {
@@ -16,15 +17,26 @@ ROLE_HELP: Mapping[str, str] = {
     "current": "the current into receiver and servo, as volts",
     "drive": "the lead through which the probe flips the contact itself",
 }
-IMPORT_HELP = """\
+_IMPORT_HELP = """\
 A CSV needs a header row, a time column and one column a lead: 0 and 1, or volts. A blank is no new value.
-In a VCD wires are on-off and reals are volts; scope.name tells wires of one name apart.
-switch-flip needs output and switch (or stick), stick-sweep output and stick, hold-still output."""
+In a VCD wires are on-off and reals are volts; scope.name tells wires of one name apart."""
 COMPARE_HELP = """\
 A switch-on of the transmitter is one sample, however many flips it has: record every set with several, best as
 record … --flips 60 --switch-ons 10. Two are different only where the interval of their difference leaves out zero.
 Sets of the same name (the field set of what is under test) are taken together with --by set."""
 _NOTED = {kind: words for kind, words in PICK_UPS.items() if kind is not PickUp.UNKNOWN}
+
+
+def import_help() -> str:
+    """Return what a capture must hold to be imported, and which leads each test needs."""
+    needs = ", ".join(f"{test} needs {_needs(test)}" for test in names_of_tests())
+    return f"{_IMPORT_HELP}\n{needs}."
+
+
+def _needs(test: str) -> str:
+    """Return the leads a test needs: "output and switch (or stick)"."""
+    rows = reversed(named_test(test).needs)
+    return " and ".join(row[0] + (f" (or {' or '.join(row[1:])})" if row[1:] else "") for row in rows)
 
 
 def roles_help() -> str:

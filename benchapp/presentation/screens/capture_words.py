@@ -4,6 +4,8 @@ from collections.abc import Mapping, Sequence
 
 from benchapp.presentation.ground.numbers import NBSP, at_places, counted
 from benchapp.presentation.ground.wording import role_words
+from benchapp.presentation.shown import CARDS
+from benchapp.records.named_tests import Roles, named_test
 from benchapp.records.run import PickUp
 
 NOT_CLIPPED = "not used"
@@ -21,12 +23,12 @@ def role_choices(*, volts: bool) -> tuple[tuple[str, str], ...]:
 
 
 TEST_QUESTION = "What was tested"
-TESTS: tuple[tuple[str, str], ...] = (
-    ("switch-flip", "Flips: switch to servo pulse"),
-    ("stick-sweep", "A stick sweep: how straight"),
-    ("hold-still", "A hold: how steady"),
-)
-"""The tests a capture can hold, with what each tells."""
+_SAY: Mapping[Roles, str] = {
+    ("output",): "Say which lead was on the servo output.",
+    ("switch", "stick"): "Say which lead was on the switch (or the stick).",
+    ("stick",): "Say which lead, in volts, was on the stick.",
+}
+"""What to say for a row of needs that no lead meets."""
 PICK_UPS: tuple[tuple[PickUp | None, str], ...] = (
     (None, "not noted"),
     (PickUp.CONTACT, "the switch contact"),
@@ -37,22 +39,22 @@ PICK_UPS: tuple[tuple[PickUp | None, str], ...] = (
 """How a flip reached the instrument that captured it."""
 
 
+def captured_tests() -> tuple[tuple[str, str], ...]:
+    """Return the tests a capture can hold, (name, words), with what each tells."""
+    return tuple((test, card.captured) for test, card in CARDS.named())
+
+
 def capture_sentence(seconds: float, leads: int) -> str:
     """Return how much a capture holds."""
     return f"{counted(leads, 'lead')} over {at_places(seconds, 1)}{NBSP}s. Say what each was clipped to."
 
 
-def what_is_missing(clipped: Mapping[str, str] | Sequence[str], test: str = "switch-flip") -> str:
+def what_is_missing(clipped: Mapping[str, str] | Sequence[str], test: str) -> str:
     """Return why no session of a test can be made yet of leads with these roles; "" where nothing is missing."""
     roles = list(clipped.values()) if isinstance(clipped, Mapping) else list(clipped)
     used = [role for role in roles if role]
     twice = next((role for role in used if used.count(role) > 1), None)
     if twice is not None:
         return f"Two leads are clipped to the {role_words(twice)}; only one can be."
-    if test == "stick-sweep" and "stick" not in used:
-        return "Say which lead, in volts, was on the stick."
-    if test == "switch-flip" and not {"switch", "stick"} & set(used):
-        return "Say which lead was on the switch (or the stick)."
-    if "output" not in used:
-        return "Say which lead was on the servo output."
-    return ""
+    missing = named_test(test).missing(used)
+    return _SAY.get(missing[0], f"Say which lead was on the {role_words(missing[0][0])}.") if missing else ""

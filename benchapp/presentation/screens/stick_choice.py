@@ -9,10 +9,10 @@ from benchapp.procedures.asked_settings import (
     DEFAULT_HALF_WIDTH_DEG,
     PRESET_TRAVEL_DEG,
     PRESETS,
-    check_settings,
     preset_stops_deg,
 )
 from benchapp.procedures.hold.course import USUAL_S
+from benchapp.procedures.named import check_settings
 from benchapp.procedures.sweep.by_stops import USUAL_STOP_S
 from benchapp.procedures.sweep.continuous import USUAL_CYCLES
 from benchapp.procedures.sweep.guide import SweepGuide

@@ -16,7 +16,6 @@ from benchapp.records.sweep_findings import Linearity
 
 
 class _Sweep(ShownTest[Linearity]):
-    title = "Stick sweep"
     beside = "deviation"
     definitions: Mapping[str, Definition] = SWEEP_DEFINITIONS
     flags: Mapping[str, FlagWords] = {

@@ -162,6 +162,7 @@ class RunProgress:
     last_flip    : the newest flip that was measured;  found : the findings so far, as the reduction made them
     outcome      : "" while it goes on, else complete or cut-short; stop_reason says why
     stick        : what a stick test shows beside this
+    counts       : how many a test counts that times no flips and moves no stick, of what stands on its card
     """
 
     run: int
@@ -193,3 +194,4 @@ class RunProgress:
     outcome: str = ""
     stop_reason: str = ""
     stick: StickProgress | None = None
+    counts: int | None = None

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import Event, EventKind
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch, is_role
+from benchapp.records.named_tests import named_test
 from benchapp.records.run import Origin, Outcome, PickUp, Polarity, RunSettings
 from benchapp.records.stream import Gap, Record
 from benchapp.sessions.exchange.capture import Capture, CaptureLead, RunNote
@@ -145,18 +146,9 @@ def _check_kinds(capture: Capture, given: Mapping[int, str]) -> None:
             )
 
 
-_NEEDS: Mapping[str, tuple[tuple[str, ...], ...]] = {
-    "switch-flip": (("switch", "stick"), ("output",)),
-    "stick-sweep": (("stick",), ("output",)),
-    "hold-still": (("output",),),
-}
-"""The roles a test needs, a row each; of a row's roles one is enough, and the first is the usual one."""
-
-
 def _check_needs(capture: Capture, given: Mapping[int, str], test: str) -> None:
-    have = set(given.values())
-    by_stops = any(run.stops for run in _runs(capture, test))
-    wanted = [row[0] for row in _NEEDS.get(test, ()) if not have & set(row) and not (by_stops and row[0] == "stick")]
+    typed = any(run.stops for run in _runs(capture, test))
+    wanted = [row[0] for row in named_test(test).missing(given.values(), typed=typed)]
     if wanted:
         missing = " and ".join(wanted)
         raise WrongCall(

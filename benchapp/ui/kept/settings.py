@@ -7,6 +7,7 @@ from typing import Any
 
 from PySide6.QtCore import QSettings, QStandardPaths
 
+from benchapp.records.named_tests import USUAL_TEST
 from benchapp.ui.kept.kept_values import KEPT_AS_JSON, kept_json, value_of
 
 _FOLDER = "benchapp"
@@ -25,7 +26,7 @@ class Settings:
     text_percent: int = 100
     session_folder: str = ""
     practice_radio: str = "alder"
-    test: str = "switch-flip"
+    test: str = USUAL_TEST
     flips: int = 60
     bench_flips: bool = False
     sounds: bool = True

@@ -18,6 +18,7 @@ from benchapp.presentation.screens.lasting import lasting_message
 from benchapp.presentation.screens.shelf_words import not_writable_message
 from benchapp.records.errors import DiskTrouble, NoProbeProgram, OldProbeProgram, PortNotAllowed
 from benchapp.records.leads import Lead
+from benchapp.records.named_tests import times_flips
 from benchapp.records.run import Origin, PickUp
 from benchapp.ui.kept.session_names import free_session_path
 from benchapp.ui.link.bridge import LONGEST_SHUT_MS, Bridge
@@ -206,7 +207,7 @@ class Workbench(QObject):
         if self.status is None:
             return
         if self.status.session or self._begin_session(self.status):
-            if wish.test == "switch-flip":
+            if times_flips(wish.test):
                 self.stick.order(before_flips(self.driven_level))
             self.wish(wish)
 

@@ -9,7 +9,8 @@ from benchapp.desk.exporting import export
 from benchapp.desk.findings import findings_document
 from benchapp.desk.importing import ImportOrder, import_capture
 from benchapp.records.errors import BenchError, WrongCall, WrongInput
-from benchapp.records.run import TESTS, PickUp
+from benchapp.records.named_tests import names_of_tests
+from benchapp.records.run import PickUp
 from benchapp.report.findings_json import document_text
 from benchapp.sessions.exchange.thresholds import Threshold
 from benchapp.sessions.opening import open_session
@@ -100,7 +101,7 @@ def _order(capture: Path, out: Path, chance: random.Random) -> ImportOrder:
     correction = (1.0, 0.5) if chance.random() < 0.1 else (None, None)
     return ImportOrder(
         capture=capture,
-        test=chance.choice((TESTS[0], *TESTS)),
+        test=chance.choice((names_of_tests()[0], *names_of_tests())),
         out=out,
         leads=leads,
         invert=["switch"] if chance.random() < 0.1 else [],

@@ -9,11 +9,12 @@ from PySide6.QtWidgets import QLineEdit, QPushButton, QWidget
 from benchapp.presentation.screens.capture_words import (
     PICK_UPS,
     TEST_QUESTION,
-    TESTS,
     TIME_UNITS,
     capture_sentence,
+    captured_tests,
     what_is_missing,
 )
+from benchapp.records.named_tests import times_flips
 from benchapp.records.run import PickUp
 from benchapp.ui.link.live_leads import LiveLeads
 from benchapp.ui.look.theme import Theme
@@ -70,7 +71,7 @@ class CapturePage(PageFrame):
         row = WrapRow(spacing=Space.MEDIUM)
         self.test = ChoiceBox()
         self.test.setAccessibleName("The test this capture holds")
-        for key, words in TESTS:
+        for key, words in captured_tests():
             self.test.addItem(words, key)
         self.test.currentIndexChanged.connect(self._test_chosen)
         self.pick_up_words = PlainLabel("Flips taken from", Type.BODY)
@@ -87,7 +88,7 @@ class CapturePage(PageFrame):
 
     @Slot()
     def _test_chosen(self) -> None:
-        flips = self.test.currentData() == "switch-flip"
+        flips = times_flips(str(self.test.currentData()))
         for widget in (self.pick_up_words, self.pick_up):
             widget.setVisible(flips)
         self._judge()
@@ -160,7 +161,7 @@ class CapturePage(PageFrame):
 
     def _pick_up(self) -> PickUp | None:
         chosen = self.pick_up.currentData()
-        return PickUp(chosen) if chosen and self.test.currentData() == "switch-flip" else None
+        return PickUp(chosen) if chosen and times_flips(str(self.test.currentData())) else None
 
     def show_preview(self, preview: "CapturePreview") -> None:
         """Show what the file holds."""

@@ -13,6 +13,7 @@ from benchapp.presentation.ground.page import Block, Bullets, Figure, Heading, K
 from benchapp.presentation.screens.screen_parts import of_run, shared
 from benchapp.presentation.shown import shown_test
 from benchapp.records.findings import Latency, RunFindings
+from benchapp.records.named_tests import times_flips
 from benchapp.ui.link.desk_calls import OpenSession
 from benchapp.ui.look.theme import Theme, use_lengths
 from benchapp.ui.look.tokens import Space, Type
@@ -99,7 +100,7 @@ class FindingsSheet(QWidget):
         self.column.addWidget(self.safety)
         said = [block for block in own.pop("verdict", common.pop("verdict", ())) if not _is_part_heading(block)]
         test = None if run is None else shown_test(run.test)
-        flips = test is not None and test.by_flips
+        flips = run is not None and times_flips(run.test)
         first = 1 if flips else _VERDICT_AND_DEFINITION
         self._add(said[:first])
         figure = next((block for block in own.pop("figure", ()) if isinstance(block, KeyFigure)), None)
@@ -136,7 +137,7 @@ class FindingsSheet(QWidget):
         test = shown_test(run.test)
         shown = key_figure_widget(replace(figure, lines=figure.lines[: test.lines_on_card]))
         drawn: QWidget | None = None
-        if test.by_flips:
+        if times_flips(run.test):
             drawn = self._dots(run, practice=practice)
         elif beside is not None:
             drawn = FigureView(self._theme, beside)

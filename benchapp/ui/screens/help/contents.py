@@ -5,6 +5,8 @@ A page's file holds its text alone: its place in the list and the links at its f
 
 from collections.abc import Mapping
 
+from benchapp.presentation.shown import CARDS
+
 CONTENTS: Mapping[str, Mapping[str, str]] = {
     "To begin with": {
         "first-five-minutes": "Your first five minutes",
@@ -19,12 +21,7 @@ CONTENTS: Mapping[str, Mapping[str, str]] = {
         "findings": "Findings",
         "put-back": "Put it back",
     },
-    "The tests": {
-        "switch-flip": "Switch to servo pulse",
-        "stick-sweep": "Stick sweep by hand",
-        "stick-by-stops": "Stick sweep by stops",
-        "hold-still": "Hold still",
-    },
+    "The tests": {page: title for card in CARDS.all() for page, title in card.help_pages.items()},
     "The probe": {
         "build-a-probe": "I want to build the probe",
         "wiring-switch": "Wire: the switch",

@@ -7,16 +7,14 @@ from benchapp.acquisition.clipping import leads_by_role
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import ChooseTest
 from benchapp.presentation.live.stick_view import StickChoice
-from benchapp.presentation.screens.test_cards import CARDS
 from benchapp.presentation.screens.test_choice import start_refusal
+from benchapp.presentation.shown import CARDS
 from benchapp.records.errors import WrongCall
-from benchapp.records.run import TESTS
+from benchapp.ui.kept.settings import Settings
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.tokens import Space, Type
-from benchapp.ui.screens.tests_page.flip_options import FlipOptions
-from benchapp.ui.screens.tests_page.hold_options import HoldOptions
-from benchapp.ui.screens.tests_page.sweep_options import SweepOptions
 from benchapp.ui.screens.tests_page.test_card import TestCard
+from benchapp.ui.screens.tests_page.test_options import options_of
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.one_of import OneOf
@@ -25,7 +23,6 @@ from benchapp.ui.widgets.tick_box import TickBox
 from benchapp.ui.widgets.wrap_row import FILL, WrapRow
 
 _MOST_OF_IT = 30
-_USUAL_TEST = "switch-flip"
 _NO_BENCH = "No bench is open. Open the practice bench or connect a probe on Start."
 
 
@@ -39,21 +36,12 @@ class TestChoice(PageFrame):
     go_leads = Signal()
     go_start = Signal()
 
-    def __init__(
-        self, workbench: Workbench, *, flips: int, bench_flips: bool, sounds: bool, test: str = _USUAL_TEST
-    ) -> None:
+    def __init__(self, workbench: Workbench, settings: Settings) -> None:
         super().__init__("Tests", "Choose a test, then Start. What is set is what is usual.")
         self._workbench = workbench
-        self.flip = FlipOptions(workbench, flips=flips, bench_flips=bench_flips)
-        self.sweep = SweepOptions(workbench)
-        self.hold = HoldOptions(workbench)
-        self.options: dict[str, FlipOptions | SweepOptions | HoldOptions] = {
-            "switch-flip": self.flip,
-            "stick-sweep": self.sweep,
-            "hold-still": self.hold,
-        }
+        self.options = {test: options_of(test, workbench, settings) for test in CARDS.names()}
         self.sounds = TickBox("Sounds", name="Sounds for now and for done")
-        self.sounds.setChecked(sounds)
+        self.sounds.setChecked(settings.sounds)
         self.start_button = button("Start", Kind.MAIN, name="Start the test")
         self.start_button.clicked.connect(self._start)
         self.why_not = PlainLabel("", Type.BODY, wrap=True)
@@ -69,9 +57,9 @@ class TestChoice(PageFrame):
         workbench.status_changed.connect(self.show_status)
         workbench.closed.connect(self.show_no_bench)
         workbench.telling.connect(self.tell)
-        self.sweep.changed.connect(self._look)
-        self.flip.changed.connect(self._look)
-        self.choose(test)
+        for options in self.options.values():
+            options.changed.connect(self._look)
+        self.choose(settings.test)
         self._chosen()
 
     def main_button(self) -> QPushButton | None:
@@ -80,7 +68,7 @@ class TestChoice(PageFrame):
         return next((made for made in buttons if made.isEnabled() and made.isVisibleTo(self)), None)
 
     def _make_cards(self) -> None:
-        self.cards = {test: TestCard(test) for test in TESTS}
+        self.cards = {test: TestCard(test) for test in self.options}
         row = WrapRow(spacing=Space.MEDIUM, line_spacing=Space.MEDIUM)
         for made in self.cards.values():
             made.pressed.connect(self.choose)
@@ -113,8 +101,7 @@ class TestChoice(PageFrame):
 
     def stick_choice(self) -> StickChoice | None:
         """Return what the run page must know of a stick test, None for a test of the switch."""
-        options = self.options[self.test]
-        return None if isinstance(options, FlipOptions) else options.chosen()
+        return self.options[self.test].chosen()
 
     @Slot(str)
     def choose(self, test: str) -> None:
@@ -127,7 +114,7 @@ class TestChoice(PageFrame):
     def _chosen(self) -> None:
         for test, options in self.options.items():
             options.setVisible(test == self.test)
-        self.first.show_text(CARDS[self.test].first)
+        self.first.show_text(CARDS.of(self.test).first)
         self._workbench.wish(ChooseTest(test=self.test))
         self._look()
 
@@ -170,7 +157,7 @@ class TestChoice(PageFrame):
 
     def _missing(self, test: str, status: Status) -> str:
         """Return which lead is missing for a test, or in the wrong place; "" where none is."""
-        by_stops = test == "stick-sweep" and self.sweep.is_by_stops
+        by_stops = self.options[test].is_by_stops
         try:
             leads_by_role(dict(status.roles), status.leads, test=test, by_stops=by_stops)
         except WrongCall as wrong:

@@ -1,15 +1,17 @@
 """What may be chosen for a hold: how long, and at how many positions."""
 
 from PySide6.QtCore import Slot
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout
 
 from benchapp.acquisition.wishes import StartRun
 from benchapp.presentation.live.stick_view import StickChoice
 from benchapp.presentation.screens.stick_choice import USUAL_HOLD_S, bench_sentence, hold_sentence
 from benchapp.records.run import RunSettings
+from benchapp.ui.kept.settings import Settings
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import use_lengths
 from benchapp.ui.screens.tests_page.option_grid import Option, OptionGrid
+from benchapp.ui.screens.tests_page.test_options import TestOptions
 from benchapp.ui.widgets.buttons import button
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.number_field import NumberField
@@ -20,7 +22,7 @@ _MOST_POSITIONS = 21
 _FIELD_PX = 84
 
 
-class HoldOptions(QWidget):
+class HoldOptions(TestOptions):
     """The options of the hold-still test."""
 
     def __init__(self, workbench: Workbench) -> None:
@@ -51,10 +53,6 @@ class HoldOptions(QWidget):
         """Whether the practice bench brings its own stick to the positions."""
         return self._workbench.stick.can_move and self.by_bench.isChecked()
 
-    def problem(self) -> str:
-        """Return why the run cannot be started as it is set: never."""
-        return ""
-
     def wish(self) -> StartRun:
         """Return the run as it is set."""
         settings = RunSettings(seconds=float(self.seconds.value()), positions=self.positions.value())
@@ -62,14 +60,13 @@ class HoldOptions(QWidget):
 
     def chosen(self) -> StickChoice:
         """Return what the run page must know of what was chosen."""
-        return StickChoice(bench=self.bench_moves, by_lead=self._workbench.lead_of("stick") is not None)
+        return StickChoice(
+            bench=self.bench_moves, by_lead=self._workbench.lead_of("stick") is not None, from_middle=True
+        )
 
     def show_bench(self) -> None:
         """Offer what this bench can do."""
         self.who.show_option(shown=self._workbench.stick.can_move)
-
-    def tell(self) -> None:
-        """Say nothing anew: what is seen changes nothing here."""
 
     @Slot()
     def _say(self) -> None:
@@ -77,3 +74,10 @@ class HoldOptions(QWidget):
         self.unit.show_text("position" if positions == 1 else "positions")
         self.long.says.show_text(hold_sentence(self.seconds.value(), positions))
         self.who.says.show_text(bench_sentence(bench=self.by_bench.isChecked()))
+
+
+def _made(workbench: Workbench, _settings: Settings) -> HoldOptions:
+    return HoldOptions(workbench)
+
+
+PART = _made

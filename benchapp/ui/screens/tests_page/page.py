@@ -27,13 +27,7 @@ class TestsPage(QStackedWidget):
         super().__init__()
         self._workbench = workbench
         self._run_before: int | None = None
-        self.choice = TestChoice(
-            workbench,
-            flips=settings.flips,
-            bench_flips=settings.bench_flips,
-            sounds=settings.sounds,
-            test=settings.test,
-        )
+        self.choice = TestChoice(workbench, settings)
         self.run = RunPage(theme, workbench)
         self.addWidget(self.choice)
         self.addWidget(self.run)

@@ -163,7 +163,7 @@ class RunPage(PageFrame):
         self.buttons.keep_still(still=True)
         marks = wish.settings.stops_deg
         self.picture.begin(wish.test, marks, percent=chosen is not None and chosen.percent)
-        self.mover.begin(test=wish.test, bench=chosen is not None and chosen.bench)
+        self.mover.begin(chosen)
         self.stick.show_marks(marks)
 
     @Slot()

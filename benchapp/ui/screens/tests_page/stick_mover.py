@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 from benchapp.acquisition.hand_orders import HandOrders
 from benchapp.acquisition.status import Status
+from benchapp.presentation.live.stick_view import StickChoice
 from benchapp.ui.link.driven_stick import DrivenStick
 from benchapp.ui.screens.tests_page.practice_stick import PracticeStick
 
@@ -24,12 +25,13 @@ class StickMover:
         self._put: int | None = None
         self.by_hand = False
 
-    def begin(self, *, test: str, bench: bool) -> None:
-        """Take up a run that is about to start."""
+    def begin(self, chosen: StickChoice | None) -> None:
+        """Take up a run that is about to start; chosen: how its stick is to go, None where none is moved."""
         self._orders, self._put = HandOrders(), None
-        self.by_hand = not bench and test != "switch-flip" and self._driven.can_move
-        if self.by_hand:
-            self._stick.put(_MIDDLE if test == "hold-still" else 0)
+        self.by_hand = False
+        if chosen is not None and not chosen.bench and self._driven.can_move:
+            self.by_hand = True
+            self._stick.put(_MIDDLE if chosen.from_middle else 0)
 
     def follow(self, status: Status) -> None:
         """Move the practice stick as the run, or the person, wants it now."""

@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QFileDialog, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtCore import Slot
+from PySide6.QtWidgets import QFileDialog, QLineEdit, QVBoxLayout
 
 from benchapp.acquisition.wishes import StartRun
 from benchapp.assets import resource
@@ -27,9 +27,11 @@ from benchapp.presentation.screens.stick_choice import (
 )
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import RunSettings
+from benchapp.ui.kept.settings import Settings
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import use_lengths
 from benchapp.ui.screens.tests_page.option_grid import Option, OptionGrid
+from benchapp.ui.screens.tests_page.test_options import TestOptions
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.decimal_validator import DecimalValidator
 from benchapp.ui.widgets.labels import PlainLabel
@@ -42,10 +44,8 @@ _USUAL_PRESET = OFFERED_MARKS.index(USUAL_MARKS)
 PROTRACTOR = "stick-protractor.svg"
 
 
-class SweepOptions(QWidget):
+class SweepOptions(TestOptions):
     """The options of the stick sweep. changed: whether it can be started may be another answer now."""
-
-    changed = Signal()
 
     def __init__(self, workbench: Workbench) -> None:
         super().__init__()
@@ -183,9 +183,6 @@ class SweepOptions(QWidget):
         self.who.show_option(shown=self._workbench.stick.can_move)
         self._show_options()
 
-    def tell(self) -> None:
-        """Say nothing anew: what is seen changes nothing here."""
-
     def _show_options(self) -> None:
         by_stops = self.is_by_stops
         self.marks.show_option(shown=by_stops)
@@ -227,3 +224,10 @@ class SweepOptions(QWidget):
                 Path(chosen).write_bytes(resource(PROTRACTOR).read_bytes())
             except OSError as error:
                 self._workbench.trouble.emit(message_for(error))
+
+
+def _made(workbench: Workbench, _settings: Settings) -> SweepOptions:
+    return SweepOptions(workbench)
+
+
+PART = _made

@@ -4,8 +4,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QFrame, QSizePolicy, QVBoxLayout, QWidget
 
-from benchapp.presentation.screens.test_cards import CARDS
-from benchapp.presentation.shown import test_words
+from benchapp.presentation.shown import CARDS
 from benchapp.ui.look.theme import use_lengths
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import button
@@ -29,8 +28,8 @@ class TestCard(QFrame):
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
-        words = CARDS[test]
-        self.choose = button(test_words(test))
+        words = CARDS.of(test)
+        self.choose = button(words.title)
         self.missing = PlainLabel("", Type.CAPTION, bold=True, wrap=True)
         self.missing.hide()
         column = QVBoxLayout(self)

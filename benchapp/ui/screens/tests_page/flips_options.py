@@ -1,7 +1,7 @@
 """What may be chosen for a run of flips: how many, to what give or take, over how many switch-ons, and who flips."""
 
-from PySide6.QtCore import Signal, Slot
-from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtCore import Slot
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout
 
 from benchapp.acquisition.wishes import StartRun
 from benchapp.presentation.screens.test_choice import (
@@ -17,11 +17,13 @@ from benchapp.presentation.screens.test_choice import (
     who_sentence,
 )
 from benchapp.records.run import PickUp, RunSettings
+from benchapp.ui.kept.settings import Settings
 from benchapp.ui.link.sights import lead_sight
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import use_lengths
 from benchapp.ui.screens.tests_page.correction_option import CorrectionOption
 from benchapp.ui.screens.tests_page.option_grid import Option, OptionGrid
+from benchapp.ui.screens.tests_page.test_options import TestOptions
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.decimal_validator import DecimalValidator
 from benchapp.ui.widgets.labels import PlainLabel
@@ -32,10 +34,8 @@ _MOST_FLIPS = 2000
 _FIELD_PX = 84
 
 
-class FlipOptions(QWidget):
+class FlipOptions(TestOptions):
     """The options of the test from switch to servo pulse."""
-
-    changed = Signal()
 
     def __init__(self, workbench: Workbench, *, flips: int, bench_flips: bool) -> None:
         super().__init__()
@@ -89,6 +89,7 @@ class FlipOptions(QWidget):
         """Return the run as it is set."""
         driven, correction = self.driven, self.correction.typed()
         return StartRun(
+            test="switch-flip",
             settings=RunSettings(
                 flips=self.flips.value(),
                 target_ms=self.target_ms(),
@@ -145,3 +146,10 @@ class FlipOptions(QWidget):
     @Slot()
     def _take_proposal(self) -> None:
         self.target.setText(proposed_text(self.frame_ms()))
+
+
+def _made(workbench: Workbench, settings: Settings) -> FlipOptions:
+    return FlipOptions(workbench, flips=settings.flips, bench_flips=settings.bench_flips)
+
+
+PART = _made
