@@ -20,6 +20,7 @@ from benchapp.presentation.ground.numbers import (
 from benchapp.presentation.ground.page import PRACTICE_MARK, Block, Heading, KeyFigure
 from benchapp.presentation.ground.too_few import is_too_few, too_few_figure
 from benchapp.presentation.ground.wording import ESTIMATORS, POINTS, RULES
+from benchapp.records.codes import Flag
 from benchapp.records.findings import Headline, Latency, RunFindings
 from benchapp.records.method import FEWEST_ANSWERED
 
@@ -102,6 +103,6 @@ def _lines(run: RunFindings, latency: Latency) -> tuple[str, ...]:
             f"Give or take is the expanded uncertainty U, every budget line in it: {standard} combined standard "
             f"uncertainty, coverage factor k{NBSP}={NBSP}{coverage}, for 95{NBSP}% coverage."
         )
-    if "phase-locked" in run.flags:
+    if Flag.PHASE_LOCKED in run.flags:
         lines.append("Your flips kept step with the radio: the figure may be off by as much as half a frame.")
     return tuple(lines)

@@ -21,6 +21,7 @@ from benchapp.presentation.ground.numbers import (
     with_unit,
 )
 from benchapp.presentation.ground.wording import CONTROLS, budget_words
+from benchapp.records.codes import Exclusion, Flag
 from benchapp.records.findings import ANY_SWITCH_ON, SWITCH_ON_MEANS, BudgetLine, Latency, RunFindings
 from benchapp.records.method import FEWEST_ANSWERED
 
@@ -36,7 +37,7 @@ def _cannot_tell(run: RunFindings, latency: Latency) -> str:
     answered = len(latency.trials)
     if not answered:
         return "Cannot tell: no flip was answered." if latency.flips else "Cannot tell: no flip was seen."
-    if "insufficient" in run.flags:
+    if Flag.INSUFFICIENT in run.flags:
         return f"Not enough data: {answered} of the {FEWEST_ANSWERED} flips that a figure needs were answered."
     return "" if exists(latency.headline.value_ms) else "Cannot tell: the flips give no figure."
 
@@ -47,7 +48,7 @@ def _told(run: RunFindings, latency: Latency) -> str:
     figure = give_or_take(headline.value_ms, headline.expanded_uncertainty_ms, "ms")
     own = stands_for_words(headline.stands_for, latency.switch_ons)
     start = f"From {control} to the end of the servo pulse that answers it, this set took {figure}"
-    if "phase-locked" in run.flags:
+    if Flag.PHASE_LOCKED in run.flags:
         return f"{start} ({own}); but your flips kept step with the radio, so this is one case and not the average."
     if headline.stands_for == ANY_SWITCH_ON:
         seen = counted(latency.switch_ons, "switch-on")
@@ -167,7 +168,7 @@ def _beside_the_mean(latency: Latency) -> tuple[str, ...]:
 
 
 def _drops(latency: Latency) -> str:
-    dropped = sum(flip.code == "dropped" for flip in latency.excluded)
+    dropped = sum(flip.code == Exclusion.DROPPED for flip in latency.excluded)
     if not dropped:
         return ""
     who = f"{sentence_start(in_words(dropped))} {'flip was' if dropped == 1 else 'flips were'} dropped by hand"

@@ -12,6 +12,7 @@ from benchapp.presentation.flips.trials_part import left_out_part, trials_part
 from benchapp.presentation.ground.numbers import counted
 from benchapp.presentation.ground.page import Block, Definition
 from benchapp.presentation.ground.shown_test import ShownTest
+from benchapp.records.codes import Flag
 from benchapp.records.findings import Latency, RunFindings
 from benchapp.records.run import RunEvidence
 
@@ -27,7 +28,7 @@ class _Flips(ShownTest[Latency]):
         return flip_meaning(run, found)
 
     def flag_sentence(self, code: str, run: RunFindings, found: Latency) -> str:
-        return ramp_sentence(run, found) if code == "ramp" else ""
+        return ramp_sentence(run, found) if code == Flag.RAMP else ""
 
     def figure(self, run: RunFindings, found: Latency, *, key: str, practice: bool) -> tuple[Block, ...]:
         return flip_figure_part(run, found, key=key, practice=practice)

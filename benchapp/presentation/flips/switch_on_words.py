@@ -2,6 +2,7 @@
 
 from benchapp.presentation.ground.enough import has_figure
 from benchapp.presentation.ground.numbers import DASH, NBSP, exists, give_or_take, in_words, value_and_u
+from benchapp.records.codes import Flag
 from benchapp.records.findings import ANY_SWITCH_ON, THIS_SWITCH_ON, Latency, RunFindings
 
 ANY = "any switch-on"
@@ -63,7 +64,7 @@ def bands(latency: Latency) -> tuple[tuple[float, float], ...]:
 
 def next_switch_on(run: RunFindings, latency: Latency) -> str:
     """Return what the next switch-on may bring, where the run does not say it by a flag; "" from three on."""
-    if not beside_headline(latency) or "one-power-up" in run.flags:
+    if not beside_headline(latency) or Flag.ONE_POWER_UP in run.flags:
         return ""
     seen = "One switch-on" if latency.switch_ons < 2 else f"{in_words(latency.switch_ons).capitalize()} switch-ons"
     return (

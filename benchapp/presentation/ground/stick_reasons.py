@@ -3,14 +3,15 @@
 from collections.abc import Iterable, Mapping
 
 from benchapp.presentation.ground.numbers import exists
+from benchapp.records.codes import Note
 from benchapp.records.sweep_findings import BY_STOPS, SPEED_NOT_VARIED, TOO_FEW_STROKES, Linearity, Steadiness
 
 NO_CURVE: Mapping[str, str] = {
-    "no-stick-samples": "the voltage lead on the stick recorded nothing",
-    "stick-never-moved": "the stick was not moved from end to end",
-    "stopped-before-first-sweep": "the run was stopped before the first sweep was done",
-    "output-did-not-follow": "the output did not follow the stick",
-    "too-few-positions": "pulses were read at fewer than two positions",
+    Note.NO_STICK_SAMPLES: "the voltage lead on the stick recorded nothing",
+    Note.STICK_NEVER_MOVED: "the stick was not moved from end to end",
+    Note.STOPPED_BEFORE_FIRST_SWEEP: "the run was stopped before the first sweep was done",
+    Note.OUTPUT_DID_NOT_FOLLOW: "the output did not follow the stick",
+    Note.TOO_FEW_POSITIONS: "pulses were read at fewer than two positions",
 }
 """Notes of a sweep that has no curve at all."""
 NOT_TOLD_APART: Mapping[str, str] = {

@@ -2,6 +2,7 @@
 
 from benchapp.presentation.ground.enough import so_many_of
 from benchapp.presentation.ground.page import PRACTICE_MARK, Block, Heading, KeyFigure
+from benchapp.records.codes import Flag
 from benchapp.records.findings import RunFindings
 
 NO_FIGURE_YET = "too few for a figure"
@@ -9,7 +10,7 @@ NO_FIGURE_YET = "too few for a figure"
 
 def is_too_few(run: RunFindings) -> bool:
     """Return whether a run has fewer flips, full cycles or servo pulses than a figure needs."""
-    return "insufficient" in run.flags
+    return Flag.INSUFFICIENT in run.flags
 
 
 def too_few_figure(

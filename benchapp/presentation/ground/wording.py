@@ -9,48 +9,49 @@ from benchapp.presentation.ground.numbers import NBSP, counted, digits, exists, 
 from benchapp.presentation.ground.stick_codes import BUDGET as STICK_BUDGET
 from benchapp.presentation.ground.stick_codes import COUNTED
 from benchapp.presentation.ground.stick_codes import NOTES as STICK_NOTES
+from benchapp.records.codes import Estimator, Exclusion, Flag, Note
 from benchapp.records.findings import Excluded
 from benchapp.records.run import Outcome, PickUp
 
 FLAGS: Mapping[str, FlagWords] = {
-    "phase-locked": FlagWords(
+    Flag.PHASE_LOCKED: FlagWords(
         title="your flips kept step with the radio",
         sentence="Your flips kept step with the radio, so they did not meet every part of its frame: the figure may be "
         "off by as much as half a frame. Flip less evenly and run again.",
     ),
-    "phase-stepped": FlagWords(
+    Flag.PHASE_STEPPED: FlagWords(
         title="flips spread evenly over the frame",
         sentence="The probe flipped the switch itself, spread evenly over the radio's frame.",
     ),
-    "insufficient": FlagWords(
+    Flag.INSUFFICIENT: FlagWords(
         title="too few flips",
         sentence="Too few flips were answered for a figure that would hold; at least 20 flips are needed.",
     ),
-    "polarity-guessed": FlagWords(
+    Flag.POLARITY_GUESSED: FlagWords(
         title="up and down may be swapped",
         sentence="Both states of the output could be the servo pulse; the shorter one was taken. Up and down may be "
         "swapped, and the pulse may end elsewhere.",
     ),
-    "damaged-evidence": FlagWords(
+    Flag.DAMAGED_EVIDENCE: FlagWords(
         title="damaged evidence",
         sentence="Parts of the session file are damaged. They were left out, and each counts as a gap.",
     ),
-    "probe-gap": FlagWords(
+    Flag.PROBE_GAP: FlagWords(
         title="the probe missed records",
         sentence="The probe missed records during this run. Flips that touch a gap were left out.",
     ),
-    "ramp": FlagWords(
+    Flag.RAMP: FlagWords(
         title="the output glides",
         sentence="The output glides to its new place over more than three frames: a speed or slow setting is on.",
     ),
-    "coarse-stamps": FlagWords(
+    Flag.COARSE_STAMPS: FlagWords(
         title="some times are coarse",
         sentence="Some edges were stamped later than usual by the probe; their times are coarser than the rest.",
     ),
-    "practice": FlagWords(
-        title="practice", sentence="Practice, simulated: this comes from the practice bench, not from a real set."
+    Flag.PRACTICE: FlagWords(
+        title=Flag.PRACTICE, sentence="Practice, simulated: this comes from the practice bench, not from a real set."
     ),
-    "one-power-up": FlagWords(
+    Flag.ONE_POWER_UP: FlagWords(
         title="the next switch-on will differ",
         sentence="The radio reads the switch in step with its own frame, and keeps one offset while it stays on: after "
         "the next switch-on the figure will differ, by as much as a frame. For what the set does, switch it off and on "
@@ -59,37 +60,37 @@ FLAGS: Mapping[str, FlagWords] = {
 }
 
 NOTES: Mapping[str, str] = {
-    "uneven": "The flips fell unevenly over the frame; more flips would even that out.",
-    "serial-output": "The output carries serial data, not servo pulses; pick another pin or set servo pulses.",
-    "train-output": "The output carries several channels on one wire; pick a pin with one servo's pulses.",
-    "strobed-contact": "The contact is scanned by the radio, not steady; use another pick-up.",
-    "two-steps": "Flips came in two steps each, as from a three-position switch; use a two-position one.",
-    "coarse-clock": "The probe's clock was not compared with the computer's, and may be off by more than 0.1\u00a0%: "
-    "every length in µs or ms carries that.",
-    "pick-up-not-noted": "Nobody said how the flips reached the instrument, and the give or take holds nothing for it: "
-    "right on the switch contact, too small for a contact taped to the lever or a light gate.",
-    "near-half-way": "{n} had a pulse so near half-way that the noise could have decided which pulse counts.",
-    "stragglers": "{n} straggled and are left out of the mean; their share stands beside it.",
-    "trend": "The latency changed while the run went on; the give or take holds a line for it.",
+    Note.UNEVEN: "The flips fell unevenly over the frame; more flips would even that out.",
+    Note.SERIAL_OUTPUT: "The output carries serial data, not servo pulses; pick another pin or set servo pulses.",
+    Note.TRAIN_OUTPUT: "The output carries several channels on one wire; pick a pin with one servo's pulses.",
+    Note.STROBED_CONTACT: "The contact is scanned by the radio, not steady; use another pick-up.",
+    Note.TWO_STEPS: "Flips came in two steps each, as from a three-position switch; use a two-position one.",
+    Note.COARSE_CLOCK: "The probe's clock was not compared with the computer's, and may be off by more than "
+    "0.1\u00a0%: every length in µs or ms carries that.",
+    Note.PICK_UP_NOT_NOTED: "Nobody said how the flips reached the instrument, and the give or take holds nothing for "
+    "it: right on the switch contact, too small for a contact taped to the lever or a light gate.",
+    Note.NEAR_HALF_WAY: "{n} had a pulse so near half-way that the noise could have decided which pulse counts.",
+    Note.STRAGGLERS: "{n} straggled and are left out of the mean; their share stands beside it.",
+    Note.TREND: "The latency changed while the run went on; the give or take holds a line for it.",
     **STICK_NOTES,
 }
 
 EXCLUSIONS: Mapping[str, str] = {
-    "dropped": "dropped by hand",
-    "paused": "the run was paused",
-    "probe-gap": "records are missing during this flip",
-    "no-level-before": "fewer than 5 servo pulses before the flip",
-    "next-flip-too-soon": "fewer than 5 servo pulses after it before the next flip",
-    "run-ended": "fewer than 5 servo pulses after it before the run ended",
-    "step-too-small": "the output moved too little beside its own noise",
-    "already-there": "the output already stood where the flip would have sent it",
-    "no-answer": "no answer in time",
+    Exclusion.DROPPED: "dropped by hand",
+    Exclusion.PAUSED: "the run was paused",
+    Exclusion.PROBE_GAP: "records are missing during this flip",
+    Exclusion.NO_LEVEL_BEFORE: "fewer than 5 servo pulses before the flip",
+    Exclusion.NEXT_FLIP_TOO_SOON: "fewer than 5 servo pulses after it before the next flip",
+    Exclusion.RUN_ENDED: "fewer than 5 servo pulses after it before the run ended",
+    Exclusion.STEP_TOO_SMALL: "the output moved too little beside its own noise",
+    Exclusion.ALREADY_THERE: "the output already stood where the flip would have sent it",
+    Exclusion.NO_ANSWER: "no answer in time",
 }
 
 ESTIMATORS: Mapping[str, str] = {
-    "mean": "the plain mean of the flips that count",
-    "balanced-mean": "the mean of the flips that count, evened out over the frame",
-    "mean-of-switch-ons": "the mean over the switch-ons of the transmitter",
+    Estimator.MEAN: "the plain mean of the flips that count",
+    Estimator.BALANCED_MEAN: "the mean of the flips that count, evened out over the frame",
+    Estimator.MEAN_OF_SWITCH_ONS: "the mean over the switch-ons of the transmitter",
 }
 
 PREDICTIONS: Mapping[str, str] = {
@@ -204,12 +205,12 @@ def note_sentence(note: str) -> str:
 
 def exclusion_reason(flip: Excluded, *, window_s: float | None) -> str:
     """Return why a flip was left out, with the facts: "no answer within 0.5 s"."""
-    if flip.code == "no-answer" and exists(window_s):
+    if flip.code == Exclusion.NO_ANSWER and exists(window_s):
         return f"no answer within {plainly(window_s, 3, 's')}"
-    if flip.code == "step-too-small" and exists(flip.step_us) and exists(flip.sigma_us):
+    if flip.code == Exclusion.STEP_TOO_SMALL and exists(flip.step_us) and exists(flip.sigma_us):
         moved, noise = digits(abs(flip.step_us), 2, "µs"), digits(flip.sigma_us, 2, "µs")
         return f"the output moved by {moved} only, beside a noise of {noise}"
-    if flip.code == "dropped" and exists(flip.mid_ms):
+    if flip.code == Exclusion.DROPPED and exists(flip.mid_ms):
         return f"dropped by hand; it had taken {digits(flip.mid_ms, 4, 'ms')}"
     return EXCLUSIONS.get(flip.code, f"for a reason without words in this version (“{clean(flip.code, limit=40)}”)")
 

@@ -16,6 +16,7 @@ from benchapp.presentation.ground.numbers import (
     with_unit,
 )
 from benchapp.presentation.ground.stick_facts import span_beside_us
+from benchapp.records.codes import Flag
 from benchapp.records.findings import RunFindings
 from benchapp.records.method import FEWEST_HELD_PULSES
 from benchapp.records.sweep_findings import DistinctValues, Steadiness
@@ -31,7 +32,7 @@ def hold_verdict(run: RunFindings, found: Steadiness) -> str:
     if not exists(found.peak_to_peak_us):
         return "Cannot tell how steady the servo pulse is: none came while the stick was left alone."
     held = duration(found.held_s)
-    if "insufficient" in run.flags:
+    if Flag.INSUFFICIENT in run.flags:
         return (
             f"Not enough data: {counted(found.pulses, 'servo pulse')} of the {FEWEST_HELD_PULSES} that a figure needs."
         )
@@ -56,7 +57,7 @@ def hold_meaning(run: RunFindings, found: Steadiness, others: Iterable[RunFindin
     """
     if not found.pulses:
         return ()
-    if "insufficient" in run.flags:
+    if Flag.INSUFFICIENT in run.flags:
         return tuple(sentence for sentence in (_values(found.values), _frames(found)) if sentence)
     sentences = [_spread(found), _whole_range(found, others), _values(found.values), _drift(found), _frames(found)]
     return tuple(sentence for sentence in sentences if sentence)

@@ -11,6 +11,7 @@ from benchapp.presentation.hold.hold_definitions import HOLD_DEFINITIONS
 from benchapp.presentation.hold.hold_details import hold_details
 from benchapp.presentation.hold.hold_part import HOLD_DEFINITION, hold_figure, hold_plots, hold_tables
 from benchapp.presentation.hold.hold_verdict import hold_meaning, hold_verdict
+from benchapp.records.codes import Flag
 from benchapp.records.findings import RunFindings
 from benchapp.records.run import RunEvidence
 from benchapp.records.sweep_findings import Steadiness
@@ -20,7 +21,7 @@ class _Hold(ShownTest[Steadiness]):
     beside = "hold"
     definitions: Mapping[str, Definition] = HOLD_DEFINITIONS
     flags: Mapping[str, FlagWords] = {
-        "insufficient": FlagWords(
+        Flag.INSUFFICIENT: FlagWords(
             title="too short",
             sentence="Too few servo pulses came while it was held; it takes 100 pulses to know how much they wander.",
         ),

@@ -10,6 +10,7 @@ from benchapp.presentation.sweep.sweep_definitions import SWEEP_DEFINITIONS
 from benchapp.presentation.sweep.sweep_part import sweep_definition, sweep_figure, sweep_plots, sweep_tables
 from benchapp.presentation.sweep.sweep_terminal import sweep_lines
 from benchapp.presentation.sweep.sweep_verdict import sweep_meaning, sweep_verdict
+from benchapp.records.codes import Flag
 from benchapp.records.findings import RunFindings
 from benchapp.records.run import RunEvidence
 from benchapp.records.sweep_findings import Linearity
@@ -19,7 +20,7 @@ class _Sweep(ShownTest[Linearity]):
     beside = "deviation"
     definitions: Mapping[str, Definition] = SWEEP_DEFINITIONS
     flags: Mapping[str, FlagWords] = {
-        "insufficient": FlagWords(
+        Flag.INSUFFICIENT: FlagWords(
             title="too few cycles",
             sentence="The stick went there and back fewer than three times; it takes three full cycles for figures "
             "that would hold.",

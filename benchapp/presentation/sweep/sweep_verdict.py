@@ -34,6 +34,7 @@ from benchapp.presentation.ground.stick_facts import (
 from benchapp.presentation.ground.stick_reasons import BOTH_UNTOLD, by_stops, no_curve
 from benchapp.presentation.ground.wording import budget_words
 from benchapp.presentation.sweep.sweep_rows import repeats_words
+from benchapp.records.codes import Flag
 from benchapp.records.findings import RunFindings
 from benchapp.records.method import NOMINAL_CENTRE_US
 from benchapp.records.sweep_findings import Linearity, ShareLine
@@ -44,7 +45,7 @@ def sweep_verdict(run: RunFindings, found: Linearity) -> str:
     line = found.lines.get("independent")
     if line is None or not exists(line.deviation_pct):
         return f"Cannot tell how straight the stick's travel is: {no_curve(run.notes)}."
-    if "insufficient" in run.flags:
+    if Flag.INSUFFICIENT in run.flags:
         done = in_words(found.cycles)
         return f"Not enough data: {done} of the three full cycles, there and back, that a figure needs."
     straight = straight_words(line, of=" of full travel")
@@ -72,7 +73,7 @@ def sweep_meaning(run: RunFindings, found: Linearity, others: Iterable[RunFindin
     if not exists(found.span_us):
         return ()
     sentences = [
-        _travel(found, straight="insufficient" not in run.flags),
+        _travel(found, straight=Flag.INSUFFICIENT not in run.flags),
         _ends(found),
         _middle(found),
         _apart(found),

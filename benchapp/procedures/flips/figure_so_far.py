@@ -7,7 +7,7 @@ from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import BudgetLine, Latency
 from benchapp.records.run import RunEvidence
 from benchapp.reduction.flips.budget import SAMPLING, SWITCH_ON_LINE
-from benchapp.reduction.flips.headline import MEAN_OF_SWITCH_ONS
+from benchapp.reduction.flips.headline import BALANCED_MEAN, MEAN_OF_SWITCH_ONS
 from benchapp.reduction.recipes import reduce_run
 
 SAME_FLIP_NS = 20_000_000
@@ -47,7 +47,7 @@ class FigureSoFar:
             flips=flips,
             answered=len(self._latency.trials),
             half_width_ms=headline.expanded_uncertainty_ms,
-            balanced=headline.estimator == "balanced-mean",
+            balanced=headline.estimator == BALANCED_MEAN,
             rest_ms=(headline.k or 0.0) * others,
             switch_ons=self._latency.switch_ons if by_switch_ons else 0,
         )

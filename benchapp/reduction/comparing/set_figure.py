@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from benchapp.records.codes import Flag
 from benchapp.records.comparison import DAY_UNIT, SWITCH_ON_UNIT, SetFigure
 from benchapp.records.findings import KNOWN_FRAME, ONE_FRAME, SWITCH_ON_MEANS, BudgetLine, Trial
 from benchapp.records.power_ups import PowerUp
@@ -67,7 +68,7 @@ def set_figure(power_ups: Sequence[PowerUp], parts: Sequence[RunPart], *, flips:
         frame_ms=frame_ms,
         spread_ms=standard_deviation(days) if days else _spread_ms(trials, estimate.rule, frame_ms),
         flips_each=len(trials) / len(power_ups),
-        locked=any("phase-locked" in part.run.flags for part in parts),
+        locked=any(Flag.PHASE_LOCKED in part.run.flags for part in parts),
         lines=lines,
     )
 

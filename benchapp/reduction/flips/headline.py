@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from benchapp.records.codes import Estimator
 from benchapp.records.findings import KNOWN_FRAME, ONE_FRAME, Interval
 from benchapp.records.stream import frozen_array
 from benchapp.reduction.flips.balanced import balance
@@ -13,9 +14,9 @@ from benchapp.reduction.flips.switch_ons import rule_of, within_standard
 from benchapp.reduction.ground.distributions import student_t_quantile
 from benchapp.reduction.ground.summary import mean, mean_half_width
 
-MEAN = "mean"
-BALANCED_MEAN = "balanced-mean"
-MEAN_OF_SWITCH_ONS = "mean-of-switch-ons"
+MEAN = Estimator.MEAN
+BALANCED_MEAN = Estimator.BALANCED_MEAN
+MEAN_OF_SWITCH_ONS = Estimator.MEAN_OF_SWITCH_ONS
 
 STOPPED_ITSELF = 1.1
 """Factor on the half-width of a run that stopped at its target: looking again and again favours narrow moments
@@ -71,7 +72,8 @@ def headline(
         phase = np.asarray(phases, dtype=np.float64)
         if frame_ms is not None and not locked_by_gap and latency.size > 1 and bool(np.all(np.isfinite(phase))):
             balanced = _balanced_mean(phase, latency, frame_ms, misses_pulses)
-            estimate = {MEAN: estimate, BALANCED_MEAN: balanced}.get(estimator or "", _narrower(estimate, balanced))
+            wanted: dict[str, HeadlineEstimate] = {MEAN: estimate, BALANCED_MEAN: balanced}
+            estimate = wanted.get(estimator or "", _narrower(estimate, balanced))
     else:
         estimate = _mean_of_switch_ons(latency, block, rule)
     estimate = replace(estimate, rule=rule, switch_ons=switch_ons)

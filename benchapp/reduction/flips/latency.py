@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from benchapp.records.codes import Exclusion
 from benchapp.records.findings import POINTS, Interval, Phase, PointSummary, Trial
 from benchapp.reduction.flips.balanced import balance
 from benchapp.reduction.flips.circular import kuiper_p, largest_gap, locked_by_gap, phase_locked, rayleigh_p, uneven
@@ -107,7 +108,7 @@ def no_answer_share(measured: Measured) -> tuple[int, Interval]:
 
     The share is taken of the flips that could have been answered: those answered and those with no answer.
     """
-    missed = sum(e.code == "no-answer" for e in measured.excluded)
+    missed = sum(e.code == Exclusion.NO_ANSWER for e in measured.excluded)
     asked = missed + len(measured.trials)
     return missed, clopper_pearson(missed, asked) if asked else (None, None)
 
@@ -115,7 +116,7 @@ def no_answer_share(measured: Measured) -> tuple[int, Interval]:
 def by_direction(measured: Measured, direction: str) -> tuple[list[Trial], int]:
     """Return the trials of one direction and how many flips of that direction got no answer."""
     trials = [t for t in measured.trials if t.direction == direction]
-    return trials, sum(e.code == "no-answer" and e.direction == direction for e in measured.excluded)
+    return trials, sum(e.code == Exclusion.NO_ANSWER and e.direction == direction for e in measured.excluded)
 
 
 def _summary(

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from benchapp.records.codes import Exclusion
 from benchapp.reduction.flips.answers import MID_SIGMAS, Answer
 
 _CLEAR = 4.0
@@ -41,14 +42,14 @@ class StateLevels:
         """
         step = abs(answer.step_ns)
         if step >= MID_SIGMAS * answer.sigma_ns:
-            return "no-answer"
+            return Exclusion.NO_ANSWER
         if self.low_ns is None or self.high_ns is None or answer.before_ns is None:
-            return "step-too-small" if self.moved else "no-answer"
+            return Exclusion.STEP_TOO_SMALL if self.moved else Exclusion.NO_ANSWER
         if step >= abs(self.high_ns - self.low_ns) / 2:
-            return "step-too-small"
+            return Exclusion.STEP_TOO_SMALL
         wanted, other = (self.high_ns, self.low_ns) if state else (self.low_ns, self.high_ns)
         there = abs(answer.before_ns - wanted) < abs(answer.before_ns - other)
-        return "already-there" if there else "no-answer"
+        return Exclusion.ALREADY_THERE if there else Exclusion.NO_ANSWER
 
 
 def state_levels(answers: Sequence[Answer], states: Sequence[int]) -> StateLevels:

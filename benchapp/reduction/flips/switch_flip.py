@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from benchapp.records.codes import Flag, Note
 from benchapp.records.errors import NotEnoughData, WrongInput
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.findings import (
@@ -360,16 +361,16 @@ def _flags(evidence: RunEvidence, lines: Lines, measured: Measured, facts: Phase
     ]
     gaps = [gap for lead in read for gap in lead.gaps]
     told = {
-        "insufficient": len(measured.trials) < FEWEST_ANSWERED,
-        "phase-locked": facts.locked,
-        "phase-stepped": facts.stepped,
-        "one-power-up": bool(facts.keeps_step) and switch_ons(measured) < FEWEST_SWITCH_ONS,
-        "polarity-guessed": lines.pulses.guessed and lines.pulses.count > 0,
-        "ramp": bool(rises) and float(np.median(rises)) > RAMP_FRAMES,
-        "coarse-stamps": _coarse(lines, measured),
-        "probe-gap": missed_by_probe(gaps, evidence.start_ns, evidence.stop_ns),
-        "damaged-evidence": evidence.damaged,
-        "practice": evidence.origin is Origin.PRACTICE,
+        Flag.INSUFFICIENT: len(measured.trials) < FEWEST_ANSWERED,
+        Flag.PHASE_LOCKED: facts.locked,
+        Flag.PHASE_STEPPED: facts.stepped,
+        Flag.ONE_POWER_UP: bool(facts.keeps_step) and switch_ons(measured) < FEWEST_SWITCH_ONS,
+        Flag.POLARITY_GUESSED: lines.pulses.guessed and lines.pulses.count > 0,
+        Flag.RAMP: bool(rises) and float(np.median(rises)) > RAMP_FRAMES,
+        Flag.COARSE_STAMPS: _coarse(lines, measured),
+        Flag.PROBE_GAP: missed_by_probe(gaps, evidence.start_ns, evidence.stop_ns),
+        Flag.DAMAGED_EVIDENCE: evidence.damaged,
+        Flag.PRACTICE: evidence.origin is Origin.PRACTICE,
     }
     return tuple(flag for flag, holds in told.items() if holds)
 
@@ -381,15 +382,15 @@ def _notes(
     output = lines.output.edges
     kind = LineKind.QUIET if output is None else line_kind(output, lines.output.gaps)
     told = {
-        "uneven": facts.uneven,
-        f"near-half-way: {near}": near > 0,
-        f"stragglers: {latency.stragglers.flips}": latency.stragglers.flips > 0,
-        "trend": latency.trend is not None and latency.trend.significant,
-        "serial-output": kind is LineKind.SERIAL,
-        "train-output": kind is LineKind.TRAIN,
-        "strobed-contact": lines.flips.strobed,
-        "two-steps": measured.two_steps,
-        "coarse-clock": clock_is_coarse(lines.clock),
-        "pick-up-not-noted": evidence.pick_up is PickUp.UNKNOWN and bool(measured.trials),
+        Note.UNEVEN: facts.uneven,
+        f"{Note.NEAR_HALF_WAY}: {near}": near > 0,
+        f"{Note.STRAGGLERS}: {latency.stragglers.flips}": latency.stragglers.flips > 0,
+        Note.TREND: latency.trend is not None and latency.trend.significant,
+        Note.SERIAL_OUTPUT: kind is LineKind.SERIAL,
+        Note.TRAIN_OUTPUT: kind is LineKind.TRAIN,
+        Note.STROBED_CONTACT: lines.flips.strobed,
+        Note.TWO_STEPS: measured.two_steps,
+        Note.COARSE_CLOCK: clock_is_coarse(lines.clock),
+        Note.PICK_UP_NOT_NOTED: evidence.pick_up is PickUp.UNKNOWN and bool(measured.trials),
     }
     return tuple(note for note, holds in told.items() if holds)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from benchapp.records.codes import Exclusion
 from benchapp.records.findings import Excluded, Trial
 from benchapp.records.method import answer_window_ns
 from benchapp.records.run import Pause
@@ -97,12 +98,14 @@ def measure_flips(lines: RunLines) -> Measured:
         trial = _trial(lines, answer, number, time)
         if any(abs(time - drop_ns) < SAME_FLIP_NS for drop_ns in lines.drops_ns):
             dropped += [trial] if code is None and trial is not None else []
-            code = "dropped"
+            code = Exclusion.DROPPED
         if code is None and trial is not None:
             trials.append(trial)
         else:
             direction = levels.direction(states[number - 1])
-            excluded.append(_excluded(answer, number, time, code=code or "no-answer", trial=trial, direction=direction))
+            excluded.append(
+                _excluded(answer, number, time, code=code or Exclusion.NO_ANSWER, trial=trial, direction=direction)
+            )
     return Measured(trials=tuple(trials), excluded=tuple(excluded), dropped=tuple(dropped), two_steps=levels.two_steps)
 
 
@@ -113,13 +116,13 @@ def _code(
     limit = min(time + lines.window_ns, lines.stop_ns if after is None else after)
     ended = limit if answer.mid is None else int(lines.pulses.trailing_ns[answer.mid])
     if any(pause.from_ns <= ended and pause.to_ns >= time for pause in lines.pauses):
-        return "paused"
+        return Exclusion.PAUSED
     if not answer.unbroken or any(g.from_ns <= answer.to_ns and g.to_ns >= answer.from_ns for g in lines.gaps):
-        return "probe-gap"
+        return Exclusion.PROBE_GAP
     if answer.before_ns is None:
-        return "no-level-before"
+        return Exclusion.NO_LEVEL_BEFORE
     if answer.after_ns is None:
-        return "run-ended" if after is None else "next-flip-too-soon"
+        return Exclusion.RUN_ENDED if after is None else Exclusion.NEXT_FLIP_TOO_SOON
     if answer.mid is not None:
         return None
     return levels.why_unanswered(answer, state)

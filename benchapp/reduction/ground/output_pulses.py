@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from benchapp.records.codes import Flag, Note
 from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import ClockFit, Frame
 from benchapp.records.run import LeadEvidence, Origin, RunEvidence
@@ -89,23 +90,24 @@ def shared_flags(evidence: RunEvidence, output: OutputPulses, *, others: Sequenc
     gaps = [gap for lead in (output.lead, *others) for gap in lead.gaps]
     coarse = output.pulses.coarse_ns
     told = {
-        "polarity-guessed": output.pulses.guessed and output.pulses.count > 0,
-        "coarse-stamps": bool(np.any((coarse >= evidence.start_ns) & (coarse <= evidence.stop_ns))),
-        "probe-gap": missed_by_probe(gaps, evidence.start_ns, evidence.stop_ns),
-        "damaged-evidence": evidence.damaged,
-        "practice": evidence.origin is Origin.PRACTICE,
+        Flag.POLARITY_GUESSED: output.pulses.guessed and output.pulses.count > 0,
+        Flag.COARSE_STAMPS: bool(np.any((coarse >= evidence.start_ns) & (coarse <= evidence.stop_ns))),
+        Flag.PROBE_GAP: missed_by_probe(gaps, evidence.start_ns, evidence.stop_ns),
+        Flag.DAMAGED_EVIDENCE: evidence.damaged,
+        Flag.PRACTICE: evidence.origin is Origin.PRACTICE,
     }
     return [flag for flag, holds in told.items() if holds]
 
 
 def line_notes(output: OutputPulses) -> list[str]:
     """Return what is to be said of an output that carries no servo pulses."""
-    return {LineKind.SERIAL: ["serial-output"], LineKind.TRAIN: ["train-output"]}.get(output.kind, [])
+    told = {LineKind.SERIAL: Note.SERIAL_OUTPUT, LineKind.TRAIN: Note.TRAIN_OUTPUT}.get(output.kind)
+    return [] if told is None else [told]
 
 
 def clock_notes(output: OutputPulses) -> list[str]:
     """Return what is to be said of lengths in µs where the clock is not well known."""
-    return ["coarse-clock"] if clock_is_coarse(output.clock) else []
+    return [Note.COARSE_CLOCK] if clock_is_coarse(output.clock) else []
 
 
 def duration_u_us(output: OutputPulses, us: float, *others_us: float) -> float:

@@ -6,6 +6,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from benchapp.records.codes import Flag, Note
 from benchapp.records.findings import RunFindings
 from benchapp.records.method import FEWEST_HELD_PULSES, SEEN_LATE_NS
 from benchapp.records.run import LeadEvidence, RunEvidence
@@ -50,9 +51,9 @@ def reduce_hold_still(evidence: RunEvidence) -> RunFindings:
     flags = shared_flags(evidence, output, others=() if stick is None else (stick,))
     notes = [*line_notes(output), *(clock_notes(output) if steadiness.pulses else [])]
     if steadiness.pulses < FEWEST_HELD_PULSES:
-        flags.insert(0, "insufficient")
+        flags.insert(0, Flag.INSUFFICIENT)
     if steadiness.stick_moved:
-        notes.append("stick-moved")
+        notes.append(Note.STICK_MOVED)
     return RunFindings(
         run=evidence.run,
         test=evidence.test,

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from benchapp.records.codes import Flag, Note
 from benchapp.records.errors import NotEnoughData, WrongInput
 from benchapp.records.findings import RunFindings
 from benchapp.records.method import FEWEST_CYCLES
@@ -65,7 +66,7 @@ def reduce_stick_sweep(evidence: RunEvidence) -> RunFindings:
     told = _by_stops(evidence, output) if by_stops else _moving(evidence, output, stick)
     flags = shared_flags(evidence, output, others=() if stick is None else (stick,))
     if told.linearity.cycles < FEWEST_CYCLES:
-        flags.insert(0, "insufficient")
+        flags.insert(0, Flag.INSUFFICIENT)
     return RunFindings(
         run=evidence.run,
         test=evidence.test,
@@ -94,7 +95,7 @@ def _moving(evidence: RunEvidence, output: OutputPulses, stick: LeadEvidence | N
     track = _track(evidence, stick)
     nothing = Linearity(against=VOLTAGE, x_unit="V", cycles=0, positions=0)
     if track is None:
-        return _Told(linearity=nothing, notes=("no-stick-samples",))
+        return _Told(linearity=nothing, notes=(Note.NO_STICK_SAMPLES,))
     moves = find_moves(track, full_scale_v=stick.lead.full_scale_v)
     if len(moves.strokes) > MOST_STROKES:
         raise WrongInput(
@@ -102,14 +103,16 @@ def _moving(evidence: RunEvidence, output: OutputPulses, stick: LeadEvidence | N
             "Clip that lead to a stick, or record shorter runs."
         )
     if not moves.strokes:
-        return _Told(linearity=nothing, notes=("stick-never-moved",))
+        return _Told(linearity=nothing, notes=(Note.STICK_NEVER_MOVED,))
     begun = Linearity(against=VOLTAGE, x_unit="V", cycles=moves.cycles, positions=0)
     sweep = measure_sweep(track, moves, output, tick_ns=output.lead.lead.resolution_ns)
     found = None if sweep is None else figures(sweep.curve, step_us=sweep.step_us or None)
     if sweep is None or found is None:
         # a sweep that was hardly begun says nothing of whether the output would have followed
         hardly = evidence.outcome is Outcome.CUT_SHORT and not moves.cycles
-        return _Told(linearity=begun, notes=("stopped-before-first-sweep" if hardly else "output-did-not-follow",))
+        return _Told(
+            linearity=begun, notes=(Note.STOPPED_BEFORE_FIRST_SWEEP if hardly else Note.OUTPUT_DID_NOT_FOLLOW,)
+        )
     low, high = sweep.ends
     bend = bend_line(sweep.curve, found.span_us)
     budget = (
@@ -147,16 +150,16 @@ def _lsb_v(stick: LeadEvidence, track: Track) -> float:
 def _moving_notes(linearity: Linearity, sweep: MovingSweep) -> tuple[str, ...]:
     missing = int(np.count_nonzero(~np.isfinite(sweep.curve.mean_us)))
     told = {
-        "no-full-cycle": linearity.cycles == 0,
-        "one-cycle-only": linearity.cycles == 1,
-        "reversed": linearity.rising_output is False,
-        "stick-lead-at-rail-low": linearity.railed_low,
-        "stick-lead-at-rail-high": linearity.railed_high,
-        "no-rest-low": not (linearity.rested_low or linearity.railed_low),
-        "no-rest-high": not (linearity.rested_high or linearity.railed_high),
-        "speed-not-varied": linearity.told_apart_why_not == SPEED_NOT_VARIED,
-        f"positions-missing: {missing}": missing > 0,
-        f"strays: {sweep.strays}": sweep.strays > 0,
+        Note.NO_FULL_CYCLE: linearity.cycles == 0,
+        Note.ONE_CYCLE_ONLY: linearity.cycles == 1,
+        Note.REVERSED: linearity.rising_output is False,
+        Note.STICK_LEAD_AT_RAIL_LOW: linearity.railed_low,
+        Note.STICK_LEAD_AT_RAIL_HIGH: linearity.railed_high,
+        Note.NO_REST_LOW: not (linearity.rested_low or linearity.railed_low),
+        Note.NO_REST_HIGH: not (linearity.rested_high or linearity.railed_high),
+        Note.SPEED_NOT_VARIED: linearity.told_apart_why_not == SPEED_NOT_VARIED,
+        f"{Note.POSITIONS_MISSING}: {missing}": missing > 0,
+        f"{Note.STRAYS}: {sweep.strays}": sweep.strays > 0,
     }
     return tuple(note for note, holds in told.items() if holds)
 
@@ -175,13 +178,13 @@ def _by_stops(evidence: RunEvidence, output: OutputPulses) -> _Told:
         noise_us=readings.noise_us,
     )
     unread = len(evidence.stops) - readings.x.size
-    notes = (f"stops-unread: {unread}",) if unread else ()
+    notes = (f"{Note.STOPS_UNREAD}: {unread}",) if unread else ()
     if np.unique(readings.x).size < 2:
-        return _Told(linearity=begun, notes=(*notes, "too-few-positions"))
+        return _Told(linearity=begun, notes=(*notes, Note.TOO_FEW_POSITIONS))
     curve = stop_curve(readings)
     found = figures(curve, step_us=None)
     if found is None:
-        return _Told(linearity=begun, notes=(*notes, "output-did-not-follow"))
+        return _Told(linearity=begun, notes=(*notes, Note.OUTPUT_DID_NOT_FOLLOW))
     span_deg = float(np.ptp(curve.x))
     budget = (
         typed_positions_line(
@@ -202,9 +205,9 @@ def _by_stops(evidence: RunEvidence, output: OutputPulses) -> _Told:
     end_u_us = math.hypot(place_u_us, curve.u_us or 0.0)
     linearity = with_lengths(linearity, output, end_u_us=end_u_us, place_u_us=place_u_us)
     told = {
-        "too-few-positions": linearity.positions < FEWEST_POSITIONS,
-        "no-full-cycle": linearity.cycles == 0,
-        "one-cycle-only": linearity.cycles == 1,
-        "reversed": not found.rising_output,
+        Note.TOO_FEW_POSITIONS: linearity.positions < FEWEST_POSITIONS,
+        Note.NO_FULL_CYCLE: linearity.cycles == 0,
+        Note.ONE_CYCLE_ONLY: linearity.cycles == 1,
+        Note.REVERSED: not found.rising_output,
     }
     return _Told(linearity=linearity, notes=(*notes, *(note for note, holds in told.items() if holds)))
