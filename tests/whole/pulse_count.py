@@ -9,7 +9,7 @@ from benchapp.presentation.ground.card import CardWords
 from benchapp.presentation.ground.page import Cell, Column, Definition, Heading, KeyFigure, Table
 from benchapp.presentation.ground.shown_test import ShownTest
 from benchapp.presentation.ground.terminal import text_row
-from benchapp.procedures.ground.conclusions import AtOnce, Conclusions, FigureRequest
+from benchapp.procedures.ground.conclusions import FigureRequest, RunFigures
 from benchapp.procedures.ground.moments import Moment, Seen
 from benchapp.procedures.ground.open_run import OpenRun
 from benchapp.procedures.ground.output_watch import OutputWatch
@@ -17,7 +17,6 @@ from benchapp.procedures.ground.parts import TestParts
 from benchapp.procedures.ground.place_watch import LAG_NS
 from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import Prompt, StopReason
-from benchapp.procedures.ground.run_figures import RunFigures
 from benchapp.procedures.ground.run_part import RunPart
 from benchapp.procedures.ground.table import table_of
 from benchapp.records.errors import WrongCall
@@ -53,13 +52,16 @@ class CountState(StrEnum):
 TABLE = table_of({}, {CountState.COUNTING: Prompt.TOUCH_NOTHING}, ready=CountState.COUNTING)
 
 
+def up_to(stop_ns):
+    return FigureRequest(stop_ns=stop_ns, pauses=())
+
+
 class Counting:
     """What the test makes of its run: it counts the pulses that were seen, until its time is over."""
 
     def __init__(self, run, helper):
         self.run, self.pulses = run, 0
-        conclusions = Conclusions(run.plan, helper or AtOnce(), reduce_run, before=None, roles=["output"])
-        self.figures = RunFigures(run, conclusions, lambda stop_ns: FigureRequest(stop_ns=stop_ns, pauses=()))
+        self.figures = RunFigures(run, helper, reduce_run, up_to, before=None, roles=["output"])
 
     def count(self, record):
         self.pulses += len(self.run.signal.fresh)

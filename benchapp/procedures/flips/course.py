@@ -12,12 +12,11 @@ from benchapp.procedures.flips.stop_rules import TargetRule
 from benchapp.procedures.flips.switch_on_plan import is_last, switch_on_due
 from benchapp.procedures.flips.table import TABLE, FlipState
 from benchapp.procedures.flips.tell import tell_flips
-from benchapp.procedures.ground.conclusions import AtOnce, Conclusions, FigureRequest, Helper
+from benchapp.procedures.ground.conclusions import FigureRequest, Helper, RunFigures
 from benchapp.procedures.ground.drive_request import DriveRequest
 from benchapp.procedures.ground.moments import Moment, Seen
 from benchapp.procedures.ground.open_run import OpenRun
 from benchapp.procedures.ground.progress import Prompt, RunProgress, StopReason
-from benchapp.procedures.ground.run_figures import RunFigures
 from benchapp.procedures.ground.table import State
 from benchapp.procedures.ground.timers import give_up, time_over
 from benchapp.records.events import SWITCH_ON
@@ -42,8 +41,7 @@ class FlipCourse:
         """Begin; draw gives random numbers in [0, 1) for flips the probe makes. helper works the figure out."""
         plan, flipper = run.plan, run.plan.flipper
         self._run = run
-        conclusions = Conclusions(plan, helper or AtOnce(), figure_of, before=FigureSoFar())
-        self.figures = RunFigures(run, conclusions, self._asked)
+        self.figures = RunFigures(run, helper, figure_of, self._asked, before=FigureSoFar())
         self.driven = DrivenFlips(flipper.index, draw) if plan.phase_stepped and flipper is not None else None
         self.power = PowerCycle(plan.power) if plan.power else None
         self._target = TargetRule(plan.settings.target_ms)

@@ -12,7 +12,8 @@ from functools import partial
 from typing import Generic, Protocol, TypeVar
 
 from benchapp.procedures.ground.evidence_so_far import Column, EvidenceSoFar, MemoryColumn
-from benchapp.procedures.ground.plan import RunPlan
+from benchapp.procedures.ground.moments import Moment
+from benchapp.procedures.ground.open_run import OpenRun
 from benchapp.records.run import Outcome, Pause, RunEvidence, Stop
 from benchapp.records.stream import Record
 
@@ -66,30 +67,43 @@ class FigureRequest:
     stops: tuple[Stop, ...] = ()
 
 
-class Conclusions(Generic[Found]):
-    """Passes evidence and questions to a helper in order, and holds its newest answer.
+class RunFigures(Generic[Found]):
+    """The figures of one run: made as soon as there is time, at once where something needs them, and at its end.
 
-    conclude runs wherever the helper works; it is given values and returns one, so that no two threads share a thing.
+    It passes evidence and requests to a helper in order, and holds the newest answer. conclude runs wherever the helper
+    works; it is given values and returns one, so that no two threads share a thing.
+
+    rule     : looks at the figure once it is worked out, and says what follows; nothing else happens in the run before
+    every_ns : how often the figure is made anew although nothing was closed; None while it is not
     """
 
     def __init__(
         self,
-        plan: RunPlan,
-        helper: Helper,
+        run: OpenRun,
+        helper: Helper | None,
         conclude: Callable[[RunEvidence], Found],
+        asked: Callable[[int], FigureRequest],
         *,
         before: Found,
         roles: Sequence[str] = (),
     ) -> None:
-        """Begin for a run; before is what is found before anything was concluded."""
-        self._evidence = EvidenceSoFar(plan, roles, column=helper.column)
-        self._start_ns = plan.start_ns
-        self._helper = helper
+        """Begin for a run, with what is found before anything was concluded; without a helper all is done at once.
+
+        asked returns what is to be concluded if the run had ended at a moment [ns]. The leads of these roles are looked
+        at; those of the control and the output where none are named.
+        """
+        self._run = run
+        self._helper = helper or AtOnce()
+        self._evidence = EvidenceSoFar(run.plan, roles, column=self._helper.column)
         self._conclude = conclude
+        self._asked = asked
         self._waiting: list[Record] = []
-        self._asked = 0
-        self._asked_ns = plan.start_ns
+        self._requests = 0
         self._answer = (0, before)
+        self._made_ns = self._seen_ns = run.plan.start_ns
+        self._stale_ns: int | None = None
+        self.rule: Callable[[], Sequence[Moment]] | None = None
+        self.every_ns: int | None = None
 
     @property
     def found(self) -> Found:
@@ -99,7 +113,17 @@ class Conclusions(Generic[Found]):
     @property
     def up_to_date(self) -> bool:
         """Whether every figure that was asked for has been worked out."""
-        return self._answer[0] == self._asked
+        return self._answer[0] == self._requests
+
+    @property
+    def stale(self) -> bool:
+        """Whether a figure is wanted that there was no time for yet."""
+        return self._stale_ns is not None
+
+    @property
+    def stand(self) -> bool:
+        """Whether the figures are made anew no more until something needs them: a stop rule, a drop, the end."""
+        return not self._run.ended and self._lasted_ns > SHOWN_FOR_NS
 
     def add(self, records: Sequence[Record]) -> None:
         """Give the evidence that came since the last call."""
@@ -107,35 +131,51 @@ class Conclusions(Generic[Found]):
         if len(self._waiting) >= _BATCH:
             self._hand_over()
 
-    def stands(self, now_ns: int) -> bool:
-        """Return whether the figure is made anew no more by this moment of the session, until something needs it."""
-        return now_ns - self._start_ns > SHOWN_FOR_NS
+    def want(self, at_ns: int) -> None:
+        """Have the figure made up to a moment [ns], once there is time for it."""
+        self._stale_ns = at_ns
+        if self._due:
+            self.make(at_ns)
 
-    def due(self, now_ns: int) -> bool:
-        """Return whether a conclusion that nothing waits for may be asked for at this moment of the session."""
-        lasted_ns = now_ns - self._start_ns
-        grown = now_ns - self._asked_ns >= lasted_ns // GROWN_BY
-        return grown and not self.stands(now_ns) and self.up_to_date and self._helper.free
-
-    def ask(self, asked: FigureRequest, now_ns: int) -> None:
-        """Have a conclusion made from everything given so far, at this moment of the session."""
+    def make(self, at_ns: int) -> None:
+        """Have the figure made up to a moment [ns], from everything given so far, whatever it costs."""
+        self._stale_ns = None
+        request = self._asked(at_ns)
         self._hand_over()
-        self._asked += 1
-        self._asked_ns = now_ns
-        self._helper.do(partial(self._work, self._asked, asked))
+        self._requests += 1
+        self._made_ns = self._run.now_ns
+        self._helper.do(partial(self._work, self._requests, request))
+
+    def refresh(self, seen_ns: int) -> None:
+        """Have the figure made that is wanted or due, if there is time; everything up to seen_ns has been handled."""
+        if self._stale_ns is not None:
+            self.want(self._stale_ns)
+        if self.every_ns is not None and seen_ns - self._seen_ns >= self.every_ns and self._due:
+            self._seen_ns = seen_ns
+            self.make(seen_ns)
+
+    @property
+    def _lasted_ns(self) -> int:
+        return self._run.now_ns - self._run.plan.start_ns
+
+    @property
+    def _due(self) -> bool:
+        """Whether a figure that nothing waits for may be asked for now."""
+        grown = self._run.now_ns - self._made_ns >= self._lasted_ns // GROWN_BY
+        return grown and self._lasted_ns <= SHOWN_FOR_NS and self.up_to_date and self._helper.free
 
     def _hand_over(self) -> None:
         if self._waiting:
             records, self._waiting = self._waiting, []
             self._helper.do(partial(self._evidence.add_all, records))
 
-    def _work(self, number: int, asked: FigureRequest) -> None:
+    def _work(self, number: int, request: FigureRequest) -> None:
         evidence = self._evidence.as_run(
-            asked.stop_ns,
-            pauses=asked.pauses,
-            drops_ns=asked.drops_ns,
-            outcome=asked.outcome,
-            stopped_itself=asked.stopped_itself,
-            stops=asked.stops,
+            request.stop_ns,
+            pauses=request.pauses,
+            drops_ns=request.drops_ns,
+            outcome=request.outcome,
+            stopped_itself=request.stopped_itself,
+            stops=request.stops,
         )
         self._answer = (number, self._conclude(evidence))

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, Protocol
 
+from benchapp.procedures.ground.conclusions import RunFigures
 from benchapp.procedures.ground.drive_request import DriveRequest
 from benchapp.procedures.ground.moments import Moment
 from benchapp.procedures.ground.progress import RunProgress
-from benchapp.procedures.ground.run_figures import RunFigures
 from benchapp.procedures.ground.table import Table
 from benchapp.records.stream import Record
 

@@ -21,7 +21,8 @@ class PlaceWatch:
 
     Without a lead on the stick it must take each record after the output's watch has.
 
-    still : where it stands still at the moment that is being handled, None while it moves
+    readings : where it was, means over cells of 50 ms
+    still    : where it stands still at the moment that is being handled, None while it moves
     """
 
     open_since_ns: int | None = None
@@ -35,17 +36,12 @@ class PlaceWatch:
         self.still: float | None = None
         scale_v = UNKNOWN_SCALE_V if stick is None else stick.full_scale_v or UNKNOWN_SCALE_V
         within = (STILL_US, AWAY_US) if stick is None else (STILL_SHARE * scale_v, AWAY_SHARE * scale_v)
-        self._watch = StillWatch(tolerance=within[0], away=within[1], remembered=remembered)
+        self.readings = StillWatch(tolerance=within[0], away=within[1], remembered=remembered)
 
     @property
     def by_lead(self) -> bool:
         """Whether a lead on the stick tells where it is; otherwise only the pulses do."""
         return self._stick is not None
-
-    @property
-    def away(self) -> float:
-        """What is farther off than this is another place."""
-        return self._watch.away
 
     def take(self, record: Record) -> list[Moment]:
         """Take the next record; where the stick was is judged once 50 ms are whole, so it tells nothing yet."""
@@ -56,14 +52,14 @@ class PlaceWatch:
                 readings = [(begun, (ended - begun) / 1e3) for begun, ended in self._signal.fresh]
             case Levels() if stick is not None and record.lead == stick.index:
                 readings = list(zip(record.times_ns.tolist(), volts(record, stick).tolist(), strict=True))
-        self._watch.feed(reading for reading in readings if reading[0] >= self._start_ns)
+        self.readings.feed(reading for reading in readings if reading[0] >= self._start_ns)
         return []
 
     def until(self, horizon_ns: int) -> list[Moment]:
         """Return when it came to stand still and when it moved, up to the horizon."""
         return [
             Moment(at_ns=change.at_ns, seen=Seen.STICK_STILL if change.still else Seen.STICK_MOVES, value=change.value)
-            for change in self._watch.until(horizon_ns)
+            for change in self.readings.until(horizon_ns)
         ]
 
     def note(self, moment: Moment) -> None:
@@ -71,10 +67,6 @@ class PlaceWatch:
         if moment.seen in (Seen.STICK_STILL, Seen.STICK_MOVES):
             self.still = moment.value if moment.seen is Seen.STICK_STILL else None
 
-    def last_two(self) -> list[tuple[int, float]]:
-        """Return the last two places as (end of 50 ms [ns], value), oldest first; fewer if there are no more."""
-        return self._watch.last_two()
-
     def way(self, from_ns: int, to_ns: int) -> list[float]:
         """Return where it was after from_ns and up to to_ns, oldest first, as far as that is remembered."""
-        return [value for end_ns, value in self._watch.trail if from_ns < end_ns <= to_ns]
+        return [value for end_ns, value in self.readings.trail if from_ns < end_ns <= to_ns]

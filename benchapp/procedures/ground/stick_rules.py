@@ -4,11 +4,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Protocol, TypeVar
 
-from benchapp.procedures.ground.conclusions import AtOnce, Conclusions, FigureRequest, Helper
+from benchapp.procedures.ground.conclusions import FigureRequest, Helper, RunFigures
 from benchapp.procedures.ground.moments import Moment
 from benchapp.procedures.ground.open_run import OpenRun
 from benchapp.procedures.ground.progress import RunProgress, StickProgress, StopReason
-from benchapp.procedures.ground.run_figures import RunFigures
 from benchapp.procedures.ground.table import State
 from benchapp.procedures.ground.timers import give_up
 from benchapp.records.run import RunEvidence, Stop
@@ -41,12 +40,11 @@ def stick_figures(
     stops returns the stops taken so far.
     """
     roles = [role for role in ("stick", "output") if role in run.plan.leads]
-    conclusions = Conclusions(run.plan, helper or AtOnce(), figure_of, before=before, roles=roles)
 
     def asked(stop_ns: int) -> FigureRequest:
         return FigureRequest(stop_ns=stop_ns, pauses=tuple(run.log.pauses(stop_ns)), stops=tuple(stops()))
 
-    return RunFigures(run, conclusions, asked)
+    return RunFigures(run, helper, figure_of, asked, before=before, roles=roles)
 
 
 def stick_patience(run: OpenRun, *, waiting: bool) -> list[Moment]:

@@ -172,7 +172,7 @@ class StopCourse:
             return False
         way = [value - here for value in self.place.way(last.to_ns, at_ns)]
         ahead = 1.0 if here > before else -1.0
-        beyond = self.place.away
+        beyond = self.place.readings.away
         behind = [n for n, off in enumerate(way) if off * ahead < -beyond]
         coming = way[behind[-1] :] if behind else way
         return any(off * ahead > beyond for off in coming)

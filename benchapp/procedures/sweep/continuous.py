@@ -105,7 +105,7 @@ class SweepCourse:
 
     def tell(self, progress: RunProgress) -> RunProgress:
         """Return the progress with where the stick is and should be, how it goes, and the cycles."""
-        guide, trail = self._guide, self.place.last_two()
+        guide, trail = self._guide, self.place.readings.last_two()
         low_v, high_v = guide.expected_v
         stick = StickProgress(
             place=guide.share(trail[-1][1]) if trail else None,
