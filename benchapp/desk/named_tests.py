@@ -12,6 +12,8 @@ from benchapp.procedures.ground.run_part import RunPart
 from benchapp.procedures.named import RUNS
 from benchapp.records.named_tests import NamedTest, Parts, enter_test, leave_test, named_test
 from benchapp.records.run import RunSettings
+from benchapp.reduction.comparing.set_parts import COMPARED
+from benchapp.reduction.ground.compared_test import ComparedTest
 from benchapp.reduction.ground.recipe import Recipe
 from benchapp.reduction.recipes import RECIPES
 from benchapp.report.filed_test import FILED, FiledTest
@@ -21,7 +23,9 @@ from benchapp.report.filed_test import FILED, FiledTest
 class WholeTest:
     """What a test is: its name and needs, how it is run and reduced, what it shows and leaves in files.
 
-    motion : what the practice bench does for it, None where it does as ever. Its options are those of
+    motion : what the practice bench does for it, None where it does as ever
+    compared : what sets are compared by, None where its runs are left out of comparisons
+    Its options are those of
     `cli.call_options` and `ui.screens.tests_page.test_options`; without any it is asked how long it lasts.
     """
 
@@ -32,6 +36,7 @@ class WholeTest:
     filed: FiledTest[Any]
     card: CardWords
     motion: Callable[[str, RunSettings], str] | None = None
+    compared: ComparedTest | None = None
 
 
 _ROOMS: tuple[tuple[Parts[Any], str], ...] = (
@@ -41,6 +46,7 @@ _ROOMS: tuple[tuple[Parts[Any], str], ...] = (
     (FILED, "filed"),
     (CARDS, "card"),
     (MOTIONS, "motion"),
+    (COMPARED, "compared"),
 )
 
 
@@ -54,6 +60,7 @@ def whole_test(name: str) -> WholeTest:
         filed=FILED.of(name),
         card=CARDS.of(name),
         motion=MOTIONS.find(name),
+        compared=COMPARED.find(name),
     )
 
 

@@ -64,17 +64,17 @@ def test_marks_are_said_as_they_were_understood():
 
 
 def test_too_few_and_falling_marks_are_refused_in_the_procedure_s_own_words():
-    assert "5 to 101 positions" in stops_problem(RunSettings(cycles=1, stops_deg=(-1.0, 0.0, 1.0)))
-    assert "rising order" in stops_problem(RunSettings(cycles=1, stops_deg=(3.0, 2.0, 1.0, 0.0, -1.0)))
+    assert "5 to 101 positions" in stops_problem("stick-sweep", RunSettings(cycles=1, stops_deg=(-1.0, 0.0, 1.0)))
+    assert "rising order" in stops_problem("stick-sweep", RunSettings(cycles=1, stops_deg=(3.0, 2.0, 1.0, 0.0, -1.0)))
     for count in OFFERED_MARKS:
-        assert stops_problem(RunSettings(cycles=1, stops_deg=even_marks(count))) == ""
+        assert stops_problem("stick-sweep", RunSettings(cycles=1, stops_deg=even_marks(count))) == ""
 
 
 def test_the_practice_stick_has_no_marks_beyond_its_travel_and_no_marks_are_none():
     told = RunSettings(cycles=1, stops_deg=(-40.0, -20.0, 0.0, 20.0, 40.0))
-    assert stops_problem(told) == ""
-    assert "30° each way" in stops_problem(told, practice=True)
-    assert "Type the positions" in stops_problem(RunSettings(cycles=1))
+    assert stops_problem("stick-sweep", told) == ""
+    assert "30° each way" in stops_problem("stick-sweep", told, practice=True)
+    assert "Type the positions" in stops_problem("stick-sweep", RunSettings(cycles=1))
 
 
 def test_how_long_it_takes_is_said_before_it_is_started():

@@ -1,11 +1,15 @@
 """A named test that no product file knows goes all the way: offered, run, kept, reduced, checked, shown and filed."""
 
+import ast
 import csv
 import json
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+import benchapp
 from benchapp.__main__ import run
 from benchapp.cli.call_options import CALLS, CallOptions
 from benchapp.desk.named_tests import register, unregister, whole_test
@@ -140,3 +144,23 @@ def test_every_room_holds_the_part_of_a_shipped_test_that_it_asks_for(name):
     assert isinstance(whole.filed, FiledTest)
     assert isinstance(CALLS.of(name), CallOptions)
     assert callable(OPTIONS.of(name))
+
+
+def _names_outside_their_own(texts):
+    """Return the product files that name a shipped test and are no part of one, with what they name."""
+    own = re.compile(r"(?:^|/)(?:for_)?(?:flips|sweep|hold)(?:/|_options\.py$|\.py$)|^records/named_tests\.py$")
+    shipped = {"switch-flip", "stick-sweep", "hold-still"}
+    found = {}
+    for path, text in texts.items():
+        words = {node.value for node in ast.walk(ast.parse(text)) if isinstance(node, ast.Constant)}
+        if not own.search(path) and words & shipped:
+            found[path] = words & shipped
+    return found
+
+
+def test_no_product_file_but_the_list_and_a_test_s_own_names_a_test():
+    product = Path(benchapp.__file__).parent
+    texts = {str(path.relative_to(product)): path.read_text(encoding="utf-8") for path in product.rglob("*.py")}
+    assert _names_outside_their_own(texts) == {}
+    asking = {"desk/asking.py": 'if test == "hold-still":\n    pass\n', "cli/hold_options.py": 'NAME = "hold-still"\n'}
+    assert _names_outside_their_own(asking) == {"desk/asking.py": {"hold-still"}}

@@ -62,14 +62,14 @@ def positions_sentence(positions: Sequence[float]) -> str:
     return f"{counted(len(positions), 'mark')}: {' '.join(position_words(position) for position in positions)}"
 
 
-def stops_problem(settings: RunSettings, *, practice: bool = False) -> str:
-    """Return why a sweep by stops cannot be run with these settings, "" where it can."""
+def stops_problem(test: str, settings: RunSettings, *, practice: bool = False) -> str:
+    """Return why a test cannot be run by stops with these settings, "" where it can."""
     if not settings.stops_deg:
         return "Type the positions of your marks first, rising."
     if practice and any(abs(position) > PRESET_TRAVEL_DEG for position in settings.stops_deg):
         return f"The practice stick turns {PRESET_TRAVEL_DEG:g}° each way; no mark lies beyond."
     try:
-        check_settings("stick-sweep", settings)
+        check_settings(test, settings)
     except WrongCall as wrong:
         return wrong.message
     return ""

@@ -160,7 +160,7 @@ class SweepOptions(TestOptions):
             return wrong.message
         if not self.is_by_stops:
             return ""
-        return stops_problem(settings, practice=self._workbench.stick.can_move)
+        return stops_problem("stick-sweep", settings, practice=self._workbench.stick.can_move)
 
     def wish(self) -> StartRun:
         """Return the run as it is set."""
