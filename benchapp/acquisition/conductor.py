@@ -77,8 +77,8 @@ class Conductor:
         self._talk: Conversation | None = None
         self._link: Link | None = None
         self._lost_talk: Conversation | None = None
-        self._now = BenchState()
-        self._commands = CommandHandler(self._now, log)
+        self._bench = BenchState()
+        self._commands = CommandHandler(self._bench, log)
         self._waits = 0
         self._published_ns = 0
         self._committed_ns = 0
@@ -89,7 +89,7 @@ class Conductor:
         self.opened = threading.Event()
         self.finished = threading.Event()
         self.failure: BenchError | None = None
-        self.snapshot: Status = self._now.status(LinkState.LOOKING, log)
+        self.snapshot: Status = self._bench.status(LinkState.LOOKING, log)
 
     def wish(self, wish: Wish) -> None:
         """Ask for something; may be called from any thread."""
@@ -131,7 +131,7 @@ class Conductor:
         """Meet the probe before anything is written: a stranger costs no file."""
         self._link = link = self._open_link()
         leads = {frame.lead.index: frame.lead for frame in greet(link, Decoder()) if isinstance(frame, LeadFrame)}
-        self._now.meet(link, [leads[index] for index in sorted(leads)])
+        self._bench.meet(link, [leads[index] for index in sorted(leads)])
         self._take_wishes()
         self._talk = Conversation(link)
         self._take(self._talk.begin())
@@ -147,7 +147,7 @@ class Conductor:
                     records = []
                     self._open_stretch(output.stretch)
                 case ProbeState():
-                    self._now.lead_levels = output.heartbeat.lead_levels
+                    self._bench.lead_levels = output.heartbeat.lead_levels
                 case Edges() | Levels() | ClockPairs() | Gap():
                     records.append(output)
                     self._pass_on(output)
@@ -157,27 +157,27 @@ class Conductor:
         self._watch_over()
 
     def _pass_on(self, record: Record) -> None:
-        self._now.take(record)
+        self._bench.take(record)
         self._log.add_record(record)
         if self._feed is not None:
             self._feed.push(record)
 
     def _open_stretch(self, opened: Stretch) -> None:
         stretch = self._describe(opened)
-        self._log.end_run(StopReason.PROBE_RESET, self._now.seen_ns)
+        self._log.end_run(StopReason.PROBE_RESET, self._bench.seen_ns)
         if self._link is not None:
-            self._now.open_stretch(stretch, self._link)
+            self._bench.open_stretch(stretch, self._link)
         self._log.open_stretch(stretch)
         if self._feed is not None:
             self._feed.push(stretch)
         self._commands.stretch_opened()
 
     def _see(self, records: list[Record]) -> None:
-        self._log.see(records, self._now.now_ns())
+        self._log.see(records, self._bench.now_ns())
         if self._feed is not None:  # somebody looks
-            self._now.flips.see(records, self._now.now_ns())
+            self._bench.flips.see(records, self._bench.now_ns())
         self._wait_for_figure()
-        procedure, stretch = self._log.procedure, self._now.stretch
+        procedure, stretch = self._log.procedure, self._bench.stretch
         if procedure is None or self._talk is None or stretch is None:
             return
         for wanted in procedure.drive_requests():
@@ -191,12 +191,12 @@ class Conductor:
         while self._log.waits_for_figure and self._link is not None and stands_still(self._link):
             if not self._figures.wait(LONGEST_FIGURE_S):
                 raise _no_figure()
-            self._log.see((), self._now.now_ns())
+            self._log.see((), self._bench.now_ns())
 
     def _watch_over(self) -> None:
         """Do what only time brings: resets, sleep, the disk, the next commit, the next snapshot."""
         if self._talk is not None and self._talk.stretch is None:
-            self._log.end_run(StopReason.PROBE_RESET, self._now.seen_ns)
+            self._log.end_run(StopReason.PROBE_RESET, self._bench.seen_ns)
         self._watch_sleep()
         self._watch_disk()
         clock_ns = self._clocks.monotonic_ns()
@@ -210,7 +210,7 @@ class Conductor:
     def _watch_sleep(self) -> None:
         asleep_ns = self._clocks.asleep_ns()
         if asleep_ns - self._asleep_ns > SLEPT_NS:
-            self._log.end_run(StopReason.COMPUTER_SLEPT, self._now.seen_ns)
+            self._log.end_run(StopReason.COMPUTER_SLEPT, self._bench.seen_ns)
             if self._talk is not None:
                 self._talk.send(Commands.IDENTIFY)
         self._asleep_ns = asleep_ns
@@ -222,7 +222,7 @@ class Conductor:
             return
         gone = self._log.path
         self._log.move(str(path))
-        self._now.say(
+        self._bench.say(
             SessionTakenAway(f"{gone} was taken away or replaced while it was being recorded."),
             kept=f"The recording goes on in {path}, with everything from before.",
         )
@@ -237,16 +237,16 @@ class Conductor:
         kept = trouble.kept
         if not isinstance(trouble, SessionTakenAway):
             kept = f"{saved.records if saved else 0} records are safe in {self._log.path}."
-        self._log.end_run(StopReason.DISK_TROUBLE, self._now.seen_ns)
+        self._log.end_run(StopReason.DISK_TROUBLE, self._bench.seen_ns)
         self._log.lose()
-        self._now.say(trouble, kept=kept)
+        self._bench.say(trouble, kept=kept)
         if not self._patient:
-            trouble.kept = self._now.kept
+            trouble.kept = self._bench.kept
             raise trouble
 
     def _lose(self, trouble: ProbeTrouble) -> None:
         """Keep everything, end the run, and wait for the probe if there is patience."""
-        self._log.end_run(StopReason.PROBE_LOST, self._now.seen_ns)
+        self._log.end_run(StopReason.PROBE_LOST, self._bench.seen_ns)
         self._log.commit()
         if self._log.recording:
             trouble.kept = trouble.kept or f"Everything up to then is in {self._log.path}."
@@ -254,10 +254,10 @@ class Conductor:
             self._talk.link.close()
             self._talk.timebase.unplugged()
         self._lost_talk, self._talk = self._talk, None
-        self._now.lose()
+        self._bench.lose()
         if not self._patient:
             raise trouble
-        self._now.say(trouble)
+        self._bench.say(trouble)
         self._publish(LinkState.LOST)
 
     def _try_again(self) -> None:
@@ -272,12 +272,12 @@ class Conductor:
         except ProbeTrouble as trouble:
             if link is not None:
                 link.close()  # or the next try would find the port in use
-            self._now.say(trouble, kept=self._now.kept)
+            self._bench.say(trouble, kept=self._bench.kept)
             self._publish(state_of(trouble) or LinkState.LOST)
             return
         self._link = link
         self._talk, self._lost_talk = self._lost_talk, None
-        self._now.say_nothing()
+        self._bench.say_nothing()
         self._take(outputs)
 
     def _take_wishes(self) -> None:
@@ -289,7 +289,7 @@ class Conductor:
                 self._commands.carry_out(wish, talk)
                 self._publish(at_once=True)
             except BenchError as refusal:
-                self._now.say(refusal)
+                self._bench.say(refusal)
                 self._publish(at_once=True)
                 if not self._patient:
                     raise
@@ -301,7 +301,7 @@ class Conductor:
         if not at_once and at_ns - self._published_ns < PUBLISH_EVERY_NS:
             return
         self._published_ns = at_ns
-        self.snapshot = self._now.status(state or self._state(), self._log)
+        self.snapshot = self._bench.status(state or self._state(), self._log)
 
     def _state(self) -> LinkState:
         if self._talk is None:
@@ -346,9 +346,9 @@ class Conductor:
             return
         reason = StopReason.UNFORESEEN if self._broken else StopReason.SESSION_CLOSED
         try:
-            self._log.end_run(reason, self._now.now_ns())
+            self._log.end_run(reason, self._bench.now_ns())
         except Exception:
-            self._log.break_run(StopReason.UNFORESEEN, self._now.now_ns())
+            self._log.break_run(StopReason.UNFORESEEN, self._bench.now_ns())
             raise
 
     def _let_go(self) -> None:
@@ -367,7 +367,7 @@ class Conductor:
     def _publish_last(self) -> None:
         self.failure = self.failure or self._writer.trouble
         if self.failure is not None:
-            self._now.say(self.failure, kept=self.failure.kept)
+            self._bench.say(self.failure, kept=self.failure.kept)
         self._publish(LinkState.CLOSED)
 
 
