@@ -15,10 +15,10 @@ from tests.whole.kept_figures import SESSIONS
 )
 def test_a_mean_over_switch_ons_is_narrowed_by_switch_ons_and_another_figure_by_flips(session, switch_ons):
     loaded = load(SESSIONS / f"{session}.t2h")
-    sofar = figure_of(loaded.runs[0]).sofar(60)
-    assert sofar.switch_ons == switch_ons
+    so_far = figure_of(loaded.runs[0]).so_far(60)
+    assert so_far.switch_ons == switch_ons
     found = loaded.findings.runs[0]
     narrowed = {SAMPLING, SWITCH_ON_LINE} if switch_ons else {SAMPLING}
     rest = math.hypot(*(line.standard_ms for line in found.uncertainty if line.source not in narrowed))
-    assert sofar.rest_ms == pytest.approx(found.result.headline.k * rest)
-    assert sofar.rest_ms < 0.1 * sofar.half_width_ms
+    assert so_far.rest_ms == pytest.approx(found.result.headline.k * rest)
+    assert so_far.rest_ms < 0.1 * so_far.half_width_ms

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from benchapp.procedures.flips.stop_rules import Sofar, TargetRule
+from benchapp.procedures.flips.stop_rules import FlipsSoFar, TargetRule
 from benchapp.records.findings import ClockFit, Trial
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import PickUp
@@ -177,8 +177,8 @@ def stopping(chain: Chain, target_ms: float, runs: int, *, most: int = 200, seed
 def _stopped(trials: list[Trial], chain: Chain, target_ms: float) -> tuple[int, Figures]:
     rule = TargetRule(target_ms)
     for n in range(30, len(trials) + 1, 10):
-        sofar = conclude(trials[:n], chain)
-        if rule.met(Sofar(flips=n, answered=n, half_width_ms=sofar.u_ms, balanced=sofar.balanced)):
+        so_far = conclude(trials[:n], chain)
+        if rule.met(FlipsSoFar(flips=n, answered=n, half_width_ms=so_far.u_ms, balanced=so_far.balanced)):
             return n, conclude(trials[:n], chain, stopped_itself=True)
     return len(trials), conclude(trials, chain)
 

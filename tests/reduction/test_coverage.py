@@ -10,7 +10,7 @@ from benchapp.probe.practice.long_run import long_run
 from benchapp.probe.practice.options import BenchOptions, Flips, NewOffset
 from benchapp.probe.practice.radios import RADIOS
 from benchapp.probe.practice.simulate import simulate_latencies
-from benchapp.procedures.flips.stop_rules import Sofar, TargetRule
+from benchapp.procedures.flips.stop_rules import FlipsSoFar, TargetRule
 from benchapp.reduction.flips.circular import largest_gap, locked_by_gap
 from benchapp.reduction.flips.headline import HeadlineEstimate, headline
 from benchapp.reduction.ground.order_statistics import interval_level, interval_ranks, quantile_interval
@@ -141,9 +141,9 @@ def stopped(options: BenchOptions, latencies: Array, phases: Array, target_ms: f
     """Return the figure of a run that stops at its target, or ran out of flips."""
     rule = TargetRule(target_ms)
     for n in range(30, latencies.size + 1, 10):
-        sofar = figure(options, latencies[:n], phases[:n])
-        balanced = sofar.estimator == "balanced-mean"
-        if rule.met(Sofar(flips=n, answered=n, half_width_ms=sofar.half_width_ms, balanced=balanced)):
+        so_far = figure(options, latencies[:n], phases[:n])
+        balanced = so_far.estimator == "balanced-mean"
+        if rule.met(FlipsSoFar(flips=n, answered=n, half_width_ms=so_far.half_width_ms, balanced=balanced)):
             return figure(options, latencies[:n], phases[:n], stopped_itself=True)
     return figure(options, latencies, phases)
 

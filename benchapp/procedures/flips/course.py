@@ -148,7 +148,7 @@ class FlipCourse:
 
     def _look(self, at_ns: int) -> Sequence[Moment]:
         """Return that there is enough, if the figure that was worked out meets the target."""
-        if not self._target.met(self.figures.found.sofar(len(self._flip_times_ns))):
+        if not self._target.met(self.figures.found.so_far(len(self._flip_times_ns))):
             return []
         return [Moment(at_ns=at_ns, seen=Seen.ENOUGH, reason=StopReason.TARGET_MET)]
 
@@ -157,7 +157,7 @@ class FlipCourse:
         flips = len(self._flip_times_ns)
         if self._run.log.drops_ns or not self.figures.up_to_date:
             return flips  # a flip that is taken back counts again
-        return self.figures.found.sofar(flips).answered + flips - self._concluded_flips
+        return self.figures.found.so_far(flips).answered + flips - self._concluded_flips
 
     def _asked(self, stop_ns: int) -> FigureRequest:
         """Return what is to be concluded, and note of how many flips that will be."""

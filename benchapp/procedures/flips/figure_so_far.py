@@ -2,7 +2,7 @@
 
 import math
 
-from benchapp.procedures.flips.stop_rules import Sofar
+from benchapp.procedures.flips.stop_rules import FlipsSoFar
 from benchapp.records.errors import NotEnoughData
 from benchapp.records.findings import BudgetLine, Latency
 from benchapp.records.run import RunEvidence
@@ -35,15 +35,15 @@ class FigureSoFar:
         else:
             self._latency, self._budget = findings.own(Latency), findings.uncertainty
 
-    def sofar(self, flips: int) -> Sofar:
+    def so_far(self, flips: int) -> FlipsSoFar:
         """Return what the stop rules look at, for this many flips seen."""
         if self._latency is None:
-            return Sofar(flips=flips, answered=0, half_width_ms=None, balanced=False)
+            return FlipsSoFar(flips=flips, answered=0, half_width_ms=None, balanced=False)
         headline = self._latency.headline
         by_switch_ons = headline.estimator == MEAN_OF_SWITCH_ONS
         narrowed = (SAMPLING, SWITCH_ON_LINE) if by_switch_ons else (SAMPLING,)
         others = math.hypot(*(line.standard_ms for line in self._budget if line.source not in narrowed))
-        return Sofar(
+        return FlipsSoFar(
             flips=flips,
             answered=len(self._latency.trials),
             half_width_ms=headline.expanded_uncertainty_ms,

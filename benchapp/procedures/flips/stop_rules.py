@@ -16,7 +16,7 @@ Looking more often makes the interval too narrow: simulated, its coverage falls 
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Sofar:
+class FlipsSoFar:
     """What is known of a run so far, for the stop rules to judge.
 
     half_width_ms : the figure's give or take, every line of its budget in it; balanced : its estimator is
@@ -54,18 +54,18 @@ class TargetRule:
         """Return whether a look is due if so many flips have been answered; it must not be more than are."""
         return self._target_ms is not None and most_answered // LOOK_EVERY > self._last_look
 
-    def met(self, sofar: Sofar) -> bool:
+    def met(self, so_far: FlipsSoFar) -> bool:
         """Return whether this closed trial is the one to stop at."""
-        look = sofar.answered // LOOK_EVERY
+        look = so_far.answered // LOOK_EVERY
         if self._target_ms is None or look <= self._last_look:
             return False
         self._last_look = look
-        good = sofar.half_width_ms is not None and sofar.half_width_ms <= self._target_ms
+        good = so_far.half_width_ms is not None and so_far.half_width_ms <= self._target_ms
         self._in_a_row = self._in_a_row + 1 if good else 0
         return self._in_a_row >= LOOKS_IN_A_ROW
 
 
-def flips_left(settings: RunSettings, sofar: Sofar) -> int | None:
+def flips_left(settings: RunSettings, so_far: FlipsSoFar) -> int | None:
     """Return about how many flips are left to the nearest stop rule that counts them; None if not known yet.
 
     The part h of the give or take that the flips make falls, for a plain mean, with the root of their number:
@@ -74,17 +74,17 @@ def flips_left(settings: RunSettings, sofar: Sofar) -> int | None:
     the budget leaves of the target; where it leaves nothing, no number of flips is enough. A target is looked at in
     the last of the switch-ons asked for, and never before.
     """
-    left = [] if settings.flips is None else [max(settings.flips - sofar.flips, 0)]
-    target_ms, width_ms = settings.target_ms, sofar.half_width_ms
-    if target_ms is not None and width_ms is not None and sofar.answered and not out_of_reach(settings, sofar):
-        ratio = _ratio(target_ms, width_ms, sofar.rest_ms)
-        needed = sofar.answered * (ratio if sofar.balanced else ratio**2)
-        if sofar.switch_ons:
-            needed = sofar.answered * (1 + _more_switch_ons(target_ms, width_ms, sofar) / sofar.switch_ons)
+    left = [] if settings.flips is None else [max(settings.flips - so_far.flips, 0)]
+    target_ms, width_ms = settings.target_ms, so_far.half_width_ms
+    if target_ms is not None and width_ms is not None and so_far.answered and not out_of_reach(settings, so_far):
+        ratio = _ratio(target_ms, width_ms, so_far.rest_ms)
+        needed = so_far.answered * (ratio if so_far.balanced else ratio**2)
+        if so_far.switch_ons:
+            needed = so_far.answered * (1 + _more_switch_ons(target_ms, width_ms, so_far) / so_far.switch_ons)
         # Two looks running, at multiples of ten, the first at 30.
         looks = max(-(-needed // LOOK_EVERY), FIRST_LOOK // LOOK_EVERY) + LOOKS_IN_A_ROW - 1
         looks = max(looks, _looks_of_the_last(settings))
-        left.append(max(int(looks * LOOK_EVERY) - sofar.answered, 1))
+        left.append(max(int(looks * LOOK_EVERY) - so_far.answered, 1))
     return min(left) if left else None
 
 
@@ -101,32 +101,32 @@ def _ratio(target_ms: float, width_ms: float, rest_ms: float) -> float:
     return math.sqrt(max(width_ms**2 - rest_ms**2, 0.0) / (target_ms**2 - rest_ms**2))
 
 
-def _more_switch_ons(target_ms: float, width_ms: float, sofar: Sofar) -> int:
-    return max(math.ceil(sofar.switch_ons * _ratio(target_ms, width_ms, sofar.rest_ms) ** 2) - sofar.switch_ons, 0)
+def _more_switch_ons(target_ms: float, width_ms: float, so_far: FlipsSoFar) -> int:
+    return max(math.ceil(so_far.switch_ons * _ratio(target_ms, width_ms, so_far.rest_ms) ** 2) - so_far.switch_ons, 0)
 
 
-def switch_ons_left(settings: RunSettings, sofar: Sofar, *, blocks: int) -> int | None:
+def switch_ons_left(settings: RunSettings, so_far: FlipsSoFar, *, blocks: int) -> int | None:
     """Return about how many switch-ons are left where they are what a run to a target waits for, else None.
 
     From three on the figure is the mean of the switch-ons' own means, which more flips in one hardly narrow. Of those
     asked for, the target is looked at in the last one alone; where somebody switches by hand, as many are needed as
     narrow the figure enough, unless the flips asked for are done before.
     """
-    target_ms, width_ms = settings.target_ms, sofar.half_width_ms
+    target_ms, width_ms = settings.target_ms, so_far.half_width_ms
     if target_ms is None:
         return None
     if not is_last(settings, blocks):
         return (settings.switch_ons or 1) - blocks
-    if not sofar.switch_ons or width_ms is None or out_of_reach(settings, sofar):
+    if not so_far.switch_ons or width_ms is None or out_of_reach(settings, so_far):
         return None
-    more = _more_switch_ons(target_ms, width_ms, sofar)
-    room = math.inf if settings.flips is None else settings.flips - sofar.flips
-    return more if more > 0 and more * sofar.answered / sofar.switch_ons <= room else None
+    more = _more_switch_ons(target_ms, width_ms, so_far)
+    room = math.inf if settings.flips is None else settings.flips - so_far.flips
+    return more if more > 0 and more * so_far.answered / so_far.switch_ons <= room else None
 
 
-def out_of_reach(settings: RunSettings, sofar: Sofar) -> bool:
+def out_of_reach(settings: RunSettings, so_far: FlipsSoFar) -> bool:
     """Return whether the rest of the budget alone is wider than the target, so that no number of flips meets it."""
-    return settings.target_ms is not None and sofar.half_width_ms is not None and sofar.rest_ms >= settings.target_ms
+    return settings.target_ms is not None and so_far.half_width_ms is not None and so_far.rest_ms >= settings.target_ms
 
 
 def minutes_left(

@@ -23,8 +23,8 @@ def tell_flips(
 
     last_flip_ns : the flip whose trial closed last, None before the first [ns]
     """
-    settings, sofar, blocks = run.plan.settings, figure.sofar(len(flips_ns)), run.log.blocks
-    left = flips_left(settings, sofar)
+    settings, so_far, blocks = run.plan.settings, figure.so_far(len(flips_ns)), run.log.blocks
+    left = flips_left(settings, so_far)
     last_ms, last_code = figure.answer(last_flip_ns)
     found = figure.latency
     minutes = minutes_left(
@@ -37,16 +37,16 @@ def tell_flips(
     progress = replace(
         progress,
         prompt=prompt,
-        flips=sofar.flips,
-        answered=sofar.answered,
+        flips=so_far.flips,
+        answered=so_far.answered,
         wanted=settings.flips,
         target_ms=settings.target_ms,
         last_ms=last_ms,
         last_code=last_code,
-        half_width_ms=sofar.half_width_ms,
-        out_of_reach=out_of_reach(settings, sofar),
+        half_width_ms=so_far.half_width_ms,
+        out_of_reach=out_of_reach(settings, so_far),
         flips_left=left,
-        switch_ons_left=switch_ons_left(settings, sofar, blocks=blocks),
+        switch_ons_left=switch_ons_left(settings, so_far, blocks=blocks),
         minutes_left=minutes,
         switch_ons=settings.switch_ons or 1,
     )
