@@ -35,6 +35,11 @@ class Port:
         """What the device calls itself, "" where it says nothing."""
         return self.facts.words
 
+    @property
+    def identified(self) -> bool:
+        """Whether the device has a USB identity, as every board a probe can be made of has."""
+        return self.facts.usb_id is not None
+
 
 def ports(seen_file: Path | None = None) -> list[Port]:
     """Return the ports, by name; none is opened."""

@@ -21,7 +21,9 @@ def at_install(open_window, settle):
 
     def at_install(work, *, seen=True):
         desk = fake_desk(FakeRecording())
-        object.__setattr__(desk, "ports", lambda: [SimpleNamespace(name=PORT, words="A board", seen=False)])
+        object.__setattr__(
+            desk, "ports", lambda: [SimpleNamespace(name=PORT, words="A board", seen=False, identified=True)]
+        )
         object.__setattr__(desk, "is_seen", lambda port: seen)
         object.__setattr__(desk, "install_probe", work)
         window = open_window(desk)

@@ -50,7 +50,7 @@ def opened(open_window):
     def opened(*, leads=None, clock=None, seen=True, ports=(PORT,)):
         desk = fake_desk()
         changes = {
-            "ports": lambda: [SimpleNamespace(name=name, words="", seen=False) for name in ports],
+            "ports": lambda: [SimpleNamespace(name=name, words="", seen=False, identified=True) for name in ports],
             "is_seen": lambda port: seen,
             "self_test": leads or Bench(),
             "check_clock": clock or Bench(),

@@ -244,8 +244,8 @@ def test_copy_details_puts_the_message_and_the_details_for_a_bug_report_on_the_c
 def test_a_port_is_told_by_what_its_device_calls_itself(open_window):
     desk = fake_desk()
     found = [
-        SimpleNamespace(name="/dev/ttyACM0", words="A board", seen=False),
-        SimpleNamespace(name="/dev/ttyS0", words="", seen=False),
+        SimpleNamespace(name="/dev/ttyACM0", words="A board", seen=False, identified=True),
+        SimpleNamespace(name="/dev/ttyS0", words="", seen=False, identified=False),
     ]
     object.__setattr__(desk, "ports", lambda: found)
     window = open_window(desk)
@@ -262,8 +262,8 @@ def test_a_port_is_told_by_what_its_device_calls_itself(open_window):
 
 def test_a_port_known_as_a_probe_is_proposed_before_a_bare_one_until_a_port_is_chosen(open_window):
     desk = fake_desk()
-    bare = SimpleNamespace(name="/dev/ttyS0", words="", seen=False)
-    known = SimpleNamespace(name="/dev/ttyUSB3", words="A board", seen=True)
+    bare = SimpleNamespace(name="/dev/ttyS0", words="", seen=False, identified=True)
+    known = SimpleNamespace(name="/dev/ttyUSB3", words="A board", seen=True, identified=True)
     found = [bare]
     object.__setattr__(desk, "ports", lambda: found)
     window = open_window(desk)
@@ -281,11 +281,11 @@ def test_a_port_known_as_a_probe_is_proposed_before_a_bare_one_until_a_port_is_c
 
 def test_a_port_chosen_by_hand_stays_chosen_also_where_it_was_the_one_proposed(open_window):
     desk = fake_desk()
-    found = [SimpleNamespace(name="/dev/ttyS0", words="", seen=False)]
+    found = [SimpleNamespace(name="/dev/ttyS0", words="", seen=False, identified=True)]
     object.__setattr__(desk, "ports", lambda: found)
     window = open_window(desk)
     window.start.show_ports()
     window.start.port_choice.activated.emit(0)
-    found.append(SimpleNamespace(name="/dev/ttyUSB3", words="", seen=True))
+    found.append(SimpleNamespace(name="/dev/ttyUSB3", words="", seen=True, identified=True))
     window.start.show_ports()
     assert window.start.port_choice.currentText() == "/dev/ttyS0"

@@ -226,7 +226,7 @@ def probe_test_states(window, settle):
 def install_states(window, settle):
     """Go through the installing of the probe program, for a board that was never seen."""
     page = window.interior.probe_care.installing.page
-    page._list_ports = lambda: [SimpleNamespace(name="/dev/ttyACM0", words="A board", seen=False)]
+    page._list_ports = lambda: [SimpleNamespace(name="/dev/ttyACM0", words="A board", seen=False, identified=True)]
     page._is_seen = lambda port: False
     window.interior.probe_care.show_install()
     settle(window)

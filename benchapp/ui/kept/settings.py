@@ -66,6 +66,13 @@ def trash_folder() -> Path:
     return _data_folder() / "trash"
 
 
+def documents_folder() -> Path:
+    """Return the folder of the person's own documents, where a report is looked for first."""
+    place = QStandardPaths.StandardLocation.DocumentsLocation
+    found = Path(QStandardPaths.writableLocation(place))
+    return found if found.is_dir() else Path.home()
+
+
 def _data_folder() -> Path:
     place = QStandardPaths.StandardLocation.GenericDataLocation
     return Path(QStandardPaths.writableLocation(place)) / _FOLDER

@@ -35,6 +35,10 @@ class Port(Protocol):
     def seen(self) -> bool:
         """Whether a probe was on it before, or it calls itself one."""
 
+    @property
+    def identified(self) -> bool:
+        """Whether the device has a USB identity."""
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class DeskCalls:

@@ -34,6 +34,13 @@ class BenchButton(QPushButton):
         self.setAutoDefault(False)
         self.setAttribute(Qt.WidgetAttribute.WA_Hover)
 
+    def set_kind(self, kind: Kind) -> None:
+        """Be as prominent as another kind from now on."""
+        self.kind = kind
+        self.setFont(font(Type.BODY, bold=kind is Kind.MAIN))
+        self.updateGeometry()
+        self.update()
+
     def keep_room_for(self, *words: str) -> None:
         """Be as wide as these words need whatever is shown, so that nothing jumps when they come."""
         self._other_words = words

@@ -9,6 +9,8 @@ from benchapp.ui.look.theme import scaled
 _FROM_RIGHT_PX = 18
 _HALF_PX = 4.5
 _LEAST_PX = 160
+_SIDE_PX = 12
+"""Beside the words of a line of the list, at each side."""
 
 
 class ChoiceBox(QComboBox):
@@ -18,6 +20,13 @@ class ChoiceBox(QComboBox):
         """Return room for the beginning of what is chosen; the list shows every choice whole."""
         hint = super().sizeHint()
         return QSize(min(hint.width(), scaled(_LEAST_PX)), hint.height())
+
+    def showPopup(self) -> None:
+        """Show every choice at once, each on a line wide enough for its words."""
+        self.setMaxVisibleItems(max(self.count(), 1))
+        view = self.view()
+        view.setMinimumWidth(view.sizeHintForColumn(0) + 2 * _SIDE_PX)
+        super().showPopup()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Let the page scroll instead."""

@@ -8,8 +8,10 @@ from PySide6.QtCore import QObject, Signal, Slot
 from PySide6.QtWidgets import QWidget
 
 from benchapp.presentation.ground.messages import Message
+from benchapp.presentation.screens.report_words import OPEN, SHOW_IN_FOLDER, report_written_message
 from benchapp.presentation.screens.shelf_words import RUN_GOES_ON, SAVE_A_COPY
 from benchapp.ui.kept.session_names import free_report_folder
+from benchapp.ui.kept.settings import documents_folder
 from benchapp.ui.link.desk_calls import DeskCalls
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.widgets.banner import Act
@@ -73,7 +75,7 @@ class Doorway(QObject):
         session = self._workbench.session
         if session is None:
             return
-        chosen = folder_for(self._window, "Where shall the report go?", self._preferences.folder())
+        chosen = folder_for(self._window, "Where shall the report go?", documents_folder())
         if chosen is not None:
             self._workbench.write_report(free_report_folder(chosen, session.path))
 
@@ -86,6 +88,15 @@ class Doorway(QObject):
         if chosen is not None:
             self._workbench.describe_copy(chosen, fields)
 
+    def _show(self, path: Path) -> None:
+        self._desk.show_file(path)
+
     @Slot(object)
     def _show_report(self, folder: Path) -> None:
+        """Show the report, and say where it is, with ways to open it again and to where it lies."""
         self._desk.show_file(folder / "report.html")
+        acts = (
+            Act(words=OPEN, do=partial(self._show, folder / "report.html")),
+            Act(words=SHOW_IN_FOLDER, do=partial(self._show, folder)),
+        )
+        self.said.emit(report_written_message(str(folder)), acts)

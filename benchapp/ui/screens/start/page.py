@@ -80,8 +80,8 @@ class StartPage(PageFrame):
         self._build_foot()
 
     def main_button(self) -> QPushButton | None:
-        """Return the button that opens the practice bench."""
-        return self.practise_button
+        """Return what Enter presses: Connect where a known probe is plugged in, else the practice bench."""
+        return self.connect_button if self.probe_card.known else self.practise_button
 
     def _practice_way(self, radio: str) -> WayCard:
         made = PracticeCard(radio)
@@ -195,5 +195,11 @@ class StartPage(PageFrame):
 
     @Slot()
     def show_ports(self) -> None:
-        """List the ports there are now."""
+        """List the ports there are now; the keyboard goes along where a known probe came or went."""
+        before = self.main_button()
         self.probe_card.show_ports()
+        after = self.main_button()
+        for made in (self.practise_button, self.connect_button):
+            made.set_kind(Kind.MAIN if made is after else Kind.PLAIN)
+        if after is not before and before is not None and after is not None and before.hasFocus():
+            after.setFocus()

@@ -16,6 +16,8 @@ from benchapp.ui.widgets.wrap_row import WrapRow
 
 _BUILDING = "build-a-probe"
 NO_PORT = "No port yet. Plug the probe in."
+OTHER_PORTS = "Other ports…"
+"""Stands for the ports without a USB identity, which no probe has: they are listed once it is chosen."""
 
 
 class ProbeCard(WayCard):
@@ -34,6 +36,8 @@ class ProbeCard(WayCard):
         self._words: dict[str, str] = {}
         self._proposed = ""
         self._chosen = False
+        self._unfolded = False
+        self.known = False
         self.port_choice.activated.connect(self._choose)
         self.port_choice.currentTextChanged.connect(self._port_chosen)
         editor = self.port_choice.lineEdit()
@@ -59,16 +63,21 @@ class ProbeCard(WayCard):
 
     @Slot()
     def show_ports(self) -> None:
-        """List the ports there are now; what was typed or chosen stays, else a port known as a probe is proposed."""
+        """List the ports there are now; what was typed or chosen stays, else a port known as a probe is proposed.
+
+        Ports without a USB identity fold into one line, unless a probe was on them before.
+        """
         typed = self.port_choice.currentText()
-        found = self._list_ports()
+        every = self._list_ports()
+        found = [port for port in every if port.identified or port.seen or self._unfolded]
         names = [port.name for port in found]
+        self.known = any(port.seen for port in found)
         if not typed or (typed == self._proposed and not self._chosen):
             typed = self._proposed = _likeliest(found)
             self._chosen = False
-        self._words = {port.name: port_words(port.name, port.words) for port in found if port.words}
+        self._words = {port.name: port_words(port.name, port.words) for port in every if port.words}
         self.port_choice.clear()
-        self.port_choice.addItems(names)
+        self.port_choice.addItems([*names, *([OTHER_PORTS] if len(found) < len(every) else [])])
         self.port_choice.setCurrentText(typed)
         self._say(NO_PORT if not names else self._words.get(self.port_choice.currentText(), ""))
 
@@ -76,8 +85,14 @@ class ProbeCard(WayCard):
     def _port_chosen(self, port: str) -> None:
         self._say(self._words.get(port.strip(), ""))
 
-    @Slot()
-    def _choose(self) -> None:
+    @Slot(int)
+    def _choose(self, index: int) -> None:
+        if self.port_choice.itemText(index) == OTHER_PORTS:
+            self._unfolded = True
+            self.port_choice.setEditText("")
+            self.show_ports()
+            self.port_choice.showPopup()
+            return
         self._chosen = True
 
     def _say(self, words: str) -> None:
