@@ -195,6 +195,7 @@ def test_escape_stops_the_run_while_a_banner_is_shown(practising, settle, qtbot)
     recording.tell(message="No.", trouble="DiskTrouble")
     settle(window)
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert type(recording.wishes[-1]).__name__ == "StopRun"
 
 

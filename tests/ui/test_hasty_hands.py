@@ -1,7 +1,7 @@
 """What a hasty hand presses: the second half of a double click, a space too many, Enter on what is confirmed."""
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtWidgets import QApplication
 
 from benchapp.acquisition.wishes import Drop, Pause, StartRun, StopRun
@@ -58,15 +58,86 @@ def test_a_double_click_on_start_begins_one_run_and_ends_none(choosing, settle, 
     assert asked(recording, StopRun, Pause) == []
     moment_passes(window)
     press_in_the_middle(qtbot, window, run.stop)
+    press_in_the_middle(qtbot, window, run.buttons.stop_now)
     assert len(asked(recording, StopRun)) == 1
 
 
-def test_escape_stops_a_run_however_new_it_is(choosing, settle, qtbot):
+def at_window(window, widget):
+    return QRect(widget.mapTo(window, QPoint(0, 0)), widget.size())
+
+
+def test_stop_stands_where_neither_start_nor_anything_of_the_end_stood(choosing, settle, moment_passes):
+    window, recording = choosing()
+    start = at_window(window, window.pages.tests.choice.start_button)
+    window.pages.tests.choice.start_button.click()
+    settle(window)
+    moment_passes(window)
+    run = window.pages.tests.run
+    stop = at_window(window, run.stop)
+    assert not stop.intersects(start)
+    recording.run(prompt=Prompt.CARRY_ON, paused="by-hand")
+    settle(window)
+    assert at_window(window, run.stop) == stop
+    assert not at_window(window, run.carry_on).intersects(stop)
+    ends(window, recording, settle)
+    for made in (run.findings_button, run.again_button):
+        assert not at_window(window, made).intersects(stop)
+
+
+def stops(run, qtbot, way):
+    """Ask to stop: by the button, or by the key."""
+    if way == "key":
+        qtbot.keyClick(run, Qt.Key.Key_Escape)
+    else:
+        (run.stop if run.stop.isVisible() else run.buttons.stop_now).click()
+
+
+@pytest.mark.parametrize("way", ["button", "key"])
+def test_stop_asks_while_less_than_half_is_done_and_not_after(choosing, settle, qtbot, moment_passes, way):
     window, recording = choosing()
     window.pages.tests.choice.start_button.click()
     settle(window)
-    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
+    moment_passes(window)
+    run = window.pages.tests.run
+    recording.run(flips=29, answered=29, wanted=60)
+    settle(window)
+    stops(run, qtbot, way)
+    assert asked(recording, StopRun) == []
+    assert run.buttons.asked.text() == "Less than half is done."
+    run.buttons.go_on.click()
+    assert not run.buttons.asking
+    assert run.stop.isVisible()
+    stops(run, qtbot, way)
+    stops(run, qtbot, way)
     assert len(asked(recording, StopRun)) == 1
+    ends(window, recording, settle, outcome="cut-short", stop_reason=StopReason.BY_HAND.value)
+    assert not run.buttons.stop_now.isVisible()
+
+
+@pytest.mark.parametrize("way", ["button", "key"])
+def test_from_half_on_stop_stops_at_once(choosing, settle, qtbot, moment_passes, way):
+    window, recording = choosing()
+    window.pages.tests.choice.start_button.click()
+    settle(window)
+    moment_passes(window)
+    recording.run(flips=30, answered=30, wanted=60)
+    settle(window)
+    stops(window.pages.tests.run, qtbot, way)
+    assert len(asked(recording, StopRun)) == 1
+
+
+def test_a_double_click_on_stop_asks_and_does_no_more(choosing, settle, qtbot, moment_passes):
+    window, recording = choosing()
+    window.pages.tests.choice.start_button.click()
+    settle(window)
+    moment_passes(window)
+    run = window.pages.tests.run
+    at = run.stop.mapTo(window, run.stop.rect().center())
+    for _ in range(2):
+        qtbot.mouseClick(window.childAt(at), Qt.MouseButton.LeftButton)
+        settle(window)
+    assert run.buttons.asking
+    assert asked(recording, StopRun) == []
 
 
 @pytest.mark.parametrize("origin", [Origin.PRACTICE, Origin.PROBE])

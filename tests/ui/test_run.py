@@ -137,11 +137,13 @@ def test_backspace_drops_the_last_flip_and_ctrl_z_takes_it_back(running, settle,
 def test_escape_stops_and_keeps_and_means_nothing_when_no_run_goes_on(running, settle, qtbot):
     window, recording = running()
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert isinstance(recording.wishes[-1], StopRun)
     recording.run(outcome="cut-short", stop_reason=StopReason.BY_HAND.value, prompt=Prompt.DONE)
     settle(window)
     assert "Stopped early and kept." in window.pages.tests.run.sentence_line.text()
     count = len(recording.wishes)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert len(recording.wishes) == count
 
@@ -298,6 +300,7 @@ def test_single_keys_can_be_turned_off_and_escape_still_stops(running, settle, q
     assert len(recording.wishes) == before
     assert not window.pages.tests.run.note_line.isVisible()
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert isinstance(recording.wishes[-1], StopRun)
 
 
@@ -327,6 +330,7 @@ def test_escape_leaves_the_note_and_not_the_run(running, settle, qtbot):
     qtbot.keyClick(page.note_line.field, Qt.Key.Key_Escape)
     assert not page.note_line.isVisible()
     assert not any(isinstance(wish, Note | StopRun) for wish in recording.wishes)
+    qtbot.keyClick(page, Qt.Key.Key_Escape)
     qtbot.keyClick(page, Qt.Key.Key_Escape)
     assert isinstance(recording.wishes[-1], StopRun)
 

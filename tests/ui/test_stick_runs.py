@@ -307,6 +307,7 @@ def test_escape_stops_and_keeps_a_sweep_and_a_pause_says_why_until_enter_carries
     assert isinstance(recording.wishes[-1], Resume)
     show(window, recording, settle, Prompt.SWEEP, SWEEP, paused="")
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     assert any(isinstance(wish, StopRun) for wish in recording.wishes)
 
 

@@ -98,6 +98,7 @@ def test_escape_keeps_the_run_as_stopped_early(bench, qtbot):
     window = bench(flips=60)
     flip_until(window, qtbot, 4)
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
     run = window.workbench.session.loaded.findings.runs[0]
     assert run.outcome is Outcome.CUT_SHORT

@@ -150,6 +150,7 @@ def test_escape_keeps_a_sweep_as_stopped_early(at_the_tests, qtbot):
     begin(window, qtbot, press)
     qtbot.waitUntil(lambda: window.workbench.running and window.workbench.status.run.stick.cycles >= 1, timeout=20000)
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
+    qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     found = findings(window, qtbot)
     assert found.outcome is Outcome.CUT_SHORT
     assert found.result.cycles >= 1

@@ -30,6 +30,7 @@ from benchapp.ui.widgets.page_scroll import PageScroll
 from benchapp.ui.widgets.wrap_row import WrapRow
 
 _BAR_STEPS = 1000
+_HALF = 0.5
 
 
 class RunPage(PageFrame):
@@ -136,6 +137,7 @@ class RunPage(PageFrame):
                 self.buttons.take: self.take_stop,
                 self.buttons.carry_on: self.ask_carry_on,
                 self.buttons.stop: self.stop_and_keep,
+                self.buttons.stop_now: self.stop_and_keep,
                 self.buttons.safe: self.go_safe.emit,
                 self.buttons.again: self.another.emit,
                 self.buttons.put_back: self.put_back.emit,
@@ -348,6 +350,12 @@ class RunPage(PageFrame):
 
     @Slot()
     def stop_and_keep(self) -> None:
-        """Ask to stop the run and keep it."""
-        if self._workbench.running:
-            self._workbench.wish(StopRun())
+        """Ask to stop the run and keep it; while less than half is done, only once that was asked for again."""
+        if not self._workbench.running:
+            return
+        share = self._shown.share if self._shown is not None else None
+        if share is not None and share < _HALF and not self.buttons.asking:
+            self.buttons.ask_stop()
+            self._control().setFocus()
+            return
+        self._workbench.wish(StopRun())

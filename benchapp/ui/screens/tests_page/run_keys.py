@@ -23,6 +23,7 @@ class RunKeys:
         self._single: list[QShortcut] = []
         for key, slot in slots.items():
             made = QShortcut(key, page)
+            made.setAutoRepeat(False)  # a key that is held means it once: Esc asks first, Backspace drops one flip
             made.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             made.activated.connect(slot)
             self._all.append(made)
