@@ -6,7 +6,7 @@ from pathlib import Path
 
 from benchapp.desk.inputs import read_bytes
 from benchapp.desk.names import shown
-from benchapp.presentation.ground.bench_fields import READY, UNDER_TEST
+from benchapp.presentation.ground.bench_fields import READY, TOGETHER, UNDER_TEST
 from benchapp.records.errors import WrongInput
 
 NAME = "name"
@@ -49,7 +49,7 @@ def _nested(path: Path) -> WrongInput:
 
 
 def _text(path: Path, key: str, value: object) -> str:
-    known = (NAME, *UNDER_TEST, *READY)
+    known = (NAME, *TOGETHER, *UNDER_TEST, *READY)
     if key not in known:
         raise WrongInput(f"{shown(path)}: there is no field {shown(key)}. The fields are {', '.join(known)}.")
     if isinstance(value, bool):

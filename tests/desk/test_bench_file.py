@@ -3,7 +3,7 @@
 import pytest
 
 from benchapp.desk.bench_file import read_bench
-from benchapp.presentation.ground.bench_fields import READY, UNDER_TEST
+from benchapp.presentation.ground.bench_fields import READY, TOGETHER, UNDER_TEST
 from benchapp.records.errors import BenchError, WrongInput
 
 
@@ -14,9 +14,9 @@ def bench(tmp_path, text: str | bytes):
 
 
 def test_every_field_of_what_is_under_test_can_be_given(tmp_path):
-    lines = [f'{key} = "x"' for key in ("name", *UNDER_TEST)] + [f'{key} = "checked"' for key in READY]
+    lines = [f'{key} = "x"' for key in ("name", *TOGETHER, *UNDER_TEST)] + [f'{key} = "checked"' for key in READY]
     fields = read_bench(bench(tmp_path, "\n".join(lines)))
-    assert set(fields) == {"name", *UNDER_TEST, *READY}
+    assert set(fields) == {"name", *TOGETHER, *UNDER_TEST, *READY}
 
 
 def test_numbers_and_truths_become_text(tmp_path):

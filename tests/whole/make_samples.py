@@ -1,4 +1,4 @@
-"""Make the sample sessions anew: `python -m tests.whole.make_samples [STEM …]`.
+"""Make the sample sessions and their comparison anew: `python -m tests.whole.make_samples [STEM …]`.
 
 The scenario is our own: a school gliding club readies its loan fleet. All of it is practised, and says so.
 The same program makes the same files, byte for byte: nothing in them is told by the clock or the load of a computer.
@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from benchapp.desk.bench_file import NAME
+from benchapp.desk.comparing import compare_sessions
+from benchapp.desk.comparison_report import document_of
 from benchapp.desk.findings import findings_document
 from benchapp.desk.recording import RecordOrder, record
 from benchapp.procedures.gate import offered_lines
@@ -30,6 +32,7 @@ class Sample:
     started: str
     bench: dict[str, str]
     flips: int = 60
+    switch_ons: int | None = None
     parts: tuple[Part, ...] = ()
 
 
@@ -101,7 +104,36 @@ SAMPLES = (
             "ready_plain": "checked",
         },
     ),
+    Sample(
+        stem="field-day-alder",
+        url="practice://alder?seed=424",
+        started="2026-11-28T13:05:00+01:00",
+        switch_ons=10,
+        bench={"name": "Alder on the field day", "set": "Alder", "transmitter": "Alder, loan set 3", "distance": "2 m"},
+    ),
+    Sample(
+        stem="field-day-birch",
+        url="practice://birch?seed=422",
+        started="2026-11-28T13:25:00+01:00",
+        switch_ons=10,
+        bench={"name": "Birch on the field day", "set": "Birch", "transmitter": "Birch, loan set 7", "distance": "2 m"},
+    ),
+    Sample(
+        stem="field-day-cedar",
+        url="practice://cedar?seed=423",
+        started="2026-11-28T13:50:00+01:00",
+        switch_ons=10,
+        bench={
+            "name": "Cedar on the field day",
+            "set": "Cedar",
+            "transmitter": "Cedar, loan set 11",
+            "distance": "2 m",
+        },
+    ),
 )
+FIELD_DAY = ("field-day-alder", "field-day-birch", "field-day-cedar")
+"""The club's bench travels to the flying field: which of its three sets is the quickest? Ten switch-ons of six."""
+COMPARISON = FOLDER / "field-day.comparison.json"
 
 
 def expected(stem: str) -> Path:
@@ -132,7 +164,7 @@ def _record_flips(sample: Sample, out: Path) -> None:
         probe=sample.url,
         test="switch-flip",
         out=out,
-        settings=RunSettings(flips=sample.flips),
+        settings=RunSettings(flips=sample.flips, switch_ons=sample.switch_ons),
         confirmed=tuple(line.value for line in offered_lines(Origin.PRACTICE)),
         bench=sample.bench,
         started=sample.started,
@@ -140,6 +172,11 @@ def _record_flips(sample: Sample, out: Path) -> None:
     trouble = record(order, lambda _status: None).trouble
     if trouble is not None:
         raise trouble
+
+
+def compared() -> str:
+    """Return the field day's comparison as a document."""
+    return document_text(document_of(compare_sessions([FOLDER / f"{stem}.t2h" for stem in FIELD_DAY], by_set=True)))
 
 
 def wanted_samples(stems: list[str]) -> list[Sample]:
@@ -150,4 +187,5 @@ def wanted_samples(stems: list[str]) -> list[Sample]:
 if __name__ == "__main__":
     for wanted in wanted_samples(sys.argv[1:]):
         make(wanted)
+    COMPARISON.write_text(compared(), encoding="utf-8")
     sys.exit(0)

@@ -4,7 +4,7 @@ import pytest
 
 from benchapp.desk.checking import check
 from benchapp.desk.findings import findings_document
-from tests.whole.make_samples import FOLDER, SAMPLES, expected, make_session
+from tests.whole.make_samples import COMPARISON, FOLDER, SAMPLES, compared, expected, make_session
 
 STEMS = [sample.stem for sample in SAMPLES]
 SQLITE_WROTE = slice(96, 100)
@@ -70,7 +70,23 @@ def test_the_far_corner_leaves_flips_out_with_a_reason_each():
 
 def test_no_sample_lies_about_without_its_findings():
     assert {path.stem for path in FOLDER.glob("*.t2h")} == set(STEMS)
-    assert {path.name for path in FOLDER.glob("*.json")} == {f"{stem}.findings.json" for stem in STEMS}
+    documents = {f"{stem}.findings.json" for stem in STEMS} | {COMPARISON.name}
+    assert {path.name for path in FOLDER.glob("*.json")} == documents
+
+
+def test_the_field_day_s_comparison_is_the_same_for_ever():
+    wanted, found = json.loads(COMPARISON.read_text(encoding="utf-8")), json.loads(compared())
+    for session in wanted["sessions"]:
+        assert session.pop("software")
+    assert_same(found, wanted)
+
+
+def test_the_field_day_found_the_quickest_of_three_sets_over_ten_switch_ons_each():
+    found = json.loads(COMPARISON.read_text(encoding="utf-8"))
+    assert [own["name"] for own in found["sets"]] == ["Alder", "Birch", "Cedar"]
+    assert {(own["unit"], own["units"], own["flips"]) for own in found["sets"]} == {("switch-on", 10, 60)}
+    assert (found["quickest"]["verdict"], found["quickest"]["sets"]) == ("named", [0])
+    assert {pair["verdict"] for pair in found["pairs"]} == {"different"}
 
 
 def test_the_stick_s_sample_holds_flips_a_sweep_and_a_hold():

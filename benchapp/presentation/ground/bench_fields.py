@@ -6,6 +6,9 @@ NOT_NOTED = "not noted"
 NOTES = "notes"
 """The field of notes; printed with those made during the session."""
 
+TOGETHER: Mapping[str, str] = {"set": "Set"}
+"""What sessions of one radio set have in common: those with the same can be compared as one."""
+
 UNDER_TEST: Mapping[str, str] = {
     "transmitter": "Transmitter",
     "transmitter_version": "Transmitter's program version",

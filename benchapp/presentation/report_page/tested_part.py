@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from benchapp.presentation.ground.bench_fields import NOT_NOTED, NOTES, READY, UNDER_TEST
+from benchapp.presentation.ground.bench_fields import NOT_NOTED, NOTES, READY, TOGETHER, UNDER_TEST
 from benchapp.presentation.ground.cleaning import clean
 from benchapp.presentation.ground.numbers import counted, when
 from benchapp.presentation.ground.page import Block, Bullets, Facts, Heading, Paragraph, Photo, Row, Tone
@@ -29,7 +29,7 @@ def tested_part(facts: SessionFacts, *, flips: bool) -> tuple[Block, ...]:
         Heading(text="What was tested", key="tested"),
         Facts(caption="The set and the bench", rows=(*_session_rows(facts, flips=flips), *_bench_rows(facts.bench))),
     ]
-    others = [key for key in facts.bench if key not in UNDER_TEST and key not in READY and key != NOTES]
+    others = [key for key in facts.bench if key not in (*TOGETHER, *UNDER_TEST, *READY, NOTES)]
     if others:
         told = f"{counted(len(others), 'further field')} of the session file {'is' if len(others) == 1 else 'are'} kept"
         blocks.append(Paragraph(text=f"{told} in it and not printed here.", tone=Tone.SOFT))
@@ -91,7 +91,8 @@ def _safety_list(facts: SessionFacts) -> str:
 
 def _bench_rows(bench: Mapping[str, str]) -> tuple[Row, ...]:
     values = {key: clean(bench.get(key, "")) for key in UNDER_TEST}
-    rows = [
+    rows = [Row(label=label, value=text) for key, label in TOGETHER.items() if (text := clean(bench.get(key, "")))]
+    rows += [
         Row(label=label, value=values[key] or NOT_NOTED)
         for key, label in UNDER_TEST.items()
         if values[key] or key in _ALWAYS

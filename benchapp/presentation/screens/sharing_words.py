@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 
-from benchapp.presentation.ground.bench_fields import NOTES, READY, UNDER_TEST
+from benchapp.presentation.ground.bench_fields import NOTES, READY, TOGETHER, UNDER_TEST
 from benchapp.presentation.ground.cleaning import clean
 from benchapp.presentation.ground.numbers import counted
 
-_LABELS = {**UNDER_TEST, **READY, NOTES: "Notes of the bench"}
+_LABELS = {**TOGETHER, **UNDER_TEST, **READY, NOTES: "Notes of the bench"}
 
 
 def left_out_text(fields: Sequence[str], *, notes: int, marks: int, photo: bool) -> str:
