@@ -9,12 +9,10 @@ from benchapp.procedures.ground.open_run import OpenRun
 from benchapp.procedures.ground.parts import TestParts
 from benchapp.procedures.ground.progress import STOPPED_BY_RULE, PauseReason, RunProgress, StopReason
 from benchapp.procedures.ground.table import State
+from benchapp.procedures.ground.timeline import Timeline
 from benchapp.records.events import Event
 from benchapp.records.run import Outcome
 from benchapp.records.stream import Record
-
-LONGEST_BURST_NS = 500_000_000
-"""What a watcher cannot date yet (a burst of the contact) holds up the rest for no longer than this."""
 
 
 class Procedure:
@@ -29,7 +27,7 @@ class Procedure:
     def __init__(self, run: OpenRun, parts: TestParts) -> None:
         self._run = run
         self._parts = parts
-        self._moments: list[Moment] = []
+        self._timeline = Timeline(parts.watchers)
         self._steady = False
 
     @property
@@ -56,8 +54,7 @@ class Procedure:
         run.now_ns = max(run.now_ns, now_ns)
         parts.figures.add(records)
         for record in records:
-            for watcher in parts.watchers:
-                self._moments += watcher.take(record)
+            self._timeline.take(record)
             for keep in parts.keepers:
                 keep(record)
         self._settle(run.now_ns - parts.lag_ns)
@@ -67,7 +64,7 @@ class Procedure:
 
     def ask(self, seen: Seen, now_ns: int) -> None:
         """Note a person's wish made at now_ns; it takes its turn among the records."""
-        self._moments.append(Moment(at_ns=now_ns, seen=seen, reason=StopReason.BY_HAND if seen is Seen.STOP else ""))
+        self._timeline.add(Moment(at_ns=now_ns, seen=seen, reason=StopReason.BY_HAND if seen is Seen.STOP else ""))
 
     def drop(self, now_ns: int, flip_ns: int | None = None) -> list[Event]:
         """Return the event that leaves one flip or stop out: the last one, or the one named.
@@ -121,26 +118,9 @@ class Procedure:
 
     def _settle(self, horizon_ns: int) -> None:
         """Handle everything up to the horizon, in the order of its times."""
-        for watcher in self._parts.watchers:
-            self._moments += watcher.until(horizon_ns)
-        settled_ns = self._settled_ns(horizon_ns)
-        while not self.ended and self._looked() and (moment := self._next(settled_ns)):
+        settled_ns, timers = self._timeline.settled_ns(horizon_ns), self._parts.course.timers
+        while not self.ended and self._looked() and (moment := self._timeline.next(settled_ns, timers())):
             self._handle(moment)
-
-    def _settled_ns(self, horizon_ns: int) -> int:
-        """Return up to when everything is known [ns]."""
-        since = [watcher.open_since_ns for watcher in self._parts.watchers]
-        return min([horizon_ns, *(ns - 1 for ns in since if ns is not None and horizon_ns - ns < LONGEST_BURST_NS)])
-
-    def _next(self, settled_ns: int) -> Moment | None:
-        """Return the earliest moment that is not after settled_ns, timers included, and take it off the list."""
-        moments = (*self._moments, *self._parts.course.timers())
-        earliest = min(moments, key=lambda moment: moment.at_ns, default=None)
-        if earliest is None or earliest.at_ns > settled_ns:
-            return None
-        if earliest in self._moments:
-            self._moments.remove(earliest)
-        return earliest
 
     def _looked(self) -> bool:
         """Return whether the run goes on: it waits for the figure a rule looks at, and may end by it."""
