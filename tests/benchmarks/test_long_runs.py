@@ -7,7 +7,7 @@ import pytest
 from benchapp.acquisition.figures import FigureThread
 from benchapp.probe.opening import open_link
 from benchapp.procedures.ground.progress import StopReason
-from benchapp.procedures.hold.procedure import begin
+from benchapp.procedures.hold.run_part import begin
 from benchapp.records.run import RunSettings
 from tests.acquisition.fakes import OPENED, WatchedLink, ask_for_run, finish, practice
 from tests.procedures.told_stick import MS, S, ToldStick, plan

@@ -4,15 +4,15 @@ from collections import deque
 
 import pytest
 
-from benchapp.procedures.flips.procedure import begin as begin_flips
+from benchapp.procedures.flips.run_part import begin as begin_flips
 from benchapp.procedures.ground import conclusions
 from benchapp.procedures.ground.conclusions import SHOWN_FOR_NS, AtOnce
 from benchapp.procedures.ground.evidence_so_far import MemoryColumn
 from benchapp.procedures.ground.moments import Seen
 from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import StopReason
-from benchapp.procedures.hold.procedure import begin as begin_hold
-from benchapp.procedures.sweep.procedure import begin as begin_sweep
+from benchapp.procedures.hold.run_part import begin as begin_hold
+from benchapp.procedures.sweep.run_part import begin as begin_sweep
 from benchapp.records.events import EventKind
 from benchapp.records.run import RunSettings
 from tests.procedures import told_stick

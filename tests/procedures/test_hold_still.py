@@ -9,7 +9,7 @@ from benchapp.procedures.ground.procedure import Procedure
 from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.procedures.ground.table import State
 from benchapp.procedures.hold.course import TABLE, HoldState
-from benchapp.procedures.hold.procedure import begin
+from benchapp.procedures.hold.run_part import begin
 from benchapp.records.events import EventKind
 from benchapp.records.run import Pause, RunSettings
 from tests.procedures.told_stick import MS, OUTPUT, S, ToldStick, only, plan, play, stops_way

@@ -2,9 +2,9 @@
 
 import pytest
 
-from benchapp.procedures.hold.procedure import begin as begin_hold
+from benchapp.procedures.hold.run_part import begin as begin_hold
 from benchapp.procedures.sweep.guide import LEAST_SHARE, SweepGuide
-from benchapp.procedures.sweep.procedure import begin as begin_sweep
+from benchapp.procedures.sweep.run_part import begin as begin_sweep
 from benchapp.records.events import EventKind
 from benchapp.records.run import LeadEvidence, Origin, Outcome, Pause, PickUp, RunEvidence, RunSettings, Stop
 from benchapp.reduction.recipes import reduce_run

@@ -10,7 +10,7 @@ from benchapp.procedures.ground.progress import Pace, PauseReason, Prompt, StopR
 from benchapp.procedures.ground.table import State
 from benchapp.procedures.sweep import continuous, cycles
 from benchapp.procedures.sweep.continuous import TABLE, SweepState
-from benchapp.procedures.sweep.procedure import begin
+from benchapp.procedures.sweep.run_part import begin
 from benchapp.records.events import EventKind
 from benchapp.records.run import RunSettings
 from benchapp.records.stream import Gap

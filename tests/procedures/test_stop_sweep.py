@@ -13,7 +13,7 @@ from benchapp.procedures.ground.progress import Prompt, StopReason
 from benchapp.procedures.ground.table import State
 from benchapp.procedures.named import check_settings
 from benchapp.procedures.sweep.by_stops import SPAN_NS, TABLE, StopState
-from benchapp.procedures.sweep.procedure import begin as begin_sweep
+from benchapp.procedures.sweep.run_part import begin as begin_sweep
 from benchapp.procedures.sweep.stops import visited
 from benchapp.records.errors import WrongCall
 from benchapp.records.events import EventKind

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchapp.procedures.flips.procedure import LAG_NS, begin
+from benchapp.procedures.flips.run_part import LAG_NS, begin
 from benchapp.procedures.flips.table import TABLE, FlipState
 from benchapp.procedures.ground.moments import Seen
 from benchapp.procedures.ground.procedure import Procedure

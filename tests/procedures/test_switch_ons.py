@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from benchapp.procedures.flips.course import ALONE_IDLE_NS
 from benchapp.procedures.flips.power_cycle import AGAIN_NS, AHEAD_NS, OFF_NS, START_UP_NS, PowerCycle
-from benchapp.procedures.flips.procedure import begin
+from benchapp.procedures.flips.run_part import begin
 from benchapp.procedures.flips.switch_on_plan import flips_by, switch_on_due
 from benchapp.procedures.flips.table import FlipState
 from benchapp.procedures.ground.moments import Seen

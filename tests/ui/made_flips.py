@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from benchapp.procedures.flips.procedure import begin
+from benchapp.procedures.flips.run_part import begin
 from benchapp.records.run import RunSettings
 from tests.procedures.told_bench import MS, S, ToldBench, draws, plan
 from tests.ui.fake_bench import FakeRecording
