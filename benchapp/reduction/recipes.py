@@ -35,7 +35,7 @@ def reduce_run(evidence: RunEvidence) -> RunFindings:
     recipe = RECIPES.find(evidence.test)
     if recipe is None:
         known = ", ".join(names_of_tests())
-        raise WrongInput(f"run {evidence.run} is a “{evidence.test}” test; this version reduces {known}")
+        raise WrongInput(f"run {evidence.run} is a test {evidence.test[:40]!a}; this version reduces {known}")
     return recipe.reduce(evidence)
 
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from benchapp.records.errors import NotEnoughData
+from benchapp.records.errors import NotEnoughData, WrongInput
 from benchapp.records.events import SWITCH_ON
 from benchapp.records.leads import Lead, LeadKind
 from benchapp.records.run import LeadEvidence, Origin, Pause, PickUp
@@ -370,3 +370,12 @@ def test_a_module_s_train_beside_a_switch_that_was_never_flipped_follows_nothing
     findings = reduce_run(made.run(leads={"module": module}, stop_ns=20_000_000_000))
     assert findings.result.trials == ()
     assert (findings.train.channels, findings.train.channel) == (8, None)
+
+
+def test_a_test_of_a_strange_name_is_refused_with_its_name_in_codes():
+    """The name comes from a file: a name that would move the cursor, or say something else, stays what it is."""
+    hostile = Made(flips_s=random_flips(2)).run(test="KP\rl\x0c\x1b[2J" + "x" * 200)
+    with pytest.raises(WrongInput) as refused:
+        reduce_run(hostile)
+    assert str(refused.value).isprintable()
+    assert len(str(refused.value)) < 200
