@@ -122,6 +122,7 @@ class Quantity:
 
     standard : of the value, of the natural logarithm where in_log; None: shown, not judged.  dof None : infinite
     held_s : the time held, where the value grows with it
+    of : the test it comes from: quantities of unlike tests are never put side by side
     """
 
     key: str
@@ -131,6 +132,7 @@ class Quantity:
     dof: float | None = None
     in_log: bool = False
     held_s: float | None = None
+    of: Likeness | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
@@ -138,6 +140,7 @@ class ComparedSet:
     """One radio set and all there is of it.
 
     sessions : places in the comparison, in the order of their dates;  likeness : None without a test to compare
+    timed : its test concludes a latency, and the figure decides;  quantities : of its sweeps and holds, those beside too
     answered, flips : of all its flips;  left_out : run numbers of another kind, by session
     rank : from the best place it can have to the worst, counted from 1; None where it is not ranked
     """
@@ -145,6 +148,7 @@ class ComparedSet:
     name: str
     sessions: tuple[int, ...]
     likeness: Likeness | None
+    timed: bool = False
     figure: SetFigure | None = None
     power_ups: tuple[PowerUp, ...] = ()
     quantities: tuple[Quantity, ...] = ()
@@ -187,6 +191,7 @@ class Pair:
     level : of the interval, with dof degrees of freedom (None: infinite);  at_most_ms : its larger end, without sign
     p, p_adjusted, mw_p, hl_… : Welch's, Holm's, Mann and Whitney's, Hodges and Lehmann's; they stand beside
     more_for_aim : how much would show a difference of the aim;  alike, alike_p : any difference is smaller than the aim
+    quantities : of sweeps and holds; where the sets were timed they share a level of their own and do not decide
     differs_in : what makes two tests unlike, or fields of the bench that differ;  notes : codes
     """
 

@@ -21,7 +21,8 @@ from benchapp.records.run import Origin, Outcome, PickUp, SessionFacts
 from benchapp.records.sweep_findings import CurveLine, Linearity, Steadiness
 from benchapp.reduction.comparing.comparing import WantedSet, compare
 from benchapp.reduction.ground.compared_test import dof_of_factor
-from tests.reduction.comparing_coverage import side_by_side
+from tests.reduction.compared_sessions import answers, session
+from tests.reduction.comparing_coverage import FREE, side_by_side
 
 
 def sweep(straightness=1.0, u=0.2, k=2.0, **changes) -> Linearity:
@@ -164,3 +165,33 @@ def test_a_coverage_factor_gives_back_its_degrees_of_freedom(dof):
 
 def test_the_factor_2_stands_for_many():
     assert dof_of_factor(2.0) is None
+
+
+def test_sweeps_and_holds_stand_beside_a_timed_comparison_and_decide_nothing_of_it():
+    def mixed(seed, *results):
+        timed, own = session([answers(FREE, 8, 12, seed=seed)], FREE), session_of(*results)
+        runs = (*timed.findings.runs, *(replace(run, run=run.run + 1) for run in own.findings.runs))
+        spans = {run.run: timed.spans[1] for run in runs}
+        return replace(timed, findings=replace(timed.findings, runs=runs), spans=spans)
+
+    found = side_by_side([mixed(1, sweep(1.0), hold(0.5)), mixed(2, sweep(3.0))])
+    (pair,) = found.pairs
+    assert pair.verdict == CANNOT_TELL
+    assert pair.shift_ms is not None
+    assert by_key(found)["straightness_pct"].verdict == DIFFERENT
+    assert "unsteadiness_us" not in by_key(found)
+    assert found.quickest.asked == (0, 1)
+    assert found.sets[0].left_out == ()
+    timed_alone = side_by_side([mixed(1), mixed(2)]).pairs[0]
+    assert (pair.shift_ci_ms, pair.level) == (timed_alone.shift_ci_ms, timed_alone.level)
+
+
+def test_beside_a_timed_comparison_unlike_sweeps_are_not_put_side_by_side():
+    def mixed(against):
+        timed, own = session([answers(FREE, 8, 12)], FREE), session_of(replace(sweep(), against=against))
+        run = replace(own.findings.runs[0], run=2)
+        runs = (*timed.findings.runs, run)
+        return replace(timed, findings=replace(timed.findings, runs=runs), spans={1: timed.spans[1], 2: timed.spans[1]})
+
+    assert side_by_side([mixed("angle"), mixed("stick-voltage")]).pairs[0].quantities == ()
+    assert side_by_side([mixed("angle"), mixed("angle")]).pairs[0].quantities != ()

@@ -70,7 +70,7 @@ def _without_race(comparison: Comparison, labels: Sequence[str]) -> str:
     if len(comparison.sets) == 2:
         return pair_sentence(comparison.pairs[0], labels)
     told = [pair for pair in comparison.pairs if pair.verdict == DIFFERENT]
-    if not any(pair.quantities for pair in comparison.pairs):
+    if any(own.timed for own in comparison.sets) or not any(pair.quantities for pair in comparison.pairs):
         return "These sets cannot be ranked: they did not all go through the same test, or have too few flips."
     if not told:
         return "These sets cannot be told apart."
@@ -86,9 +86,9 @@ def pair_sentence(pair: Pair, labels: Sequence[str]) -> str:
     a, b = labels[pair.a], labels[pair.b]
     if pair.verdict == NOT_THE_SAME_TEST:
         return f"{a} and {b} are not compared: {unlike_words(pair)}."
-    if pair.quantities:
-        return _quantities_sentence(pair, a, b)
     if pair.shift_ms is None or pair.shift_ci_ms is None:
+        if pair.quantities and pair.reason != TOO_FEW_FLIPS:
+            return _quantities_sentence(pair, a, b)
         return f"{a} and {b} cannot be compared: too few flips."
     if pair.verdict != DIFFERENT:
         return f"{a} or {b}: these flips cannot tell which is quicker."

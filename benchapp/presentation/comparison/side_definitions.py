@@ -46,6 +46,11 @@ DEFINITIONS = (
         source="two one-sided tests",
     ),
     Definition(
+        word="Quantities of sweeps and holds",
+        meaning="Judged where both values carry an uncertainty of their own, or come from three runs each; those of a "
+        "pair share one level, and where the sets were timed they stand beside the delay and decide nothing of it.",
+    ),
+    Definition(
         word="Shown, not judged",
         meaning="A quantity without an uncertainty of its own, from fewer than three runs: it stands side by side, and "
         "nothing follows from it.",

@@ -38,10 +38,11 @@ class WantedSet:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class _Own:
-    """What was gathered of one set."""
+    """What was gathered of one set: the runs that decide, those of other tests beside them, and all there are."""
 
     wanted: WantedSet
     parts: tuple[RunPart, ...]
+    beside: tuple[RunPart, ...]
     every: tuple[RunPart, ...]
     power_ups: tuple[PowerUp, ...]
 
@@ -80,7 +81,12 @@ def bench_fields(wanted: WantedSet, sessions: Sequence[ComparedSession]) -> dict
 
 def _gather(wanted: WantedSet, every: tuple[RunPart, ...], test: str, sessions: Sequence[ComparedSession]) -> _Own:
     parts = like_parts(every, test)
-    return _Own(wanted=wanted, parts=parts, every=every, power_ups=power_ups(parts, sessions))
+    main = parts[0].likeness.test if parts else ""
+    others = (name for name in names_of_tests() if name != main)
+    beside = tuple(
+        part for name in others for part in like_parts([one for one in every if one.likeness.test == name], name)
+    )
+    return _Own(wanted=wanted, parts=parts, beside=beside, every=every, power_ups=power_ups(parts, sessions))
 
 
 def _point(gathered: Sequence[_Own]) -> str:
@@ -101,12 +107,13 @@ def _compared_set(own: _Own, point: str) -> ComparedSet:
         name=own.wanted.name,
         sessions=own.wanted.sessions,
         likeness=own.parts[0].likeness if own.parts else None,
+        timed=bool(own.parts) and own.parts[0].compared.timed,
         figure=set_figure(ups, own.parts, flips=flips) if enough else None,
         power_ups=ups,
-        quantities=quantities_of(own.parts),
+        quantities=quantities_of((*own.parts, *own.beside)),
         answered=answered,
         flips=flips,
-        left_out=tuple((part.session, part.run.run) for part in own.every if part not in own.parts),
+        left_out=tuple((part.session, part.run.run) for part in own.every if part not in (*own.parts, *own.beside)),
     )
 
 

@@ -69,7 +69,7 @@ def unlike(a: Likeness | None, b: Likeness | None) -> tuple[str, ...]:
 
 
 def _is_judged(a: ComparedSet, b: ComparedSet) -> bool:
-    return is_comparable(a, b) and (bool(a.quantities) or (a.figure is not None and b.figure is not None))
+    return is_comparable(a, b) and (not a.timed or (a.figure is not None and b.figure is not None))
 
 
 def _pair(
@@ -86,8 +86,9 @@ def _pair(
     if apart:
         return Pair(a=a, b=b, verdict=NOT_THE_SAME_TEST, differs_in=apart)
     found = Pair(a=a, b=b, verdict=CANNOT_TELL, differs_in=_differing(benches[a], benches[b]))
-    if one.quantities:
+    if not one.timed:
         return _of_quantities(found, one, other, share)
+    found = replace(found, quantities=quantity_pairs(one.quantities, other.quantities, level=1.0 - share))
     if one.figure is None or other.figure is None:
         return replace(found, reason=TOO_FEW_FLIPS)
     return _of_figures(found, one.figure, other.figure, share, aim_ms)

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from benchapp.records.comparison import Quantity
 from benchapp.reduction.comparing.set_parts import RunPart
@@ -23,7 +24,7 @@ def quantities_of(parts: Sequence[RunPart]) -> tuple[Quantity, ...]:
     single: dict[str, list[Quantity]] = {}
     for part in parts:
         for own in part.compared.quantities(part.run):
-            single.setdefault(own.key, []).append(own)
+            single.setdefault(own.key, []).append(replace(own, of=part.likeness))
     alike = (found for found in single.values() if equally_long([one.held_s for one in found]))
     return tuple(_taken_together(found) for found in alike)
 
@@ -35,16 +36,16 @@ def equally_long(held_s: Sequence[float | None]) -> bool:
 
 
 def _taken_together(found: Sequence[Quantity]) -> Quantity:
-    key, in_log = found[0].key, found[0].in_log
-    values = [math.log(one.value) if in_log else one.value for one in found]
+    first = found[0]
+    values = [math.log(one.value) if first.in_log else one.value for one in found]
     middle = mean(values)
-    value = math.exp(middle) if in_log else middle
+    together = replace(first, value=math.exp(middle) if first.in_log else middle, n=len(found), standard=None, dof=None)
     if len(found) >= FEWEST_REPEATS:
         scatter = standard_deviation(values) or 0.0
         standard = scatter / math.sqrt(len(values)) if scatter > 0.0 else None
-        return Quantity(key=key, value=value, n=len(found), standard=standard, dof=float(len(found) - 1), in_log=in_log)
+        return replace(together, standard=standard, dof=float(len(found) - 1))
     own = [(one.standard, one.dof) for one in found if one.standard is not None]
     if len(own) < len(found):
-        return Quantity(key=key, value=value, n=len(found), in_log=in_log, held_s=found[0].held_s)
+        return together
     standard, dof = max(own, key=lambda pair: pair[0])
-    return Quantity(key=key, value=value, n=len(found), standard=standard, dof=dof, in_log=in_log)
+    return replace(together, standard=standard, dof=dof)

@@ -16,7 +16,7 @@ def quantity_pairs(a: Sequence[Quantity], b: Sequence[Quantity], *, level: float
     """
     others = {quantity.key: quantity for quantity in b}
     both = [(quantity, others[quantity.key]) for quantity in a if quantity.key in others]
-    both = [(one, other) for one, other in both if equally_long([one.held_s, other.held_s])]
+    both = [(one, other) for one, other in both if one.of == other.of and equally_long([one.held_s, other.held_s])]
     judged = sum(is_judged(one, other) for one, other in both)
     own_level = 1.0 - (1.0 - level) / max(judged, 1)
     return tuple(_pair(one, other, own_level) for one, other in both)
