@@ -140,7 +140,7 @@ class ComparedSet:
     """One radio set and all there is of it.
 
     sessions : places in the comparison, in the order of their dates;  likeness : None without a test to compare
-    timed : its test concludes a latency, and the figure decides;  quantities : of its sweeps and holds, those beside too
+    timed : its test concludes a latency, and the figure decides;  quantities : of its sweeps and holds, beside it too
     answered, flips : of all its flips;  left_out : run numbers of another kind, by session
     rank : from the best place it can have to the worst, counted from 1; None where it is not ranked
     """

@@ -51,6 +51,7 @@ def plain(text: str) -> str:
 def test_of_two_the_quicker_one_is_named_with_by_how_much():
     found = plain(answer(sets(8.0, 0.0), NAMES))
     assert re.fullmatch(r"Birch is quicker than Alder, by \d\.\d+ ms, give or take [01]\.\d+ ms\.", found)
+    assert answer(sets(0.0, 8.0), NAMES).startswith("Alder is quicker than Birch, by ")
 
 
 def test_two_that_cannot_be_told_stand_beside_each_other():
