@@ -145,8 +145,9 @@ def paint_extents(
     if shown.size == 0:
         return
     scale = (height - ink.thickness) / max(highest - lowest, np.finfo(np.float64).tiny)
-    top = np.clip(np.rint((highest - high[shown]) * scale), 0, height - ink.thickness)
-    bottom = np.clip(np.rint((highest - low[shown]) * scale), 0, height - ink.thickness) + ink.thickness
-    rows = np.arange(height)[:, np.newaxis]
-    drawn = (rows >= top) & (rows < bottom)
-    pixels[:, shown] = np.where(drawn, np.uint32(ink.line), np.uint32(ink.ground))
+    top = np.clip(np.rint((highest - high[shown]) * scale), 0, height - ink.thickness).astype(np.int64)
+    bottom = np.clip(np.rint((highest - low[shown]) * scale), 0, height - ink.thickness).astype(np.int64)
+    # Only what the line covers is touched: a lane's height times its width would be fifty times as much.
+    lasts = bottom + ink.thickness - top
+    rows = np.arange(int(lasts.sum())) - np.repeat(np.cumsum(lasts) - lasts, lasts) + np.repeat(top, lasts)
+    pixels[rows, np.repeat(shown, lasts)] = ink.line

@@ -32,6 +32,12 @@ class Ring(Generic[_Value]):
         """The values kept, beside times_ns: a view that is valid until the next append."""
         return self._values[: self._size]
 
+    def copy(self) -> "Ring[_Value]":
+        """Return a ring with the same entries and memory of its own."""
+        copied: Ring[_Value] = Ring(self._values.dtype.type, keep_ns=self.keep_ns)
+        copied._times, copied._values, copied._size = self.times_ns.copy(), self.values.copy(), self._size
+        return copied
+
     def append(self, times_ns: NDArray[np.int64], values: NDArray[_Value]) -> None:
         """Add entries that are no older than those before them."""
         if self._size + times_ns.size > self._times.size:
@@ -53,7 +59,7 @@ class Ring(Generic[_Value]):
         wanted = kept + arriving_ns.size
         capacity = self._times.size
         while capacity < 2 * wanted:
-            capacity *= 2
+            capacity = max(2 * capacity, _FIRST_CAPACITY)
         times = np.empty(capacity, dtype=np.int64)
         values: NDArray[_Value] = np.empty(capacity, dtype=self._values.dtype)
         times[:kept] = self._times[first : self._size]

@@ -105,3 +105,51 @@ def test_a_million_edges_in_view_take_8_ms_a_frame_and_a_fortieth_of_stock_curve
     assert in_view > 980_000
     assert own_ms <= 8
     assert ratio >= 40
+
+
+FRAMES_A_SECOND = 400
+"""The quickest servo output there is (common practice, no source)."""
+
+
+def servo_edges(lead: int) -> Edges:
+    starts = np.arange(0, int(WINDOW_S * 1e9), 1_000_000_000 // FRAMES_A_SECOND, dtype=np.int64)
+    ends = starts + 1_500_000 + (np.arange(starts.size) % 2) * 100_000
+    times = np.column_stack((starts, ends)).ravel()
+    levels = np.tile(np.array([1, 0], dtype=np.uint8), starts.size)
+    return Edges(lead=lead, times_ns=times, levels=levels, flags=np.zeros(times.size, dtype=np.uint8))
+
+
+def part_of(edges: Edges, from_ns: int, to_ns: int) -> Edges:
+    part = slice(*np.searchsorted(edges.times_ns, (from_ns, to_ns)))
+    return Edges(lead=edges.lead, times_ns=edges.times_ns[part], levels=edges.levels[part], flags=edges.flags[part])
+
+
+@pytest.mark.benchmark(group="lanes")
+def test_eight_lanes_of_the_quickest_servo_pulses_by_length_take_a_twentieth_of_stock_curves(qtbot, benchmark):
+    live = LiveLeads()
+    whole = [servo_edges(i) for i in range(LEADS)]
+    newest = [9_000_000_000]
+    live.take([stretch(), *(part_of(edges, 0, newest[0]) for edges in whole)])
+    lanes = Lanes(Theme(), live)
+    qtbot.addWidget(lanes)
+    lanes.show_roles({})
+    lanes.show_window(WINDOW_S)
+    lanes.resize(*SIZE)
+    lanes.show()
+    assert all(row.trace.pulses for row in lanes.rows)
+
+    def next_frame():
+        before, newest[0] = newest[0], newest[0] + 10_000_000
+        live.take([part_of(edges, before, newest[0]) for edges in whole])
+        lanes.draw()
+
+    benchmark.pedantic(frame_ms, args=(next_frame,), rounds=40, warmup_rounds=5)
+    assert all(row.trace.as_lengths for row in lanes.rows)
+    own_ms = float(np.median([frame_ms(next_frame) for _ in range(40)]))
+    stock = StockCurves()
+    qtbot.addWidget(stock.plot)
+    frame_ms(stock.draw)
+    stock_ms = float(np.median([frame_ms(stock.draw) for _ in range(3)]))
+    print(f"\n{LEADS * 2 * FRAMES_A_SECOND * WINDOW_S:.0f} edges by length: {own_ms:.2f} ms a frame")
+    # As a ratio, which a busy computer leaves alone, against a million edges drawn as stock.
+    assert stock_ms / own_ms >= 20

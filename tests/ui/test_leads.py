@@ -2,9 +2,7 @@
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import Qt
 
 from benchapp.acquisition.feed import Missed
 from benchapp.acquisition.status import LinkState
@@ -67,22 +65,6 @@ def test_the_sentence_beside_a_lane_says_what_the_edges_say(practising, settle):
 def test_lanes_stand_in_the_order_of_the_chain(practising):
     window, _ = practising()
     assert [row.role for row in window.pages.leads.lanes.rows] == ["switch", "output"]
-
-
-def test_the_wheel_does_not_move_the_view(practising, settle):
-    window, recording = practising()
-    recording.feed.push(pulses(0, from_ns=0, to_ns=2 * SECOND))
-    settle(window)
-    before = window.pages.leads.lanes.view_range_ns()
-    trace = row_of(window, "output").trace
-    at = QPointF(50, 20)
-    buttons, keys = Qt.MouseButton.NoButton, Qt.KeyboardModifier.ControlModifier
-    event = QWheelEvent(
-        at, trace.mapToGlobal(at), QPoint(0, 0), QPoint(0, 240), buttons, keys, Qt.ScrollPhase.NoScrollPhase, False
-    )
-    QApplication.sendEvent(trace, event)
-    settle(window)
-    assert window.pages.leads.lanes.view_range_ns() == before
 
 
 def test_f_freezes_the_picture_while_the_recording_goes_on(practising, settle, qtbot):

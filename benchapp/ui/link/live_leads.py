@@ -25,14 +25,20 @@ class LiveLead:
     volts: Ring[np.float64] = field(default_factory=lambda: Ring(np.float64, keep_ns=_KEEP_NS))
     gaps: list[Gap] = field(default_factory=list)
 
-    def recent_edges(self, *, from_ns: int, most: int = 20_000) -> Edges:
-        """Return the newest edges since from_ns, at most that many."""
-        first = max(int(np.searchsorted(self.edges.times_ns, from_ns)), self.edges.times_ns.size - most)
-        times = self.edges.times_ns[first:]
+    def copy(self) -> "LiveLead":
+        """Return this lead as it is now; what arrives later changes nothing of it."""
+        return LiveLead(lead=self.lead, edges=self.edges.copy(), volts=self.volts.copy(), gaps=list(self.gaps))
+
+    def recent_edges(self, *, from_ns: int, to_ns: int | None = None, most: int = 20_000) -> Edges:
+        """Return the newest edges since from_ns, up to to_ns, at most that many."""
+        times = self.edges.times_ns
+        last = times.size if to_ns is None else int(np.searchsorted(times, to_ns, side="right"))
+        first = min(max(int(np.searchsorted(times, from_ns)), last - most), last)
+        times = times[first:last]
         return Edges(
             lead=self.lead.index,
             times_ns=times,
-            levels=self.edges.values[first:],
+            levels=self.edges.values[first:last],
             flags=np.zeros(times.size, dtype=np.uint8),
         )
 
@@ -91,6 +97,18 @@ class LiveLeads:
             if live is not None:
                 live.gaps = [g for g in live.gaps if g.to_ns > self.newest_ns - _KEEP_NS]
                 live.gaps.append(gap)
+
+    def copy(self) -> "LiveLeads":
+        """Return everything as it is now, to be looked at while more arrives."""
+        copied = LiveLeads()
+        copied.leads = {index: live.copy() for index, live in self.leads.items()}
+        copied.stretch, copied.known_from_ns, copied.newest_ns = self.stretch, self.known_from_ns, self.newest_ns
+        return copied
+
+    @property
+    def oldest_ns(self) -> int:
+        """The earliest moment that can be shown."""
+        return max(self.known_from_ns, self.newest_ns - _KEEP_NS)
 
     def shown(self) -> list[LiveLead]:
         """Return the leads that have something to draw: whatever listens, and drives that stamp their own edges."""

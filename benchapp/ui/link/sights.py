@@ -19,17 +19,27 @@ _MORE_THAN_A_HAND = 60
 _CONTROLS = frozenset({"switch", "drive"})
 
 
-def lead_sight(live: LiveLead, *, role: str, newest_ns: int, polarity: Polarity = Polarity.FIND) -> LeadSight:
-    """Return the facts of a lead's last two seconds, for one sentence; polarity is what was said of its pulses."""
+def lead_sight(
+    live: LiveLead, *, role: str, newest_ns: int, polarity: Polarity = Polarity.FIND, view_ns: int = SPAN_NS
+) -> LeadSight:
+    """Return the facts of a lead's two seconds before newest_ns, for one sentence.
+
+    polarity is what was said of its pulses. Changes of a control are those of the time in view, view_ns long: as many
+    as its lane draws.
+    """
     kind = live.lead.kind
     if kind is LeadKind.LEVEL:
         return _volts_sight(live, role)
-    edges = live.recent_edges(from_ns=newest_ns - SPAN_NS)
+    edges = live.recent_edges(from_ns=newest_ns - SPAN_NS, to_ns=newest_ns)
+    if role in _CONTROLS and not _carries_pulses(edges):
+        edges = live.recent_edges(from_ns=newest_ns - view_ns, to_ns=newest_ns)
     if edges.count == 0:
         values = live.edges.values
         if values.size == 0:
             return LeadSight(kind=kind, role=role, seen=Seen.NOTHING)
-        return LeadSight(kind=kind, role=role, seen=Seen.STEADY, high=bool(values[-1]), changes=int(values.size))
+        passed = int(np.searchsorted(live.edges.times_ns, newest_ns, side="right"))
+        high = bool(values[passed - 1]) if passed else not bool(values[0])
+        return LeadSight(kind=kind, role=role, seen=Seen.STEADY, high=high, changes=int(values.size))
     if role in _CONTROLS and not _carries_pulses(edges):
         return _control_sight(edges, kind, role)
     return _signal_sight(live, edges, role, polarity)

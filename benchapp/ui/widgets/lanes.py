@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout
 from benchapp.presentation.ground.cleaning import clean
 from benchapp.presentation.ground.numbers import sentence_start
 from benchapp.presentation.ground.wording import role_words
-from benchapp.presentation.live.lead_sentences import LeadSight, lead_sentence
+from benchapp.presentation.live.lead_sentences import LeadSight, Seen, lead_sentence
 from benchapp.presentation.live.pulse_words import PULSE_CHOICES, PULSE_QUESTION, may_be_told
 from benchapp.presentation.screens.capture_words import NOT_CLIPPED, role_choices
 from benchapp.records.leads import ROLES, LeadKind
@@ -20,10 +20,10 @@ from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.lane_trace import LaneTrace
+from benchapp.ui.widgets.lane_view import USUAL_WINDOW_S, LaneView
 from benchapp.ui.widgets.marks import RoleMark
 from benchapp.ui.widgets.time_axis import TimeAxis
 
-USUAL_WINDOW_S = 2.0
 _NAMES_PX = 284
 _COMPACT_NAMES_PX = 168
 _WIRE_PX = 24
@@ -139,9 +139,10 @@ class LaneRow(QObject):
     def _tell_pulse(self, index: int) -> None:
         self.pulse_told.emit(self.lead.index, PULSE_CHOICES[index][0])
 
-    def tell(self, live: LiveLead, newest_ns: int) -> None:
-        """Say what is seen on the lead."""
-        self.sight = lead_sight(live, role=self.role, newest_ns=newest_ns, polarity=self.polarity)
+    def tell(self, live: LiveLead, newest_ns: int, view_ns: int) -> None:
+        """Say what is seen on the lead up to newest_ns; changes are counted over what is in view."""
+        self.sight = lead_sight(live, role=self.role, newest_ns=newest_ns, polarity=self.polarity, view_ns=view_ns)
+        self.trace.pulses, self.trace.polarity = self.sight.seen is Seen.PULSES, self.polarity
         text = lead_sentence(self.sight)
         self.sentence.show_text(text)
         self._keep_room()
@@ -161,12 +162,14 @@ class LaneRow(QObject):
 class Lanes(QWidget):
     """One row for each lead that has something to draw, and the time scale below; compact: names without sentences.
 
+    Wheel, drag and keys zoom and move: from then on what there was is held, until `back_to_normal` or `toggle_frozen`.
     drives: whether what the probe does itself has a row as well.
     """
 
     clip_wanted = Signal(int, str)
     pulse_told = Signal(int, object)
     wiring_wanted = Signal(str)
+    view_changed = Signal()
 
     def __init__(self, theme: Theme, live: LiveLeads, *, compact: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -175,8 +178,8 @@ class Lanes(QWidget):
         self._compact = compact
         self._shape: tuple[object, ...] = ()
         self.rows: list[LaneRow] = []
-        self.window_s = USUAL_WINDOW_S
-        self.frozen = False
+        self._view = LaneView()
+        self._held: LiveLeads | None = None
         self.drives = True
         self.axis = TimeAxis(theme, self)
         self._grid = QGridLayout(self)
@@ -190,15 +193,35 @@ class Lanes(QWidget):
         """Show other leads: those of another bench."""
         if live is not self._live:
             self._live = live
+            self._let_run()
             self._clear()
             self._shape = ()
 
+    @property
+    def window_s(self) -> float:
+        """How long a time is in view, [s]."""
+        return self._view.window_s
+
+    @property
+    def frozen(self) -> bool:
+        """Whether the picture is held; the recording goes on either way."""
+        return self._held is not None
+
+    @property
+    def _shown(self) -> LiveLeads:
+        """What is looked at: what arrives, or what was held."""
+        return self._live if self._held is None else self._held
+
+    @property
+    def _end_ns(self) -> int:
+        return self._shown.newest_ns if self._view.end_ns is None else self._view.end_ns
+
     def view_range_ns(self) -> tuple[int, int]:
         """Return the span of the session's clock the lanes show."""
-        newest = self._live.newest_ns
+        newest = self._end_ns
         if not self.rows:
-            return newest - int(self.window_s * 1e9), newest
-        span = self.rows[0].trace.span(newest, int(self.window_s * 1e9))
+            return newest - self._view.window_ns, newest
+        span = self.rows[0].trace.span(newest, self._view.window_ns)
         return span.from_ns, span.to_ns
 
     def show_roles(self, roles: dict[int, str]) -> None:
@@ -214,6 +237,8 @@ class Lanes(QWidget):
             row.clip_wanted.connect(self.clip_wanted)
             row.pulse_told.connect(self.pulse_told)
             row.wiring_wanted.connect(self.wiring_wanted)
+            row.trace.zoom_wanted.connect(self.zoom)
+            row.trace.move_wanted.connect(self.move_view)
             names_px = _COMPACT_NAMES_PX if self._compact else _NAMES_PX
             use_lengths(row.words, minimumWidth=names_px, maximumWidth=names_px)
             if self._compact:
@@ -228,8 +253,8 @@ class Lanes(QWidget):
             self.rows.append(row)
         self._grid.addWidget(self.axis, len(shown), 2)
         self._grid.setRowStretch(len(shown), 0)
-        self.draw()
-        self.tell()
+        self._tell()
+        self._draw()
 
     def show_polarity(self, polarity: dict[int, Polarity]) -> None:
         """Show which state of each lead is held to be the pulse."""
@@ -263,16 +288,19 @@ class Lanes(QWidget):
 
     def draw(self) -> None:
         """Show the newest window, unless the picture is frozen."""
-        if self.frozen:
-            return
+        if not self.frozen:
+            self._draw()
+
+    def _draw(self) -> None:
+        leads = self._shown
         for row in self.rows:
-            live = self._live.leads.get(row.lead.index)
+            live = leads.leads.get(row.lead.index)
             if live is not None:
                 row.trace.draw(
                     live,
-                    newest_ns=self._live.newest_ns,
-                    window_ns=int(self.window_s * 1e9),
-                    known_from_ns=self._live.known_from_ns,
+                    newest_ns=self._end_ns,
+                    window_ns=self._view.window_ns,
+                    known_from_ns=leads.known_from_ns,
                 )
 
     def row_of(self, role: str) -> LaneRow | None:
@@ -281,26 +309,58 @@ class Lanes(QWidget):
 
     def tell(self) -> None:
         """Say in words what is seen on each lead, unless the picture is frozen."""
-        if self.frozen:
-            return
+        if not self.frozen:
+            self._tell()
+
+    def _tell(self) -> None:
         for row in self.rows:
-            live = self._live.leads.get(row.lead.index)
+            live = self._shown.leads.get(row.lead.index)
             if live is not None:
-                row.tell(live, self._live.newest_ns)
+                row.tell(live, self._end_ns, self._view.window_ns)
+
+    def _show_view(self) -> None:
+        """Show another part of the past, in pictures, words and scale."""
+        self._tell()
+        self._draw()
+        self.axis.show_window(self.window_s, ago_s=(self._shown.newest_ns - self._end_ns) / 1e9)
+        self.view_changed.emit()
 
     @Slot()
     def toggle_frozen(self) -> None:
         """Hold the picture still, or let it run on; the recording goes on either way."""
-        self.frozen = not self.frozen
+        if self.frozen:
+            self._let_run()
+        else:
+            self._held = self._live.copy()
+        self._show_view()
+
+    def _let_run(self) -> None:
+        self._held, self._view.end_ns = None, None
+
+    @Slot(int, float)
+    def zoom(self, steps: int, share: float = 1.0) -> None:
+        """Show a shorter time (steps above 0) or a longer one; held pictures keep the moment at that share."""
+        if self._held is not None and self._view.end_ns is None:
+            self._view.end_ns = self._held.newest_ns
+        self._view.zoom(steps, share, oldest_ns=self._shown.oldest_ns, newest_ns=self._shown.newest_ns)
+        self._show_view()
+
+    @Slot(float)
+    def move_view(self, share: float) -> None:
+        """Hold the picture and move it by a share of its width, to later moments where it is above 0."""
+        if self._held is None:
+            self._held = self._live.copy()
+        self._view.move(share, oldest_ns=self._held.oldest_ns, newest_ns=self._held.newest_ns)
+        self._show_view()
 
     @Slot()
     def back_to_normal(self) -> None:
         """Show the usual window, running."""
-        self.frozen = False
+        self._let_run()
         self.show_window(USUAL_WINDOW_S)
 
     def show_window(self, window_s: float) -> None:
         """Show another length of time."""
-        self.window_s = window_s
-        self.axis.show_window(window_s)
-        self.draw()
+        self._view.window_s = window_s
+        self._view.hold(oldest_ns=self._shown.oldest_ns, newest_ns=self._shown.newest_ns)
+        self._show_view()

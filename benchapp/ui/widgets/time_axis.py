@@ -1,4 +1,4 @@
-"""The scale below the lanes: seconds before now, fixed."""
+"""The scale below the lanes: seconds before the newest moment."""
 
 from itertools import pairwise
 
@@ -12,6 +12,8 @@ from benchapp.ui.look.tokens import Space, Type
 
 _PARTS = 4
 _TICK_PX = 5
+_PLACES = ((1.0, 2), (0.1, 3), (0.01, 4))
+"""How many decimals a window of at least so many seconds has."""
 
 
 class TimeAxis(QWidget):
@@ -21,6 +23,7 @@ class TimeAxis(QWidget):
         super().__init__(parent)
         self._theme = theme
         self._window_s = 2.0
+        self._ago_s = 0.0
         self.setFont(font(Type.CAPTION))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         theme.changed.connect(self.update)
@@ -33,10 +36,13 @@ class TimeAxis(QWidget):
         """Return the text of each mark, the oldest first."""
         marks = []
         for part in range(_PARTS):
-            seconds = self._window_s * (_PARTS - part) / _PARTS
-            number = at_places(seconds, 3 if self._window_s < 1 else 2)
-            marks.append(f"{MINUS}{number.rstrip('0').rstrip(decimal_mark())} s")
-        return [*marks, "now"]
+            marks.append(self._mark(self._ago_s + self._window_s * (_PARTS - part) / _PARTS))
+        return [*marks, "now" if self._ago_s <= 0 else self._mark(self._ago_s)]
+
+    def _mark(self, seconds: float) -> str:
+        """Return a moment so many seconds ago, with as many decimals as tell the marks apart."""
+        number = at_places(seconds, next((p for least, p in _PLACES if self._window_s >= least), 5))
+        return f"{MINUS}{number.rstrip('0').rstrip(decimal_mark()) if decimal_mark() in number else number} s"
 
     def placed_labels(self) -> list[tuple[QRectF, str]]:
         """Return each mark that is written and where, oldest first: all, every other or the ends, as there is room."""
@@ -58,9 +64,9 @@ class TimeAxis(QWidget):
     def _tick(self, part: int) -> int:
         return round((self.width() - 1) * part / _PARTS)
 
-    def show_window(self, window_s: float) -> None:
-        """Show marks for another length of window."""
-        self._window_s = window_s
+    def show_window(self, window_s: float, *, ago_s: float = 0.0) -> None:
+        """Show marks for another length of window, whose right edge lies so many seconds before the newest moment."""
+        self._window_s, self._ago_s = window_s, ago_s
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:

@@ -21,7 +21,8 @@ from benchapp.ui.widgets.buttons import BenchButton, Kind, button
 from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.empty import EmptyNote
 from benchapp.ui.widgets.labels import PlainLabel
-from benchapp.ui.widgets.lanes import USUAL_WINDOW_S, Lanes
+from benchapp.ui.widgets.lane_view import USUAL_WINDOW_S
+from benchapp.ui.widgets.lanes import Lanes
 from benchapp.ui.widgets.last_flip import LastFlip
 from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
@@ -30,6 +31,8 @@ from benchapp.ui.widgets.wrap_row import WrapRow
 _FLIP_LATER = "First confirm Make it safe: a servo moves with it."
 _BESIDE_UP_TO = 1.25
 """Letters so many times as large as usual leave room for the last flip beside the lanes in a window of 1280 px."""
+_KEY_MOVES = 0.25
+_NONE = -1
 WINDOWS_S = (0.2, USUAL_WINDOW_S, 10.0)
 
 
@@ -60,6 +63,7 @@ class LeadsPage(PageFrame):
         self.lanes.clip_wanted.connect(self.clip)
         self.lanes.pulse_told.connect(self.say_pulse)
         self.lanes.wiring_wanted.connect(self.ask_wiring)
+        self.lanes.view_changed.connect(self._show_frozen)
         self.last_flip = LastFlip(theme, narrow=True)
         self._held: FlipSeen | None = None
         self._build_head()
@@ -71,7 +75,15 @@ class LeadsPage(PageFrame):
         self.foot.addStretch(1)
         self.foot.addWidget(self.next_button)
         self.single_keys: list[QShortcut] = []
-        for key, slot in ((Qt.Key.Key_F, self.toggle_frozen), (Qt.Key.Key_Home, self.back_to_normal)):
+        for key, slot in (
+            (Qt.Key.Key_F, self.toggle_frozen),
+            (Qt.Key.Key_Home, self.back_to_normal),
+            (Qt.Key.Key_Plus, self.zoom_in),
+            (Qt.Key.Key_Equal, self.zoom_in),
+            (Qt.Key.Key_Minus, self.zoom_out),
+            (Qt.Key.Key_Left, self.go_back_in_time),
+            (Qt.Key.Key_Right, self.go_on_in_time),
+        ):
             shortcut = QShortcut(QKeySequence(key), self)
             shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(slot)
@@ -180,7 +192,7 @@ class LeadsPage(PageFrame):
         self.swap_hint.hide()
         self.lanes.drives = not self._workbench.practising  # its flips are the switch's own: the same picture twice
         self.lanes.show_live(self._workbench.live)
-        self.lanes.frozen = False
+        self.lanes.back_to_normal()
         self._show_frozen()
 
     @Slot(object)
@@ -281,14 +293,31 @@ class LeadsPage(PageFrame):
     def toggle_frozen(self) -> None:
         """Hold the picture still, or let it run on."""
         self.lanes.toggle_frozen()
-        self._show_frozen()
 
     @Slot()
     def back_to_normal(self) -> None:
         """Show the usual window, running."""
         self.lanes.back_to_normal()
-        self._windows.choose(WINDOWS_S.index(USUAL_WINDOW_S))
-        self._show_frozen()
+
+    @Slot()
+    def zoom_in(self) -> None:
+        """Show a shorter time."""
+        self.lanes.zoom(1)
+
+    @Slot()
+    def zoom_out(self) -> None:
+        """Show a longer time."""
+        self.lanes.zoom(-1)
+
+    @Slot()
+    def go_back_in_time(self) -> None:
+        """Hold the picture and show what came before."""
+        self.lanes.move_view(-_KEY_MOVES)
+
+    @Slot()
+    def go_on_in_time(self) -> None:
+        """Show what came after."""
+        self.lanes.move_view(_KEY_MOVES)
 
     @Slot()
     def flip(self) -> None:
@@ -300,7 +329,10 @@ class LeadsPage(PageFrame):
         """Move the stick of the practice bench from end to end."""
         self._workbench.stick.move_over()
 
+    @Slot()
     def _show_frozen(self) -> None:
+        window_s = self.lanes.window_s
+        self._windows.choose(WINDOWS_S.index(window_s) if window_s in WINDOWS_S else _NONE)
         self.frozen_note.setVisible(self.lanes.frozen)
         self.freeze_button.setChecked(self.lanes.frozen)
         self.freeze_button.setText("Let it run" if self.lanes.frozen else "Freeze")
