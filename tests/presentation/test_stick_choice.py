@@ -101,6 +101,7 @@ def test_every_test_has_a_card_of_two_plain_sentences_and_the_stick_s_warn_of_th
     assert CARDS.names() == names_of_tests()
     for words in CARDS.all():
         assert words.needs.startswith("Needs a lead")
-        assert "minute" in words.needs
+        assert "minute" in words.takes
     for test in ("stick-sweep", "hold-still"):
         assert "never the throttle stick" in CARDS.of(test).first
+        assert "never the throttle stick" in CARDS.of(test).answers

@@ -218,6 +218,7 @@ def bench_pictures(camera: Camera) -> None:
     camera.take(window, "safe-probe")
     for answer, made in window.pages.safe.question.buttons.items():
         made.click()
+        camera.settle(window)
         camera.take(window, f"safe-{answer}")
     for line in ("combustion-off", "propeller-off"):
         window.pages.safe.lines[line].button.click()

@@ -27,14 +27,14 @@ def stick_choice_pictures(camera) -> None:
     """Each test chosen, marks of one's own, and a lead that is missing."""
     window = at_tests(camera, FakeRecording(leads=STICK_LEADS))
     choice = window.pages.tests.choice
-    choice.choose("stick-sweep")
+    choice.show_more("stick-sweep")
     camera.take(window, "choice-sweep")
     choice.options["stick-sweep"].by_stops.click()
     camera.take(window, "choice-stops")
     choice.options["stick-sweep"].own_button.click()
     choice.options["stick-sweep"].by_hand.click()
     camera.take(window, "choice-stops-own")
-    choice.choose("hold-still")
+    choice.show_more("hold-still")
     camera.take(window, "choice-hold")
     camera.close(window)
     window = at_tests(camera, FakeRecording(leads=LEADS))

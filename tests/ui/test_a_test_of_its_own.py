@@ -30,7 +30,7 @@ def test_it_has_a_card_and_a_form_and_its_run_shows_what_it_counts(practising, s
     window.go(Step.TESTS)
     settle(window)
     choice = window.pages.tests.choice
-    assert choice.cards[NAME].choose.text() == "Count the pulses"
+    assert choice.cards[NAME].title.text() == "Count the pulses"
     choice.cards[NAME].choose.click()
     settle(window)
     assert choice.first.text() == "Touch nothing."

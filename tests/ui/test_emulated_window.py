@@ -36,6 +36,7 @@ def test_a_run_on_the_probe_by_keyboard_ends_in_findings(open_window, qtbot):
         qtbot.waitUntil(window.pages.safe.next_button.isEnabled, timeout=3000)
         qtbot.keyClick(window, Qt.Key.Key_4, Qt.KeyboardModifier.ControlModifier)
         choice = window.pages.tests.choice
+        choice.cards["switch-flip"].choose.click()
         choice.options["switch-flip"].flips.setFocus()
         choice.options["switch-flip"].flips.selectAll()
         qtbot.keyClicks(choice.options["switch-flip"].flips, str(FLIPS))

@@ -337,7 +337,7 @@ def test_each_lane_leads_to_how_its_lead_is_wired(practising, settle):
 def test_as_long_as_nobody_answered_the_pick_up_is_not_noted(practising, settle):
     window, recording = practising(FakeRecording(origin=Origin.PROBE))
     assert window.pages.leads.pick_up.currentIndex() == -1
-    assert "opened, or closed" in window.pages.leads.pick_up.placeholderText()
+    assert "case open, or case stays shut" in window.pages.leads.pick_up.placeholderText()
     assert window.workbench.pick_up is PickUp.UNKNOWN
     choose(window.pages.leads.pick_up, PickUp.CONTACT)
     assert window.workbench.pick_up is PickUp.CONTACT

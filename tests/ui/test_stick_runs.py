@@ -118,7 +118,7 @@ def test_the_test_that_was_run_last_is_chosen_the_next_time(running, open_window
 def test_how_long_and_how_often_a_hold_is_read_as_one_phrase(choosing, settle):
     window, _ = choosing()
     choice = window.pages.tests.choice
-    choice.choose("hold-still")
+    choice.show_more("hold-still")
     settle(window)
     unit, field = choice.options["hold-still"].unit, choice.options["hold-still"].positions
     left = unit.mapTo(window, unit.rect().topLeft()).x()

@@ -38,6 +38,7 @@ def bench(open_window, qtbot):
         qtbot.keyClick(line, Qt.Key.Key_Space)
         qtbot.waitUntil(window.pages.safe.next_button.isEnabled, timeout=3000)
         qtbot.keyClick(window, Qt.Key.Key_4, Qt.KeyboardModifier.ControlModifier)
+        window.pages.tests.choice.cards["switch-flip"].choose.click()
         window.pages.tests.choice.options["switch-flip"].flips.setFocus()
         window.pages.tests.choice.options["switch-flip"].flips.selectAll()
         qtbot.keyClicks(window.pages.tests.choice.options["switch-flip"].flips, str(flips))

@@ -7,8 +7,9 @@ from types import MappingProxyType
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class CardWords:
-    """What a test is called, what it answers and what is done for it, what it needs and how long it takes.
+    """What a test is called, what it answers and what is done for it, and what it needs.
 
+    takes      : how long it takes, "" where nobody can say
     first      : the sentence of the page while this test is chosen
     captured   : how it is called where a capture is opened, with what it tells
     counts     : what its run counts, one and several of them, where these are neither flips nor a stick's moves
@@ -20,5 +21,6 @@ class CardWords:
     needs: str
     first: str
     captured: str
+    takes: str = ""
     counts: tuple[str, str] = ("", "")
     help_pages: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))

@@ -7,13 +7,13 @@ It is asked with every probe and answered by nobody but a person; until then the
 from benchapp.records.run import PickUp
 
 QUESTION = "How does the flip reach the probe?"
-NOT_ANSWERED = "Choose: opened, or closed?"
+NOT_ANSWERED = "Choose: case open, or case stays shut?"
 """Until it is answered, the pick-up counts as not noted."""
 CARRIED_OVER = "Carried over from before. Is it still so? Choose again if not."
 """Stands beside an answer that was given for another session."""
 CHOICES: tuple[tuple[PickUp, str], ...] = (
-    (PickUp.CONTACT, "Opened: a lead on the switch contact"),
-    (PickUp.TAPED, "Closed: a contact taped to the lever"),
-    (PickUp.LIGHT_GATE, "Closed: a light gate at the lever"),
+    (PickUp.CONTACT, "Case open: a lead on the switch contact"),
+    (PickUp.TAPED, "Case stays shut: a contact taped to the lever"),
+    (PickUp.LIGHT_GATE, "Case stays shut: a light gate at the lever"),
 )
 """Where the probe flips the contact itself, the test says so by itself."""

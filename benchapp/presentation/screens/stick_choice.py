@@ -101,6 +101,9 @@ def take_sentence(*, itself: bool) -> str:
     return "Set the stick, then press Enter or the space bar; it is taken once all is still."
 
 
+BENCH_MOVES = "Practice: the bench moves its stick by itself. You only watch."
+
+
 def bench_sentence(*, bench: bool) -> str:
     """Return what it means who moves the practice stick."""
     if bench:

@@ -77,6 +77,9 @@ def plan_problem(switch_ons: int, flips: int) -> str:
     return "" if flips >= switch_ons else f"Each switch-on has at least one flip: ask for {switch_ons} flips or more."
 
 
+BENCH_FLIPS = "Practice: the bench flips the switch by itself. You only watch."
+
+
 def who_sentence(*, driven: bool) -> str:
     """Return what it means who flips."""
     if driven:

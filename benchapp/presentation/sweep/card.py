@@ -4,9 +4,9 @@ from benchapp.presentation.ground.card import CardWords
 
 PART = CardWords(
     title="Stick sweep",
-    answers="How straight is the stick's travel? You move the stick from end to end, or to marks.",
-    needs="Needs a lead on its servo output, and a voltage lead on the stick unless marks are used. One to five "
-    "minutes.",
+    answers="How straight is the stick's travel? You move it from end to end, or to marks; never the throttle stick.",
+    needs="Needs a lead on its servo output, and a voltage lead on the stick unless marks are used.",
+    takes="Takes one to five minutes.",
     first="Take aileron, elevator or rudder, never the throttle stick. Expo, rates and mixes off, or the curve you "
     "see is theirs.",
     captured="A stick sweep: how straight",

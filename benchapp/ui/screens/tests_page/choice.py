@@ -1,4 +1,4 @@
-"""Choosing a test: a card for each, the options of the chosen one, and Start."""
+"""Choosing a test: a card for each with its Start, and behind More what may be chosen for it."""
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton, QVBoxLayout
@@ -15,9 +15,8 @@ from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.tests_page.test_card import TestCard
 from benchapp.ui.screens.tests_page.test_options import options_of
-from benchapp.ui.widgets.buttons import Kind, button
+from benchapp.ui.widgets.buttons import BenchButton, button
 from benchapp.ui.widgets.labels import PlainLabel
-from benchapp.ui.widgets.one_of import OneOf
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.widgets.tick_box import TickBox
 from benchapp.ui.widgets.wrap_row import FILL, WrapRow
@@ -37,13 +36,13 @@ class TestChoice(PageFrame):
     go_start = Signal()
 
     def __init__(self, workbench: Workbench, settings: Settings) -> None:
-        super().__init__("Tests", "Choose a test, then Start. What is set is what is usual.")
+        super().__init__("Tests", "Press Start on the test you want. What is set is what is usual; More shows it.")
         self._workbench = workbench
         self.options = {test: options_of(test, workbench, settings) for test in CARDS.names()}
         self.sounds = TickBox("Sounds", name="Sounds for now and for done")
         self.sounds.setChecked(settings.sounds)
-        self.start_button = button("Start", Kind.MAIN, name="Start the test")
-        self.start_button.clicked.connect(self._start)
+        self._test = next(iter(self.options))
+        self.unfolded = False
         self.why_not = PlainLabel("", Type.BODY, wrap=True)
         self.safe_button = button("Go to Make it safe")
         self.safe_button.clicked.connect(self.go_safe)
@@ -63,7 +62,7 @@ class TestChoice(PageFrame):
         self._chosen()
 
     def main_button(self) -> QPushButton | None:
-        """Return the button that starts the test, or the one that leads to what is missing."""
+        """Return Start of the chosen test, or the button that leads to what is missing."""
         buttons = (self.start_button, self.safe_button, self.leads_button, self.open_button)
         return next((made for made in buttons if made.isEnabled() and made.isVisibleTo(self)), None)
 
@@ -72,32 +71,41 @@ class TestChoice(PageFrame):
         row = WrapRow(spacing=Space.MEDIUM, line_spacing=Space.MEDIUM)
         for made in self.cards.values():
             made.pressed.connect(self.choose)
+            made.start_wanted.connect(self._start)
+            made.more_wanted.connect(self.show_more)
             row.addWidget(made, 1, FILL)
-        self._tests = OneOf([made.choose for made in self.cards.values()], self)
-        self._tests.chosen.connect(self._chosen)
         self.task.addLayout(row)
 
     def _make_chosen(self) -> None:
-        frame = card()
-        column = QVBoxLayout(frame)
+        self.hand = PlainLabel("", Type.BODY, bold=True, wrap=True)
+        self.task.addWidget(self.hand)
+        self.more = card()
+        column = QVBoxLayout(self.more)
         column.setContentsMargins(Space.WIDE, Space.LARGE, Space.WIDE, Space.LARGE)
         column.setSpacing(Space.MEDIUM)
         self.first = PlainLabel("", Type.BODY, wrap=True)
         column.addWidget(self.first)
+        self.needs = PlainLabel("", Type.BODY, soft=True, wrap=True)
+        column.addWidget(self.needs)
         for options in self.options.values():
             column.addWidget(options)
-        self.task.addWidget(frame)
+        self.task.addWidget(self.more)
         self.task.addStretch(1)
         self.foot.addWidget(self.sounds)
         self.foot.addWidget(self.why_not, _MOST_OF_IT)
         self.foot.addStretch(1)
-        for made in (self.open_button, self.safe_button, self.leads_button, self.start_button):
+        for made in (self.open_button, self.safe_button, self.leads_button):
             self.foot.addWidget(made)
 
     @property
     def test(self) -> str:
         """The test that is chosen."""
-        return tuple(self.cards)[self._tests.index()]
+        return self._test
+
+    @property
+    def start_button(self) -> BenchButton:
+        """Start of the chosen test."""
+        return self.cards[self._test].start
 
     def stick_choice(self) -> StickChoice | None:
         """Return what the run page must know of a stick test, None for a test of the switch."""
@@ -107,14 +115,24 @@ class TestChoice(PageFrame):
     def choose(self, test: str) -> None:
         """Choose a test."""
         if test in self.cards:
-            self._tests.choose(tuple(self.cards).index(test))
+            self._test = test
             self._chosen()
+
+    @Slot(str)
+    def show_more(self, test: str) -> None:
+        """Show what may be chosen for a test, or fold it away where it is shown already."""
+        self.unfolded = not (self.unfolded and test == self._test)
+        self.choose(test)
 
     @Slot()
     def _chosen(self) -> None:
         for test, options in self.options.items():
             options.setVisible(test == self.test)
+        for test, made in self.cards.items():
+            made.choose.setChecked(self.unfolded and test == self.test)
+        self.more.setVisible(self.unfolded)
         self.first.show_text(CARDS.of(self.test).first)
+        self.needs.show_text(CARDS.of(self.test).needs)
         self._workbench.wish(ChooseTest(test=self.test))
         self._look()
 
@@ -147,13 +165,20 @@ class TestChoice(PageFrame):
         for test, made in self.cards.items():
             made.show_missing("" if status is None or not status.leads else _first(self._missing(test, status)))
         if status is None:
+            self.hand.hide()
             self._allow(_NO_BENCH, begin=True)
             return
+        told = self.options[self.test].bench_hand()
+        self.hand.show_text(told)
+        self.hand.setVisible(bool(told))
         refusals = {refusal.line.value: refusal.why.value for refusal in status.refusals}
         refused = start_refusal(status.link.value, refusals)
         problem = self.options[self.test].problem()
         missing = self._missing(self.test, status) if status.leads else ""
         self._allow(refused or problem or missing, safe=bool(refusals), leads=not refused and not problem)
+        for test, made in self.cards.items():
+            if test != self.test:
+                made.start.setEnabled(not refused and not (status.leads and self._missing(test, status)))
 
     def _missing(self, test: str, status: Status) -> str:
         """Return which lead is missing for a test, or in the wrong place; "" where none is."""
@@ -165,15 +190,23 @@ class TestChoice(PageFrame):
         return ""
 
     def _allow(self, why_not: str, *, begin: bool = False, safe: bool = False, leads: bool = False) -> None:
-        self.start_button.setEnabled(not why_not)
+        for made in self.cards.values():
+            made.start.setEnabled(not why_not and made.test == self.test)
         self.why_not.show_text(why_not)
         self.why_not.setVisible(bool(why_not))
         self.open_button.setVisible(begin)
         self.safe_button.setVisible(safe)
         self.leads_button.setVisible(leads and bool(why_not))
 
-    @Slot()
-    def _start(self) -> None:
+    @Slot(str)
+    def _start(self, test: str) -> None:
+        """Start a test; one that is set wrongly is shown with what may be chosen for it instead."""
+        if test != self._test:
+            self.choose(test)
+        if self.options[test].problem():
+            self.unfolded = True
+            self._chosen()
+            return
         self.start.emit(self.options[self.test].wish())
 
 

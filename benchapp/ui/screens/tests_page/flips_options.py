@@ -5,6 +5,7 @@ from PySide6.QtWidgets import QLineEdit, QVBoxLayout
 
 from benchapp.acquisition.wishes import StartRun
 from benchapp.presentation.screens.test_choice import (
+    BENCH_FLIPS,
     MOST_TYPED,
     PLANS,
     plan_name,
@@ -105,6 +106,10 @@ class FlipOptions(TestOptions):
         """Offer what this bench can do."""
         self.who.show_option(shown=self._workbench.drive_lead() is not None)
         self.by_bench.setText("The bench flips it" if self._workbench.practising else "The probe flips it")
+
+    def bench_hand(self) -> str:
+        """Return that the practice bench flips by itself, where it does."""
+        return BENCH_FLIPS if self._workbench.practising and self.driven else ""
 
     def target_ms(self) -> float | None:
         """Return the give or take to stop at, None where none is wanted."""

@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QVBoxLayout
 
 from benchapp.acquisition.wishes import StartRun
 from benchapp.presentation.live.stick_view import StickChoice
-from benchapp.presentation.screens.stick_choice import USUAL_HOLD_S, bench_sentence, hold_sentence
+from benchapp.presentation.screens.stick_choice import BENCH_MOVES, USUAL_HOLD_S, bench_sentence, hold_sentence
 from benchapp.records.run import RunSettings
 from benchapp.ui.kept.settings import Settings
 from benchapp.ui.link.workbench import Workbench
@@ -63,6 +63,10 @@ class HoldOptions(TestOptions):
         return StickChoice(
             bench=self.bench_moves, by_lead=self._workbench.lead_of("stick") is not None, from_middle=True
         )
+
+    def bench_hand(self) -> str:
+        """Return that the practice bench moves its own stick, where it does."""
+        return BENCH_MOVES if self.bench_moves else ""
 
     def show_bench(self) -> None:
         """Offer what this bench can do."""

@@ -11,6 +11,7 @@ from benchapp.presentation.ground.messages import message_for
 from benchapp.presentation.ground.numbers import marked
 from benchapp.presentation.live.stick_view import StickChoice
 from benchapp.presentation.screens.stick_choice import (
+    BENCH_MOVES,
     OFFERED_MARKS,
     USUAL_MARKS,
     USUAL_TIMES,
@@ -177,6 +178,10 @@ class SweepOptions(TestOptions):
             bench=self.bench_moves,
             by_lead=self._workbench.lead_of("stick") is not None,
         )
+
+    def bench_hand(self) -> str:
+        """Return that the practice bench moves its own stick, where it does."""
+        return BENCH_MOVES if self.bench_moves else ""
 
     def show_bench(self) -> None:
         """Offer what this bench can do."""

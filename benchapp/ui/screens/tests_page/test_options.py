@@ -48,6 +48,10 @@ class TestOptions(QWidget):
     def show_bench(self) -> None:
         """Offer what this bench can do."""
 
+    def bench_hand(self) -> str:
+        """Return what to say where the practice bench's own hand does the moving, "" where a person's does."""
+        return ""
+
     def tell(self) -> None:
         """Say what the options propose for what is seen now."""
 
