@@ -242,6 +242,8 @@ def test_the_probe_flips_through_whatever_lead_is_clipped_to_drive(choosing, set
     pin = replace(LEADS[2], label="D7")
     window, recording = choosing(leads=(*LEADS[:2], pin), origin=Origin.PROBE)
     choice = window.pages.tests.choice
+    choice.show_more("switch-flip")
+    settle(window)
     assert choice.options["switch-flip"].who.isVisible()
     assert choice.options["switch-flip"].by_bench.text() == "The probe flips it"
     choice.options["switch-flip"].by_bench.click()
@@ -341,7 +343,9 @@ def test_a_flip_run_begins_with_the_stick_where_the_switch_stands(running):
 
 def test_sounds_call_a_person_and_not_the_bench_s_own_hand(running, settle):
     for by_hand, times in ((True, 1), (False, 0)):
-        window, recording = running("stick-sweep", (lambda c: c.sweep.by_hand.click()) if by_hand else lambda c: None)
+        window, recording = running(
+            "stick-sweep", (lambda c: c.options["stick-sweep"].by_hand.click()) if by_hand else lambda c: None
+        )
         heard = []
         window.pages.tests.run.noise.beep = lambda heard=heard: heard.append("beep")
         show(window, recording, settle, Prompt.REST, SWEEP)
@@ -468,7 +472,7 @@ def test_a_touch_leaves_the_keyboard_with_the_stick_and_not_with_carry_on(runnin
 FIGURES = {"linearity_pct": 10.42, "linearity_u_pct": 1.1, "low_us": 1108, "high_us": 1886}
 TOO_FAST = {**SWEEP, **FIGURES, "pace": Pace.TOO_FAST, "pace_wanted": Pace.SLOWER}
 STATES = [
-    ("sweep", "stick-sweep", lambda c: c.sweep.by_hand.click(), Prompt.SWEEP, TOO_FAST, ""),
+    ("sweep", "stick-sweep", lambda c: c.options["stick-sweep"].by_hand.click(), Prompt.SWEEP, TOO_FAST, ""),
     ("stops", "stick-sweep", by_stops, Prompt.SET_STOP, {**STOPS, "next_deg": -27.5, "can_drop": True}, ""),
     ("past", "stick-sweep", by_stops, Prompt.WENT_PAST, STOPS, ""),
     ("hold", "hold-still", lambda c: None, Prompt.TOUCH_NOTHING, {**HOLD, "positions": 12, "sd_us": 12.3}, ""),
@@ -488,7 +492,7 @@ def test_nothing_is_clipped_in_any_state_of_a_stick_test(running, settle, state)
 @pytest.mark.parametrize("test", ["switch-flip", "stick-sweep", "hold-still"])
 def test_no_choice_is_clipped(choosing, settle, test):
     window, _ = choosing()
-    window.pages.tests.choice.choose(test)
+    window.pages.tests.choice.show_more(test)
     settle(window)
     assert clipped(window) == []
     if test == "stick-sweep":
