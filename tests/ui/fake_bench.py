@@ -8,7 +8,7 @@ import numpy as np
 
 from benchapp.acquisition.feed import Feed
 from benchapp.acquisition.status import LinkState, Status
-from benchapp.acquisition.wishes import Confirm, NewSession, SayOnBench, StartRun
+from benchapp.acquisition.wishes import CloseSession, Confirm, NewSession, SayOnBench, StartRun
 from benchapp.desk.copying import copy_session
 from benchapp.desk.findings import page_of
 from benchapp.desk.importing import import_capture
@@ -107,6 +107,10 @@ class FakeRecording:
             self.tell(refusals=self._refusals(), on_bench=self.on_bench)
         elif isinstance(wish, NewSession):
             self.tell(session=str(wish.path), link=LinkState.RECORDING, recorded_s=0.0, saved_ago_s=0.1)
+        elif isinstance(wish, CloseSession):
+            self.on_bench = None
+            self.confirmed.clear()
+            self.tell(session="", link=LinkState.READY, recorded_s=None, on_bench=None, refusals=self._refusals())
         elif isinstance(wish, StartRun):
             self.run(prompt=Prompt.FLIP_TO_START, wanted=wish.settings.flips)
 

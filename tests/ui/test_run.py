@@ -407,6 +407,7 @@ def test_a_known_delay_is_taken_off_every_flip_and_nothing_typed_changes_nothing
     window, recording = choosing(practising, settle)
     choice = window.pages.tests.choice
     fields = choice.options["switch-flip"].correction
+    choice.show_more("switch-flip")
     assert not fields.take_off.isVisible()
     fields.further.click()
     assert fields.take_off.isVisible()

@@ -35,6 +35,7 @@ _MARKS: Mapping[str, StripMark] = {
     "old-program": StripMark.TROUBLE,
     "other-probe": StripMark.TROUBLE,
 }
+SESSION_ENDED = "Session ended and kept"
 PRACTICE_TAG = "PRACTICE, SIMULATED"
 
 
@@ -42,7 +43,7 @@ PRACTICE_TAG = "PRACTICE, SIMULATED"
 class StripWords:
     """What the strip says: the state at the left, the saving at the right; recording turns the strip dark.
 
-    tag stands out between them, "" where nothing is simulated.
+    tag stands out between them, "" where nothing is simulated. can_end: a session is open that can be ended here.
     """
 
     state: str
@@ -51,6 +52,7 @@ class StripWords:
     missed: bool
     mark: StripMark = StripMark.NONE
     tag: str = ""
+    can_end: bool = False
 
 
 NO_PROBE = StripWords(state="No probe", saving="", recording=False, missed=False)
@@ -88,9 +90,12 @@ def strip_words(
     missed: int,
     disk_silent_s: float | None = None,
     saved_records: int = 0,
+    can_end: bool = False,
+    ended: bool = False,
 ) -> StripWords:
     """Return the strip for a bench that is open; link is the state's key.
 
+    can_end : a session is open and no run goes on; ended : the last session was ended, and none is open since
     disk_silent_s : how long the disk has not answered, None while it does; saved_records : what is safe on it
     """
     named = clean(probe, limit=40) or ("practice bench" if origin is Origin.PRACTICE else "")
@@ -99,6 +104,8 @@ def strip_words(
     if recorded_s is not None and recording:
         head = f"{head} {_clock(recorded_s)}"
     saving = [] if saved_ago_s is None else [_saved(saved_ago_s)]
+    if ended:
+        saving = [SESSION_ENDED]
     if disk_silent_s is not None:
         saving = [_silent(disk_silent_s, saved_records)]
     if recorded_s is not None or missed:
@@ -106,7 +113,7 @@ def strip_words(
     return StripWords(
         state=sentence_start(head), saving=" · ".join(saving), recording=recording and link == "recording",
         missed=missed > 0, tag=_tag(origin),
-        mark=_MARKS.get(link, StripMark.NONE) if disk_silent_s is None else StripMark.TROUBLE,
+        mark=_MARKS.get(link, StripMark.NONE) if disk_silent_s is None else StripMark.TROUBLE, can_end=can_end,
     )  # fmt: skip
 
 

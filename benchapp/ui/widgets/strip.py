@@ -27,12 +27,14 @@ class Strip(QFrame):
         self.tag.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self.saving = PlainLabel("", Type.BODY, wrap=True)
         self.acknowledge = button("Seen", name="I have seen that records were missed")
+        self.end_session = button("End session", name="End the session: the next test begins another")
+        self.end_session.hide()
         self._shown: StripWords | None = None
         row = WrapRow(line_spacing=0)
         row.setContentsMargins(Space.WIDE, 0, Space.WIDE, 0)
         row.addWidget(self.mark)
         row.addWidget(self.state, 1, whole=True)
-        for part in (self.tag, self.saving, self.acknowledge):
+        for part in (self.tag, self.saving, self.acknowledge, self.end_session):
             row.addWidget(part, whole=True)
         self.setLayout(row)
         self.show_words(NO_PROBE)
@@ -49,6 +51,7 @@ class Strip(QFrame):
         self.state.show_text(words.state)
         self.saving.show_text(words.saving)
         self.acknowledge.setVisible(words.missed)
+        self.end_session.setVisible(words.can_end)
         self.setAccessibleName(". ".join(part for part in (words.state, words.tag, words.saving) if part))
         if turned:
             self.setProperty("recording", words.recording)

@@ -3,6 +3,7 @@
 from PySide6.QtCore import QObject, Slot
 
 from benchapp.acquisition.status import Status
+from benchapp.acquisition.wishes import CloseSession
 from benchapp.presentation.live.strip_words import LOOKING, NO_PROBE, refused_words, saved_session_words, strip_words
 from benchapp.ui.link.desk_calls import OpenSession
 from benchapp.ui.link.workbench import Workbench
@@ -16,6 +17,9 @@ class StripState(QObject):
         super().__init__(parent)
         self._strip = strip
         self._workbench = workbench
+        self._ended = False
+        strip.end_session.clicked.connect(self._end_session)
+        workbench.opened.connect(self._forget)
         workbench.opening.connect(self._show_looking)
         workbench.refused.connect(self._show_refused)
         workbench.closed.connect(self._show_none)
@@ -39,8 +43,21 @@ class StripState(QObject):
     def _show_refused(self, port: str, link: str) -> None:
         self._strip.show_words(refused_words(port, link))
 
+    @Slot()
+    def _forget(self) -> None:
+        self._ended = False
+
+    @Slot()
+    def _end_session(self) -> None:
+        """End the session that is recorded; a run that goes on is never ended here."""
+        if not self._workbench.running:
+            self._workbench.wish(CloseSession())
+            self._ended = True
+
     @Slot(object)
     def _show_status(self, status: Status) -> None:
+        if status.session and self._workbench.running:
+            self._ended = False
         self._strip.show_words(
             strip_words(
                 status.link.value,
@@ -51,6 +68,8 @@ class StripState(QObject):
                 missed=status.missed,
                 disk_silent_s=status.disk_silent_s,
                 saved_records=status.saved_records,
+                can_end=bool(status.session) and not self._workbench.running and not self._ended,
+                ended=self._ended and not status.session,
             )
         )
 
