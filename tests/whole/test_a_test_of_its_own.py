@@ -136,9 +136,13 @@ def test_without_it_its_session_says_which_tests_there_are(capsys, session):
         register(WHOLE)
 
 
-@pytest.mark.parametrize("name", ["switch-flip", "stick-sweep", "hold-still"])
-def test_every_room_holds_the_part_of_a_shipped_test_that_it_asks_for(name):
+@pytest.mark.parametrize(
+    ("name", "block"), [("switch-flip", "latency"), ("stick-sweep", "linearity"), ("hold-still", "steadiness")]
+)
+def test_every_room_holds_the_part_of_a_shipped_test_that_it_asks_for(name, block):
     whole = whole_test(name)
+    assert whole.filed.block_name == block
+    assert name in whole.card.help_pages
     assert (type(whole.run), type(whole.recipe), type(whole.card)) == (RunPart, Recipe, CardWords)
     assert isinstance(whole.shown, ShownTest)
     assert isinstance(whole.filed, FiledTest)
