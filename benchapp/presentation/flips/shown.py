@@ -51,6 +51,9 @@ class _Flips(ShownTest[Latency]):
     def terminal(self, run: RunFindings, found: Latency, others: Sequence[RunFindings]) -> Iterable[str]:
         return flip_lines(run, found)
 
+    def touched(self, found: Latency) -> Latency | None:
+        return found
+
     def kept_words(self, found: Latency) -> str:
         return f"In the file: {len(found.trials)} of {counted(found.flips, 'flip')} answered."
 

@@ -7,7 +7,7 @@ from typing import Generic, TypeVar
 
 from benchapp.presentation.ground.flag_words import FlagWords
 from benchapp.presentation.ground.page import Block, Definition
-from benchapp.records.findings import RunFindings
+from benchapp.records.findings import Latency, RunFindings
 from benchapp.records.results import Result
 from benchapp.records.run import RunEvidence
 
@@ -69,6 +69,10 @@ class ShownTest(ABC, Generic[R]):
     @abstractmethod
     def terminal(self, run: RunFindings, found: R, others: Sequence[RunFindings]) -> Iterable[str]:
         """Yield the figures as lines of plain text, below the verdict and what it means."""
+
+    def touched(self, found: R) -> Latency | None:
+        """Return the flips that the window draws as dots, to be touched one by one; None where a test has none."""
+        return None
 
     def kept_words(self, found: R) -> str:
         """Return what the file holds of a run that trouble ended."""

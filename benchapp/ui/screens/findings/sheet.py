@@ -13,7 +13,6 @@ from benchapp.presentation.ground.page import Block, Bullets, Figure, Heading, K
 from benchapp.presentation.screens.screen_parts import of_run, shared
 from benchapp.presentation.shown import shown_test
 from benchapp.records.findings import Latency, RunFindings
-from benchapp.records.named_tests import times_flips
 from benchapp.ui.link.desk_calls import OpenSession
 from benchapp.ui.look.theme import Theme, use_lengths
 from benchapp.ui.look.tokens import Space, Type
@@ -100,15 +99,15 @@ class FindingsSheet(QWidget):
         self.column.addWidget(self.safety)
         said = [block for block in own.pop("verdict", common.pop("verdict", ())) if not _is_part_heading(block)]
         test = None if run is None else shown_test(run.test)
-        flips = run is not None and times_flips(run.test)
-        first = 1 if flips else _VERDICT_AND_DEFINITION
+        defined = run is None or test is None or bool(test.definition(run.result))
+        first = _VERDICT_AND_DEFINITION if defined else 1
         self._add(said[:first])
         figure = next((block for block in own.pop("figure", ()) if isinstance(block, KeyFigure)), None)
         self.dots: DotPlot | None = None
         beside = next((block for block in _figures(own) if test is not None and block.key == test.beside), None)
         if run is not None and figure is not None:
             self._add_figure(figure, run, beside, practice=session.page.practice)
-            if flips:
+            if test is not None and test.touched(run.result) is not None:
                 self._add_closely(session, run)
         self._add(said[first:])
         self._add_reading(figure, 1 if test is None else test.lines_on_card)
@@ -137,8 +136,9 @@ class FindingsSheet(QWidget):
         test = shown_test(run.test)
         shown = key_figure_widget(replace(figure, lines=figure.lines[: test.lines_on_card]))
         drawn: QWidget | None = None
-        if times_flips(run.test):
-            drawn = self._dots(run, practice=practice)
+        latency = test.touched(run.result)
+        if latency is not None:
+            drawn = self._dots(latency, practice=practice)
         elif beside is not None:
             drawn = FigureView(self._theme, beside)
         row.addWidget(shown, 1 if drawn is None else 0, FILL)
@@ -148,7 +148,7 @@ class FindingsSheet(QWidget):
             row.addWidget(drawn, 1, FILL)
         self.column.addLayout(row)
 
-    def _dots(self, run: RunFindings, *, practice: bool) -> QWidget:
+    def _dots(self, latency: Latency, *, practice: bool) -> QWidget:
         # half a second to import: only once there is something to draw
         from benchapp.ui.screens.findings.dot_plot import DotPlot  # noqa: PLC0415
 
@@ -156,7 +156,7 @@ class FindingsSheet(QWidget):
         inside = QVBoxLayout(frame)
         inside.setContentsMargins(Space.LARGE, Space.MEDIUM, Space.LARGE, Space.MEDIUM)
         self.dots = DotPlot(self._theme)
-        self.dots.show_latency(run.own(Latency), practice=practice)
+        self.dots.show_latency(latency, practice=practice)
         inside.addWidget(self.dots)
         return frame
 
