@@ -1,17 +1,19 @@
 """Sessions taken together and compared: what is asked, what is known, and what is refused."""
 
 import shutil
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from benchapp.desk.comparing import compare_sessions
+from benchapp.desk.loading import load
 from benchapp.desk.recording import RecordOrder, record
 from benchapp.records.comparison import ANSWERED_NO, ANSWERED_YES, APART_IN_TIME, NOT_KNOWN, SAID
 from benchapp.records.errors import WrongCall, WrongInput
 from benchapp.records.events import Event, EventKind
-from benchapp.records.run import RunSettings
+from benchapp.records.run import Origin, RunSettings
 from benchapp.sessions.amending import append_events
 
 BEGAN = datetime.fromisoformat("2026-11-25T10:00:00+01:00")
@@ -145,6 +147,21 @@ def test_where_fewer_than_two_can_be_read_the_reasons_are_said(own, tmp_path):
     (tmp_path / "torn.t2h").write_bytes(b"SQLite format 3\x00")
     with pytest.raises(WrongInput, match=r"Fewer than two .*torn\.t2h.*cut off"):
         compare_sessions([own(1), tmp_path / "torn.t2h"])
+
+
+def test_practice_and_real_sessions_under_one_name_are_never_taken_together(own, monkeypatch):
+    paths = [own(1, set="A"), own(2, 20, set="A"), own(3, radio="birch")]
+
+    def load_one_as_real(path):
+        loaded = load(path)
+        real = replace(loaded.facts, origin=Origin.PROBE)
+        return replace(loaded, facts=real) if path == paths[1] else loaded
+
+    monkeypatch.setattr("benchapp.desk.comparing.load", load_one_as_real)
+    with pytest.raises(WrongInput, match=r"The set 'A' holds practice and real sessions \(origin\)"):
+        compare_sessions(paths, by_set=True)
+    found = compare_sessions(paths).comparison
+    assert found.pairs[0].differs_in == ("origin",)
 
 
 def test_a_session_without_a_date_is_asked_about(own, monkeypatch):
