@@ -209,7 +209,9 @@ def test_where_output_ranges_differ_the_leading_edge_is_compared():
     found = side_by_side([one, other])
     assert found.point == LEADING
     assert found.pairs[0].shift_ms == pytest.approx(0.0, abs=1e-9)
-    assert side_by_side([one, one]).point == TRAILING
+    assert found.pairs[0].notes == ("leading-edge",)
+    alike = side_by_side([one, one])
+    assert (alike.point, alike.pairs[0].notes) == (TRAILING, ())
 
 
 def test_any_difference_is_smaller_than_an_aim_where_both_tests_say_so():

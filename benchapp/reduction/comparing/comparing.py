@@ -24,6 +24,8 @@ from benchapp.reduction.comparing.set_figure import set_figure
 from benchapp.reduction.comparing.set_parts import RunPart, like_parts, run_parts, wanted_test
 
 TRAILING, LEADING = "mid", "mid_lead"
+LEADING_EDGE = "leading-edge"
+"""The note of a pair that was timed to the leading edge: its shift is not that of the headlines."""
 RANGES_DIFFER_US = 50.0
 """Middles of two sets' output ranges this far apart: a longer pulse ends later, so the leading edge is compared."""
 
@@ -61,6 +63,8 @@ def compare(
     point = _point(gathered)
     compared = [_compared_set(own, point) for own in gathered]
     pairs = all_pairs(compared, [bench_fields(wanted, sessions) for wanted in sets], aim_ms=aim_ms)
+    if point == LEADING:
+        pairs = tuple(replace(pair, notes=(LEADING_EDGE,)) if pair.shift_ms is not None else pair for pair in pairs)
     asked = _quickest(compared, pairs)
     figures = {place: own.figure for place, own in enumerate(compared) if own.figure is not None}
     ranked = [
