@@ -1,10 +1,11 @@
 """What a run says of itself while it goes on."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from benchapp.records.findings import Latency, Stragglers
 from benchapp.records.flip_seen import FlipSeen
+from benchapp.records.sweep_findings import Linearity
 
 
 class Prompt(StrEnum):
@@ -101,6 +102,7 @@ class StickProgress:
     can_drop, can_undrop : whether the last stop can be left out, or the last one left out be taken back
     held_s        : how long it has been held at this position, of hold_s; position counts from 1, of positions
     low_us, high_us, linearity_pct, linearity_u_pct : the ends, and the straightness with its give or take, so far
+    found : all findings of the sweep so far, as the reduction made them
     sd_us, peak_us : how unsteady the pulses were so far: standard deviation, and from the shortest to the longest;
                     pulses : how many of them count
     told_from_probe : sd_us is more than the probe itself would show of pulses that are all alike
@@ -134,6 +136,7 @@ class StickProgress:
     high_us: float | None = None
     linearity_pct: float | None = None
     linearity_u_pct: float | None = None
+    found: Linearity | None = field(default=None, compare=False)
     sd_us: float | None = None
     peak_us: float | None = None
     pulses: int | None = None
@@ -190,7 +193,7 @@ class RunProgress:
     switch_ons: int = 1
     stragglers: Stragglers | None = None
     last_flip: FlipSeen | None = None
-    found: Latency | None = None
+    found: Latency | None = field(default=None, compare=False)
     outcome: str = ""
     stop_reason: str = ""
     stick: StickProgress | None = None

@@ -31,6 +31,7 @@ class SweepFigure:
             high_us=line.high_us,
             linearity_pct=None if straight is None else straight.deviation_pct,
             linearity_u_pct=None if straight is None else straight.expanded_u_pct,
+            found=line,
         )
 
 

@@ -1,10 +1,10 @@
-"""The strip of pulse widths while the stick is held, seen close."""
+"""The cloud of pulse widths while the stick is held, seen close."""
 
 from collections.abc import Mapping
 
 import numpy as np
-from PySide6.QtCore import QRectF, QSize
-from PySide6.QtGui import QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QPointF, QRectF, QSize
+from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from benchapp.presentation.ground.numbers import with_unit
@@ -19,6 +19,7 @@ _LEAST_PX = 120
 _LEAST_SPAN_US = 4.0
 """A steady output is not blown up until its clock's own steps look like a storm."""
 _STEP_US = 4.0
+_DOT_PX = 3
 
 
 class HoldPicture(QWidget):
@@ -68,7 +69,7 @@ class HoldPicture(QWidget):
         return float(steps[0] * _STEP_US), float(steps[1] * _STEP_US)
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """Draw the widths as a line of dots with the limits beside it."""
+        """Draw every pulse as a dot of the cloud, with the limits beside it."""
         painter = QPainter(self)
         painter.setFont(font(Type.CAPTION))
         room = painter.fontMetrics().height() + Space.HAIR
@@ -83,5 +84,7 @@ class HoldPicture(QWidget):
         painter.setPen(self._theme.colour("soft_ink"))
         axes.word(painter, with_unit(high, 0, "µs"), high)
         axes.word(painter, with_unit(low, 0, "µs"), low, below=True)
-        axes.line(painter, self._ago_s, self._us, QPen(self._theme.role_colour("output"), 1))
+        painter.setPen(QPen(self._theme.role_colour("output"), _DOT_PX))
+        cloud = zip(self._ago_s.tolist(), self._us.tolist(), strict=True)
+        painter.drawPoints(QPolygonF([QPointF(axes.x(ago), axes.y(us)) for ago, us in cloud]))
         painter.end()

@@ -5,19 +5,22 @@ Until the first flip was measured, its leads are shown live: a person sees that 
 
 from collections.abc import Sequence
 
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from benchapp.acquisition.status import Status
 from benchapp.presentation.live.flip_strip import flip_strip, strip_figure
 from benchapp.presentation.live.last_flip import flip_words, newest_flip
 from benchapp.presentation.live.run_shown import RunView
 from benchapp.presentation.live.stick_view import Drawn, stick_shown
+from benchapp.presentation.live.sweep_curve import sweep_curve
 from benchapp.records.findings import Latency
 from benchapp.records.flip_seen import FlipSeen
+from benchapp.records.sweep_findings import Linearity
 from benchapp.ui.link.flip_held import held_flip
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import Theme
 from benchapp.ui.look.tokens import Space
+from benchapp.ui.screens.tests_page.curve_picture import CurvePicture
 from benchapp.ui.screens.tests_page.flip_strip import FlipStrip
 from benchapp.ui.screens.tests_page.hold_picture import HoldPicture
 from benchapp.ui.screens.tests_page.marks_picture import MarksPicture
@@ -40,8 +43,16 @@ class RunPicture(QWidget):
         self.last_flip = LastFlip(theme)
         self.strip = FlipStrip(theme)
         self._frame = card()
-        inside = QVBoxLayout(self._frame)
-        inside.setContentsMargins(Space.LARGE, Space.LARGE, Space.LARGE, Space.SMALL)
+        self.curve = CurvePicture(theme)
+        self.curve.hide()
+        self._line: Linearity | None = None
+        sides = QHBoxLayout(self._frame)
+        sides.setContentsMargins(Space.LARGE, Space.LARGE, Space.LARGE, Space.SMALL)
+        sides.setSpacing(Space.LARGE)
+        inside = QVBoxLayout()
+        sides.addLayout(inside, 3)
+        sides.addWidget(self.curve, 2)
+        inside.setContentsMargins(0, 0, 0, 0)
         for picture in self._all:
             inside.addWidget(picture)
         outer = QVBoxLayout(self)
@@ -83,6 +94,7 @@ class RunPicture(QWidget):
         if status.run is None:
             return
         stick = stick_shown(status.run)
+        self._show_curve(None if status.run.stick is None else status.run.stick.found)
         if stick is None:
             self._show_flips(status)
         elif stick.drawn is Drawn.HOLD:
@@ -120,6 +132,12 @@ class RunPicture(QWidget):
     def show_view(self, view: RunView) -> None:
         """Show the figure so far beside its flips."""
         self.strip.show_figure(strip_figure(view.titles[1], view.figure, view.give_or_take, view.beside))
+
+    def _show_curve(self, found: Linearity | None) -> None:
+        """Show the curve of a sweep beside what its stick does, as it grows."""
+        if found is not self._line:
+            self._line = found
+            self.curve.show_curve(sweep_curve(found))
 
     def draw(self) -> None:
         """Draw what arrived."""
