@@ -33,6 +33,9 @@ _NOTHING: dict[BlockKind, Values] = {
     BlockKind.CLOCK: np.empty(0, dtype=np.int64),
 }
 
+NAME = "name"
+"""The field of what is on the bench that names the session."""
+
 
 class SessionReader:
     """The whole of one session, held packed in memory: the file is closed again once it is made.
@@ -134,7 +137,7 @@ class SessionReader:
         bench = {key: _typed(value) for event in self._of(EventKind.BENCH) for key, value in event.detail.items()}
         starts = [start for start in map(run_start_of, self._of(EventKind.RUN_START)) if start is not None]
         return SessionFacts(
-            name=head.name,
+            name=bench.pop(NAME, "") or head.name,  # it may be given, or given again, until the session ends
             started=head.started,
             origin=self._content.origin,
             pick_up=starts[0].pick_up if starts else PickUp.UNKNOWN,

@@ -135,6 +135,19 @@ def test_safety_and_bench_are_kept_in_the_session(tmp_path):
     assert facts.safety == (("practice", "yes"),)
 
 
+def test_a_session_takes_the_name_it_was_given_last(tmp_path):
+    recording = practice(f"{ALDER}&flips=none", patient=True)
+    ask_for_run(recording, tmp_path / "a.t2h", alone=False)
+    recording.start()
+    wait_for(recording, lambda status: status.run is not None)
+    recording.wish(Describe(bench={"name": "Loan set 7", "volts": "6"}))
+    recording.close()
+    facts = open_session(tmp_path / "a.t2h").facts
+    assert facts.name == "Loan set 7"
+    assert "name" not in facts.bench
+    assert facts.bench["volts"] == "6"
+
+
 def safety_log(path):
     events = [event for event in open_session(path).events if event.kind is EventKind.SAFETY]
     return [(event.detail["line"], event.detail["answer"], event.at_ns) for event in events]

@@ -6,7 +6,7 @@ from dataclasses import replace
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from benchapp.acquisition.wishes import NewSession
+from benchapp.acquisition.wishes import Describe, NewSession
 from benchapp.presentation.ground.bench_fields import UNDER_TEST
 from benchapp.ui.kept.settings import Settings, noted_last
 from benchapp.ui.kept.steps import Step
@@ -99,3 +99,22 @@ def test_another_session_begins_without_the_last_one_s_name_and_the_rest_is_call
     assert page.form.labels["transmitter"].text() == f"{UNDER_TEST['transmitter']} – carried over"
     assert "carried over" not in page.form.labels["servo"].text()
     assert window.workbench.bench == {"transmitter": "Birch"}
+
+
+def test_name_and_description_stay_editable_until_the_session_ends_and_each_change_goes_into_it(practising, settle):
+    window, recording = practising()
+    page = window.pages.bench
+    QTest.keyClicks(page.fields["transmitter"], "Birch")
+    start_a_run(window, settle)
+    window.go(Step.BENCH)
+    settle(window)
+    assert not page.fields["name"].isReadOnly()
+    assert "until the session ends" in page.sentence.text()
+    before = len(recording.wishes)
+    QTest.keyClicks(page.fields["name"], "Loan set 7")
+    assert recording.wishes[before:] == []  # not letter by letter
+    QTest.keyClick(page.fields["name"], Qt.Key.Key_Return)
+    assert recording.wishes[before:] == [Describe(bench={"name": "Loan set 7"})]
+    page.answers["ready_warm"].setCurrentIndex(1)
+    page.answers["ready_warm"].activated.emit(1)
+    assert recording.wishes[-1] == Describe(bench={"ready_warm": "checked"})

@@ -19,12 +19,14 @@ _WORDS: Mapping[str, str] = {**UNDER_TEST, **READY}
 
 
 class BenchForm(QWidget):
-    """Holds the fields by their keys; `edited` tells of every change a person makes, `photo.changed` of a photo.
+    """Holds the fields by their keys; `edited` tells of every change a person makes, `settled` once it is finished,
+    `photo.changed` of a photo.
 
     named : the session's own name is asked as well
     """
 
     edited = Signal()
+    settled = Signal()
 
     def __init__(self, *, named: bool = True, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -52,6 +54,7 @@ class BenchForm(QWidget):
             choice.addItems(_ANSWERS)
             choice.setAccessibleName(words)
             choice.currentIndexChanged.connect(self.edited)
+            choice.activated.connect(self.settled)
             choice.activated.connect(self._touched)
             self.answers[key] = choice
             self.labels[key] = PlainLabel(words, wrap=True)
@@ -73,6 +76,7 @@ class BenchForm(QWidget):
         field.setAccessibleName(words)
         field.setPlaceholderText(NOT_NOTED)
         field.editingFinished.connect(self.edited)
+        field.editingFinished.connect(self.settled)
         field.textEdited.connect(self.edited)
         field.textEdited.connect(self._touched)
         self.fields[key] = field
@@ -124,13 +128,6 @@ class BenchForm(QWidget):
     def photo_noted(self) -> dict[str, str]:
         """Return the photo as the field a session keeps it in, "" for none."""
         return {PHOTO: photo_text(self.photo.jpeg) if self.photo.jpeg is not None else ""}
-
-    def lock(self, *, locked: bool) -> None:
-        """Let the fields be read only; a photo may be added at any time."""
-        for field in self.fields.values():
-            field.setReadOnly(locked)
-        for choice in self.answers.values():
-            choice.setEnabled(not locked)
 
     def _mark(self, key: str, *, carried: bool) -> None:
         """Say beside a field whether what stands in it comes from last time."""

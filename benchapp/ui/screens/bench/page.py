@@ -14,11 +14,11 @@ from benchapp.ui.widgets.page import PageFrame
 
 _ITS_OWN = frozenset({"name", "notes"})
 _OPEN = "Only a name is needed; whatever stays empty is printed as “not noted”."
-_KEPT = "Kept in the session since its first test. Forgot something? Findings has “Add to the description…”."
+_KEPT = "Kept in the session. What is changed here goes into it too, until the session ends."
 
 
 class BenchPage(PageFrame):
-    """Fields that go into the session when its first test starts, and a photo that may come at any time."""
+    """Fields that go into the session when its first test starts, and again whenever they change until it ends."""
 
     go_on = Signal()
 
@@ -27,6 +27,7 @@ class BenchPage(PageFrame):
         self._workbench = workbench
         self._last: dict[str, str] = {}
         self._session = ""
+        self._written: dict[str, str] = {}
         self.setAcceptDrops(True)
         self.same_button = button("Same as last time", name="Copy what was noted for the last session")
         self.same_button.clicked.connect(self.carry_over)
@@ -34,6 +35,7 @@ class BenchPage(PageFrame):
         self.head.addWidget(self.same_button)
         self.form = BenchForm()
         self.form.edited.connect(self._note)
+        self.form.settled.connect(self._amend)
         self.form.photo.changed.connect(self._note_photo)
         self.fields, self.answers, self.photo = self.form.fields, self.form.answers, self.form.photo
         self.task.addWidget(self.form)
@@ -64,6 +66,15 @@ class BenchPage(PageFrame):
         self._workbench.bench = {key: text for key, text in self.form.noted().items() if text}
 
     @Slot()
+    def _amend(self) -> None:
+        """Put what changed into the session that is being recorded; one that is still to begin gets all of it then."""
+        noted = self.form.noted()
+        changed = {key: text for key, text in noted.items() if text != self._written.get(key, "")}
+        if self._session and changed:
+            self._written = noted
+            self._workbench.wish(Describe(bench=changed))
+
+    @Slot()
     def _note_photo(self) -> None:
         """Put the photo into the session that is being recorded; one that is still to begin gets it then."""
         if self._session:
@@ -71,10 +82,10 @@ class BenchPage(PageFrame):
 
     @Slot(object)
     def show_status(self, status: Status) -> None:
-        """Let nothing but the photo be changed once it is in the session."""
+        """Say whether what is noted is in a session already."""
         if status.session != self._session:
             self._session_changed(status.session)
-        self._lock(locked=bool(status.session))
+        self._say(kept=bool(status.session))
 
     def _session_changed(self, session: str) -> None:
         """Give a session that begins its photo; the next session gets neither that nor the name and the notes."""
@@ -83,17 +94,17 @@ class BenchPage(PageFrame):
         elif self.photo.jpeg is not None:
             self._workbench.wish(Describe(bench=self.form.photo_noted()))
         self._session = session
+        self._written = self.form.noted() if session else {}
 
     @Slot()
     def _let_write(self) -> None:
         if self._session:
             self._session_changed("")
-        self._lock(locked=False)
+        self._say(kept=False)
 
-    def _lock(self, *, locked: bool) -> None:
-        self.sentence.show_text(_KEPT if locked else _OPEN)
-        self.form.lock(locked=locked)
-        self.same_button.setEnabled(not locked)
+    def _say(self, *, kept: bool) -> None:
+        self.sentence.show_text(_KEPT if kept else _OPEN)
+        self.same_button.setEnabled(not kept)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Take a photo wherever on the page it is dropped; anything else goes to the window."""
