@@ -150,7 +150,7 @@ def test_a_run_that_cannot_be_reduced_is_refused_with_the_file_s_name(tmp_path):
     writer.add_event(run_start_event(run=1, at_ns=0, test="moon", roles={}, pick_up=PickUp.CONTACT, stretch=1))
     writer.add_event(stop(at_ns=9))
     writer.close()
-    with pytest.raises(WrongInput, match=r"^'/.*lone\.t2h': run 1 is a “moon” test; .*\.$"):
+    with pytest.raises(WrongInput, match=r"^'/.*lone\.t2h': run 1 is a test 'moon'; .*\.$"):
         load(tmp_path / "lone.t2h")
 
 

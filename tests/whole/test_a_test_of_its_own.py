@@ -131,7 +131,7 @@ def test_without_it_its_session_says_which_tests_there_are(capsys, session):
     unregister(NAME)
     try:
         assert run(["reduce", str(session)]) != 0
-        assert f"is a “{NAME}” test" in capsys.readouterr().err
+        assert f"is a test '{NAME}'" in capsys.readouterr().err
     finally:
         register(WHOLE)
 
