@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from benchapp.desk.preview import CapturePreview
     from benchapp.desk.trash import Discarded
     from benchapp.desk.unfinished import Unfinished
+    from benchapp.presentation.ground.human_ruler import Flight
     from benchapp.presentation.ground.page import Page
     from benchapp.records.clock_check import ClockCheck, ClockProgress
     from benchapp.records.probe_install import Installed, InstallProgress
@@ -81,10 +82,10 @@ def _page(loaded: "Loaded") -> "Page":
     return page_of(loaded)
 
 
-def _report(session: Path, folder: Path, photo: bool) -> Path:
+def _report(session: Path, folder: Path, photo: bool, flight: "Flight") -> Path:
     from benchapp.desk.reporting import write_report
 
-    write_report(session, folder, photo=photo)
+    write_report(session, folder, photo=photo, flight=flight)
     return folder
 
 

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from benchapp.desk.loading import Loaded, load
+from benchapp.presentation.ground.human_ruler import Flight
 from benchapp.presentation.ground.page import Page
 from benchapp.presentation.report_page.findings_page import build_page
 from benchapp.report.filed_test import Tree
@@ -15,6 +16,6 @@ def findings_document(path: Path) -> Tree:
     return document_of(loaded.facts, loaded.findings)
 
 
-def page_of(loaded: Loaded) -> Page:
-    """Return a loaded session as the page that screen and report show."""
-    return build_page(loaded.facts, loaded.findings, loaded.runs)
+def page_of(loaded: Loaded, flight: Flight | None = None) -> Page:
+    """Return a loaded session as the page that screen and report show; flight: what the human ruler is drawn for."""
+    return build_page(loaded.facts, loaded.findings, loaded.runs, flight)

@@ -5,7 +5,7 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from benchapp.presentation.ground.page import PRACTICE_MARK, Block, Figure, Page, Photo
+from benchapp.presentation.ground.page import NARROW_PX, PRACTICE_MARK, Block, Figure, Heading, Page, Photo
 from benchapp.records.photo import photo_text
 
 _NAMESPACE = ' xmlns="http://www.w3.org/2000/svg"'
@@ -20,6 +20,8 @@ def render_html(page: Page) -> str:
         kind_of=_kind_of,
         inline_svg=_inline_svg,
         photo_address=_photo_address,
+        contents_of=_contents,
+        narrow_px=NARROW_PX,
     )
 
 
@@ -44,6 +46,11 @@ def _styles() -> str:
     if loader is None:
         return ""
     return loader.get_source(_environment(), "report.css")[0]
+
+
+def _contents(page: Page) -> list[Heading]:
+    """Return what the table of contents names: every part that has a heading to be seen."""
+    return [block for block in page.blocks if isinstance(block, Heading) and block.level <= 2 and not block.quiet]
 
 
 def _kind_of(block: Block) -> str:

@@ -28,20 +28,20 @@ class Piece:
 
 @dataclass(frozen=True, kw_only=True, slots=True, eq=False)
 class Placed:
-    """A piece and the height of its top, from the top of the page's text area [pt]."""
+    """A piece and where its top left corner is, from that of the page's text area [pt]."""
 
     piece: Piece
     top: float
+    left: float = 0.0
 
 
-def laid_on_pages(pieces: Iterable[Piece], page_height: float) -> list[list[Placed]]:
-    """Return the pages, each with its pieces from the top down.
+def laid_on_pages(pieces: Iterable[Piece], page_height: float, *, used: float = 0.0) -> list[list[Placed]]:
+    """Return the pages, each with its pieces from the top down. used : how much of the first is taken already [pt].
 
     A chain of pieces kept together moves to a new page as a whole where it fits on one; a longer chain is laid as it
     comes. No pieces give one empty page.
     """
     pages: list[list[Placed]] = [[]]
-    used = 0.0
     for chain in _chains(list(pieces)):
         whole = _stacked(chain, at_top=False)
         if used > 0.0 and used + whole > page_height and _stacked(chain, at_top=True) <= page_height:

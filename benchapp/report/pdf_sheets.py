@@ -8,14 +8,15 @@ from PySide6.QtGui import QFontDatabase, QGuiApplication, QPageLayout, QPageSize
 from benchapp.presentation.ground.colours import INK, SOFT_INK
 from benchapp.presentation.ground.page import PRACTICE_MARK, Page
 from benchapp.records.errors import SystemTrouble
-from benchapp.report.pdf_pages import Piece, laid_on_pages
-from benchapp.report.pdf_pieces import PieceMaker
+from benchapp.report.pdf_bands import bands_of
+from benchapp.report.pdf_columns import laid_in_bands
 from benchapp.report.pdf_type import Style, Typesetter
 
 _DPI = 1200
 _SHEET_WIDTH, _SHEET_HEIGHT = 595.0, 842.0
-_LEFT, _TOP, _BOTTOM = 48.0, 48.0, 62.0
+_LEFT, _TOP, _BOTTOM = 38.0, 38.0, 48.0
 _WIDTH = _SHEET_WIDTH - 2 * _LEFT
+_COLUMN = 0.5 * (_WIDTH - 17.0)
 _FOOT = Style(size=7.2, colour=SOFT_INK)
 _MARK = Style(size=7.6, bold=True, colour=INK)
 
@@ -57,11 +58,9 @@ def drawn(page: Page) -> bytes:
     writer.setTitle(page.title)
     writer.setCreator("Thumb to Horn")
     setter = Typesetter(writer)
-    maker = PieceMaker(setter, _WIDTH)
-    pieces: list[Piece] = list(maker.title(page))
-    for block in page.blocks:
-        pieces += maker.pieces(block)
-    sheets = laid_on_pages(pieces, _SHEET_HEIGHT - _TOP - _BOTTOM)
+    sheets = laid_in_bands(
+        bands_of(page, setter, _WIDTH, _COLUMN), _SHEET_HEIGHT - _TOP - _BOTTOM, column_left=_WIDTH - _COLUMN
+    )
     painter = QPainter(writer)
     try:
         for number, sheet in enumerate(sheets, start=1):
@@ -71,7 +70,10 @@ def drawn(page: Page) -> bytes:
             painter.save()
             painter.translate(_LEFT * setter.scale, _TOP * setter.scale)
             for placed in sheet:
+                painter.save()
+                painter.translate(placed.left * setter.scale, 0.0)
                 placed.piece.draw(painter, placed.top)
+                painter.restore()
             painter.restore()
     finally:
         painter.end()
@@ -82,8 +84,8 @@ def drawn(page: Page) -> bytes:
 def _edge_words(painter: QPainter, setter: Typesetter, page: Page, number: int, of: int) -> None:
     """Write what stands on every sheet: practice at the top, session, evidence code and sheet number at the foot."""
     if page.practice:
-        setter.lay(PRACTICE_MARK, _WIDTH, _MARK).draw(painter, _LEFT, 24.0)
-    foot = _SHEET_HEIGHT - 42.0
+        setter.lay(PRACTICE_MARK, _WIDTH, _MARK).draw(painter, _LEFT, 22.0)
+    foot = _SHEET_HEIGHT - 36.0
     name = setter.shortened(page.session or page.title, _WIDTH - 90.0, _FOOT)
     setter.lay(name, _WIDTH - 80.0, _FOOT).draw(painter, _LEFT, foot)
     right = Style(size=_FOOT.size, colour=_FOOT.colour, right=True)

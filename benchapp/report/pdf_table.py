@@ -11,11 +11,11 @@ from benchapp.presentation.ground.page import Column, Table
 from benchapp.report.pdf_pages import Piece
 from benchapp.report.pdf_type import Laid, Style, Typesetter
 
-_CAPTION = Style(size=10.0, bold=True)
-_NOTE = Style(size=7.8, colour=SOFT_INK)
-_SIZE = 8.0
+_CAPTION = Style(size=8.6, bold=True, leading=1.3)
+_NOTE = Style(size=7.4, colour=SOFT_INK, leading=1.28)
+_SIZE = 7.6
 _GUTTER, _WIDE_GUTTER = 7.0, 17.0
-_PAD = 2.4
+_PAD = 1.2
 _AIR = 26.0
 
 
@@ -29,7 +29,7 @@ def table_pieces(table: Table, setter: Typesetter, width: float) -> Iterable[Pie
     yield Piece(
         height=caption.height + 3.0,
         draw=lambda painter, top: caption.draw(painter, 0.0, top),
-        space_above=14.0,
+        space_above=8.0,
         keep_next=True,
     )
     head = _head(table.columns, lefts_widths, setter, width)

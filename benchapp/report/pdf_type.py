@@ -3,7 +3,16 @@
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPagedPaintDevice, QPainter, QTextLayout, QTextOption
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QPagedPaintDevice,
+    QPainter,
+    QTextCharFormat,
+    QTextLayout,
+    QTextOption,
+)
 
 from benchapp.presentation.ground.colours import INK
 
@@ -37,6 +46,19 @@ class Laid:
         painter.setPen(QColor(self.colour))
         self.layout.draw(painter, QPointF(x * self.scale, y * self.scale))
 
+    @property
+    def lines(self) -> int:
+        """How many lines it has."""
+        return max(self.layout.lineCount(), 1)
+
+    def draw_line(self, number: int, painter: QPainter, y: float) -> None:
+        """Draw one of its lines at the left, the line's top at y [pt]."""
+        if number >= self.layout.lineCount():
+            return
+        painter.setPen(QColor(self.colour))
+        above = number * self.height / self.lines
+        self.layout.lineAt(number).draw(painter, QPointF(0.0, (y - above) * self.scale))
+
 
 class Typesetter:
     """Sets text for one paged device."""
@@ -46,8 +68,11 @@ class Typesetter:
         self.scale = device.logicalDpiX() / 72.0
         """Device units in a pt."""
 
-    def lay(self, text: str, width: float, style: Style) -> Laid:
-        """Return the text broken to a width [pt]; a word longer than that is broken anywhere."""
+    def lay(self, text: str, width: float, style: Style, *, bold: int = 0) -> Laid:
+        """Return the text broken to a width [pt]; a word longer than that is broken anywhere.
+
+        bold : how many characters at its beginning are bold
+        """
         option = QTextOption(Qt.AlignmentFlag.AlignRight if style.right else Qt.AlignmentFlag.AlignLeft)
         option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
         # Names are typed by people: a line begins at the left whatever their script.
@@ -55,6 +80,8 @@ class Typesetter:
         layout = QTextLayout(text, _font(style), self._device)
         layout.setTextOption(option)
         layout.setCacheEnabled(True)
+        if bold:
+            layout.setFormats([_bold(bold)])
         step = style.size * style.leading
         layout.beginLayout()
         lines = 0
@@ -77,6 +104,15 @@ class Typesetter:
         """Return the text, cut with … to fit a width [pt]."""
         metrics = QFontMetricsF(_font(style), self._device)
         return metrics.elidedText(text, Qt.TextElideMode.ElideRight, width * self.scale)
+
+
+def _bold(characters: int) -> QTextLayout.FormatRange:
+    run = QTextLayout.FormatRange()
+    run.start, run.length = 0, characters
+    letters = QTextCharFormat()
+    letters.setFontWeight(QFont.Weight.Bold)
+    run.format = letters
+    return run
 
 
 def _font(style: Style) -> QFont:

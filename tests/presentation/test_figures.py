@@ -90,7 +90,7 @@ def test_practice_stands_on_every_drawing_and_only_there() -> None:
 
 def test_axis_titles_carry_a_unit() -> None:
     for figure in all_figures(builders.latency()):
-        titles = [text for text in svg_texts(figure.svg) if re.search(r"\((ms|s|min|count|% .*|%)\)$", text)]
+        titles = [text for text in svg_texts(figure.svg) if re.search(r"\((ms|s|min|count|no\.|% .*|%)\)$", text)]
         assert len(titles) >= (1 if figure.key == "trains" else 2), figure.key
 
 

@@ -19,7 +19,7 @@ from tests.presentation.page_reading import figures, keys, tables, texts, whole_
 
 UNITS = (
     r"ms|s|µs|ns|m/s|m|min|h|V|ppm|%|σ|frames?|flips?|pulses?|channels?|changes?|switch-ons?|glitch(?:es)?|"
-    r"servo pulses?|missing pulses?|safety lines?|further fields?|more notes?|runs?"
+    r"lines?|servo pulses?|missing pulses?|safety lines?|further fields?|more notes?|runs?"
 )
 NUMBER = re.compile(r"(?<![\w.,:/§])[−-]?\d[\d\u202f]*(?:\.\d+)?(?![\w:])")
 HAS_UNIT = re.compile(rf"\s?(?:{UNITS})(?![\w/])")
@@ -67,8 +67,8 @@ def without_cells(page: Page) -> Page:
 
 def test_parts_come_in_the_order_a_report_is_read() -> None:
     order = [
-        "safety", "tested", "readied", "verdict", "figure", "plots", "tables", "left-out", "definitions", "evidence",
-        "reach",
+        "safety", "verdict", "figure", "ruler", "short", "state", "means", "plots", "output", "tested", "readied",
+        "tables", "left-out", "cautions", "definitions", "evidence",
     ]  # fmt: skip
     assert [key for key in keys(page_of()) if key in order] == order
 
@@ -76,7 +76,11 @@ def test_parts_come_in_the_order_a_report_is_read() -> None:
 def test_the_first_block_after_the_title_is_safety() -> None:
     page = page_of()
     assert keys(page)[0] == "safety"
-    assert isinstance(page.blocks[2], Notice)
+    notice = page.blocks[1]
+    assert isinstance(notice, Notice)
+    assert len(notice.lines) == 4
+    assert notice.lines[0].startswith("Propeller or rotor off")
+    assert "no statement that anything is fit to fly" in notice.lines[-1]
 
 
 def test_no_number_stands_without_its_unit() -> None:
@@ -134,9 +138,12 @@ def test_what_yes_safe_answered_is_said_so_and_claims_no_bench_without_a_motor()
 
 def test_unnoted_fields_read_not_noted() -> None:
     text = whole_text(page_of(bench={}, safety=()))
-    assert "Transmitter\nnot noted" in text
-    assert "Transmitter warmed up\nnot noted" in text
-    assert "receiver pin" in text
+    assert "Not noted: all 25 lines." in text
+    assert "Not noted: a new model memory kept for testing; " in text
+    assert "Set\nnot noted" in text
+    assert "Radio\nnot noted" in text
+    some = whole_text(page_of(bench={"transmitter": "Birch", "servo": "not noted"}))
+    assert "Not noted: the other 24 lines." in some
 
 
 def test_what_was_noted_is_printed() -> None:
@@ -144,7 +151,9 @@ def test_what_was_noted_is_printed() -> None:
     text = whole_text(page_of(bench=bench))
     assert "Transmitter\nAlder" in text
     assert "Supply (V)\n7.4 V" in text
-    assert "Transmitter warmed up\nchecked" in text
+    assert "Checked: transmitter warmed up." in text
+    assert "Set\nAlder" in text
+    assert "Radio\nreadied: warmed up" in text
     assert "1 further field of the session file is kept in it" in text
 
 
@@ -154,7 +163,7 @@ def test_left_out_flips_are_counted_in_words_and_listed_with_reasons() -> None:
     assert "58 of 61 flips, and why three were left out." in text
     reasons = [row[2].text.replace("\u00a0", " ") for row in tables(page)["left-out"].rows]
     assert reasons == ["no answer within 0.5 s", "no answer within 0.5 s", "records are missing during this flip"]
-    assert "None: 60 of 60 flips count." in whole_text(page_of(latency=builders.latency(60, ())))
+    assert "None left out: 60 of 60 flips count." in whole_text(page_of(latency=builders.latency(60, ())))
     assert "and why one was left out." in whole_text(page_of(latency=builders.latency(60, ("paused",))))
 
 
@@ -172,7 +181,7 @@ def test_practice_is_said_on_title_figure_plots_and_end() -> None:
     assert PRACTICE_MARK in page.subtitle
     key_figure = next(block for block in page.blocks if isinstance(block, KeyFigure))
     assert PRACTICE_MARK in key_figure.label
-    assert len(figures(page)) == 5
+    assert len(figures(page)) == 6
     assert all(PRACTICE_MARK in figure.svg for figure in figures(page).values())
     assert "exists only in the practice bench" in whole_text(page)
     assert PRACTICE_MARK not in whole_text(page_of())

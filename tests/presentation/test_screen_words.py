@@ -6,9 +6,9 @@ from benchapp.presentation.flips.dot_words import excluded_sentence, trial_sente
 from benchapp.presentation.ground.page import Heading, Page, Paragraph
 from benchapp.presentation.ground.run_words import REFUSALS
 from benchapp.presentation.live.strip_words import NO_PROBE, PRACTICE_TAG, StripMark, saved_session_words, strip_words
+from benchapp.presentation.report_page.page_parts import of_run, parts, shared
 from benchapp.presentation.screens.lasting import lasting_message
 from benchapp.presentation.screens.safety_view import asked_again, safety_left, safety_rows
-from benchapp.presentation.screens.screen_parts import of_run, parts, shared
 from benchapp.procedures.gate import GRAVE_LINES, PROPELLER_LINES, OnBench, Why, needed_lines
 from benchapp.records.findings import Excluded, Trial
 from benchapp.records.run import Origin

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from benchapp.presentation.ground.page import PRACTICE_MARK, Facts, KeyFigure, Page, Paragraph
+from benchapp.presentation.ground.page import PRACTICE_MARK, Facts, Heading, KeyFigure, Page, Paragraph
 from benchapp.presentation.report_page.findings_page import build_page
+from benchapp.presentation.report_page.first_sheet import REACH
 from benchapp.records.findings import RunFindings
 from benchapp.records.run import Origin
 from benchapp.records.sweep_findings import Linearity, Steadiness
@@ -36,9 +37,11 @@ LACKS = {
 
 
 def test_a_sweep_is_read_in_the_order_of_every_report() -> None:
-    order = ["safety", "tested", "verdict", "figure", "plots", "tables", "definitions", "evidence", "reach"]
+    order = ["safety", "verdict", "figure", "short", "state", "means", "tested", "tables", "cautions", "definitions",
+             "evidence"]  # fmt: skip
     assert [key for key in keys(page_of(sticks.sweep())) if key in order] == order
     assert [key for key in keys(page_of(sticks.hold())) if key in order] == order
+    assert keys(page_of(sticks.sweep())).index("means") < keys(page_of(sticks.sweep())).index("plots")
 
 
 def test_the_definition_stands_right_under_the_verdict() -> None:
@@ -46,7 +49,9 @@ def test_the_definition_stands_right_under_the_verdict() -> None:
         (sticks.sweep(), "Straightness (best line): half"),
         (sticks.hold(), "Spread: the standard deviation"),
     ):
-        paragraphs = [block for block in page_of(run).blocks if isinstance(block, Paragraph)]
+        blocks = page_of(run).blocks
+        behind = next(i for i, block in enumerate(blocks) if isinstance(block, Heading) and block.key == "means")
+        paragraphs = [block for block in blocks[behind:] if isinstance(block, Paragraph)]
         place = next(i for i, block in enumerate(paragraphs) if block.text.startswith(("Your stick", "With nothing")))
         assert paragraphs[place + 1].text.startswith(word)
 
@@ -111,11 +116,12 @@ def test_a_voltage_lead_of_which_nothing_is_known_is_said_to_be_outside_the_give
 def test_whatever_is_missing_the_page_is_complete_and_plain(name: str) -> None:
     page = page_of(LACKS[name])
     found = keys(page)
-    for part in ("safety", "verdict", "figure", "plots", "tables", "definitions", "evidence", "reach"):
+    for part in ("safety", "verdict", "figure", "means", "tables", "cautions", "definitions", "evidence"):
         assert part in found
     text = whole_text(page)
     assert not re.search(r"\b(nan|None|inf)\b(?!:)", text)
     assert render_html(page)
+    assert REACH in text
     (figure,) = [block for block in page.blocks if isinstance(block, KeyFigure)]
     assert figure.spread
 

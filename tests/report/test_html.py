@@ -19,7 +19,7 @@ VOID = {"meta", "br", "link", "img", "input"}
 EXPECTED_TAGS = {
     "html", "head", "meta", "title", "style", "body", "header", "main", "footer", "h1", "h2", "h3", "p", "ul", "li",
     "div", "dl", "dt", "dd", "figure", "figcaption", "table", "caption", "thead", "tbody", "tr", "th", "td", "span",
-    "small", "svg", "rect", "line", "polyline", "path", "circle", "text",
+    "small", "nav", "a", "strong", "details", "summary", "svg", "rect", "line", "polyline", "path", "circle", "text",
 }  # fmt: skip
 
 
@@ -72,10 +72,10 @@ def test_the_document_is_whole_and_holds_the_page_in_order() -> None:
     text = render_html(page())
     reader = read(text)
     assert text.startswith("<!DOCTYPE html>")
-    order = ["Safety", "What was tested", "Verdict", "The figure", "Every flip", "Tables", "Flips left out",
-             "Definitions used", "Evidence", "How far this reaches"]  # fmt: skip
+    order = ["Safety", "Verdict", "The figure", "What it means", "Every flip", "What was tested", "Tables",
+             "Flips left out", "The cautions in full", "Definitions used", "Evidence"]  # fmt: skip
     assert [heading for heading in reader.headings if heading in order] == order
-    assert text.count("<svg ") == 5
+    assert text.count("<svg ") == 6
 
 
 def test_nothing_is_fetched_from_anywhere() -> None:
@@ -83,7 +83,10 @@ def test_nothing_is_fetched_from_anywhere() -> None:
     reader = read(text)
     assert reader.tags <= EXPECTED_TAGS
     names = {name for name, _ in reader.attributes}
-    assert not names & {"src", "href", "srcset", "action", "data", "poster", "background", "xlink:href", "style"}
+    addresses = [value or "" for name, value in reader.attributes if name == "href"]
+    assert addresses
+    assert all(re.fullmatch(r"#[a-z0-9-]+", address) for address in addresses)
+    assert not names & {"src", "srcset", "action", "data", "poster", "background", "xlink:href", "style"}
     assert not any(name.startswith("on") for name in names)
     assert "http://" not in text
     assert "https://" not in text

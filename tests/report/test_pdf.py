@@ -8,11 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from benchapp.presentation.ground.page import PRACTICE_MARK, Page
+from benchapp.presentation.ground.bench_fields import READY, UNDER_TEST
+from benchapp.presentation.ground.page import PRACTICE_MARK, Page, Paragraph, Table
 from benchapp.presentation.report_page.findings_page import build_page
 from benchapp.records.errors import DiskTrouble, SystemTrouble
 from benchapp.records.run import Origin
 from benchapp.report import pdf
+from benchapp.report.printed import printed
 from tests.presentation import builders
 
 pytest.importorskip("PySide6.QtGui", exc_type=ImportError)
@@ -43,15 +45,50 @@ def test_it_is_a_pdf_of_several_sheets_with_fonts_inside() -> None:
     content = pdf.pdf_bytes(page())
     assert content.startswith(b"%PDF-")
     assert content.rstrip().endswith(b"%%EOF")
-    assert 5 <= sheets(content) <= 14
+    assert 4 <= sheets(content) <= 8
     assert b"/FontFile" in content
     assert len(content) < 500_000
 
 
+def first_sheet(content: bytes, folder: Path) -> str:
+    return text_of(content, folder).split("\f")[0]
+
+
+def test_one_run_of_sixty_flips_is_four_sheets_with_its_rows_by_request() -> None:
+    made = page(60)
+    assert sheets(pdf.pdf_bytes(printed(made, all_flips=False))) <= 4
+    assert sheets(pdf.pdf_bytes(printed(made, all_flips=True))) > 4
+    named = [block.text for block in printed(made, all_flips=False).blocks if isinstance(block, Paragraph)]
+    assert any("All flips that count: 60 rows in report.html" in text for text in named)
+    assert not any(isinstance(block, Table) and block.by_request for block in printed(made, all_flips=False).blocks)
+
+
+def test_the_first_sheet_can_be_handed_over_by_itself(tmp_path: Path) -> None:
+    sheet = first_sheet(pdf.pdf_bytes(page(60)), tmp_path)
+    for words in (
+        "Propeller or rotor off", "A bench figure is no statement that anything is fit to fly.", "this switch-on",
+        "any switch-on (one was tried)", "Delay (ms)", "At 20 m/s a model flies", "Pick-up", "Left out",
+        "put back: not confirmed", builders.facts().evidence_hash, "One set, this program version",
+    ):  # fmt: skip
+        assert words in sheet, words
+    assert "What it means" not in sheet
+
+
+@pytest.mark.parametrize("changes", [
+    {"name": "W" * 500}, {"bench": dict.fromkeys((*UNDER_TEST, *READY), "W" * 300)},
+    {"put_back": (("leads-off", "yes"),), "evidence_hash": "f" * 500},
+])  # fmt: skip
+def test_whatever_was_typed_the_first_sheet_stays_one(changes: dict[str, object], tmp_path: Path) -> None:
+    each = text_of(pdf.pdf_bytes(page(60, **changes)), tmp_path).split("\f")
+    assert "One set, this program version" in each[0]
+    assert "What it means" in each[1]
+
+
 def test_its_text_can_be_searched_and_holds_every_part(tmp_path: Path) -> None:
     text = text_of(pdf.pdf_bytes(page()), tmp_path)
-    places = [text.index(words) for words in ("Safety", "What was tested", "Verdict", "The figure", "Every flip",
-              "Flips left out", "Definitions used", "How far this reaches")]  # fmt: skip
+    order = ("Propeller or rotor off", "From the switch to the end", "± ", "At 20 m/s", "Pick-up",
+             "One set, this program version", "What it means", "What was tested", "Tables")  # fmt: skip
+    places = [text.index(words) for words in order]
     assert places == sorted(places)
     assert "58 of 61 flips, and why three were left out." in text
     assert "Delay (ms)" in text

@@ -21,6 +21,7 @@ from benchapp.desk.recovering import recover_session
 from benchapp.desk.tidying import tidy
 from benchapp.desk.trash import discard, discarded_sessions, empty_old, take_back
 from benchapp.desk.unfinished import unfinished_sessions
+from benchapp.presentation.ground.human_ruler import Flight
 from benchapp.procedures.gate import OnBench, SafetyLine, gate
 from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
@@ -119,7 +120,7 @@ class FakeRecording:
 
 
 def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
-    def write_report(session: Path, folder: Path, photo: bool) -> Path:
+    def write_report(session: Path, folder: Path, photo: bool, flight: Flight) -> Path:
         if reports is not None:
             reports.append((session, folder, photo))
         return folder

@@ -294,9 +294,10 @@ def findings_pictures(camera: Camera) -> None:
             if name == "findings":
                 sheet.dots.choose(12)
                 camera.take(window, "findings-chosen")
-                sheet.safety.toggle.click()
-                camera.take(window, "findings-safety")
-                sheet.safety.toggle.click()
+                for tab in sheet.tabs:
+                    sheet.open(tab.key)
+                    window.pages.findings.scroller.verticalScrollBar().setValue(400)
+                    camera.take(window, f"findings-{tab.key}")
                 scroll = window.pages.findings.scroller.verticalScrollBar()
                 camera.settle(window)
                 for number in range(1, 12):

@@ -4,30 +4,31 @@ import re
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import QEvent, QObject, Qt
-from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPoint, QPointF, Qt
+from PySide6.QtGui import QGuiApplication, QImage, QWheelEvent
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QPushButton
 from shiboken6 import isValid
 
+from benchapp.desk.findings import page_of
 from benchapp.desk.loading import load
 from benchapp.presentation.ground.colours import ON_DARK, on_dark
 from benchapp.presentation.ground.page import Cell, Column, KeyFigure, Table
-from benchapp.presentation.ground.page import Signal as PageSignal
 from benchapp.presentation.ground.safety import SAFETY
 from benchapp.presentation.report_page.findings_page import build_page
-from benchapp.presentation.report_page.verdict import verdict
-from benchapp.presentation.screens.screen_parts import shared
+from benchapp.presentation.report_page.findings_view import WARNING
+from benchapp.presentation.report_page.first_sheet import sheet_verdict
 from benchapp.records.run import Origin
 from benchapp.ui.kept.steps import Step
+from benchapp.ui.link.desk_calls import OpenSession
 from benchapp.ui.look.tokens import DARK, Type, contrast_ratio
 from benchapp.ui.screens.findings.blocks import key_figure_widget
-from benchapp.ui.screens.findings.sheet import SafetyFold
+from benchapp.ui.screens.findings.sheet import FindingsSheet
 from benchapp.ui.widgets.figure_view import FigureView
 from benchapp.ui.widgets.fold import Fold
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.table import PageTable
 from benchapp.ui.widgets.table_view import TableView
-from tests.presentation import builders
 from tests.ui.fake_bench import fake_desk
 from tests.ui.made_sessions import made_session
 
@@ -58,6 +59,12 @@ def words(widget):
     return [label.text() for label in widget.findChildren(PlainLabel)]
 
 
+def opened(window, part="every"):
+    """Open a part behind the first screen."""
+    window.pages.findings.sheet.open(part)
+    return window.pages.findings.sheet
+
+
 def top(window, text):
     """Return how far down the sheet a text stands."""
     sheet = window.pages.findings.sheet
@@ -74,38 +81,77 @@ def test_nothing_yet_says_so_and_leads_to_the_tests(open_window, qtbot):
     assert window.step is Step.TESTS
 
 
-def test_safety_comes_first_then_the_verdict_then_the_figure(showing, sessions):
+def test_the_first_screen_holds_verdict_figure_dots_ruler_and_the_ways_behind(showing, sessions):
     window = showing("birch")
+    findings = window.pages.findings
+    sheet = findings.sheet
     run = load(sessions["birch"]).findings.runs[0]
-    said = words(window.pages.findings.sheet)
-    safety = next(text for text in said if "put back: not confirmed" in text)
-    assert 0 <= top(window, safety) < top(window, verdict(run))
-    figure = next(text for text in said if text.startswith("give or take"))
-    assert top(window, verdict(run)) < top(window, figure)
-    assert top(window, figure) < window.pages.findings.scroller.viewport().height()
+    seen_px = findings.scroller.viewport().height()
+    assert sheet.verdict.text() == sheet_verdict(run)
+    ruler, dots, foot = sheet.ruler, sheet.dots, sheet.foot
+    tops = [widget.mapTo(sheet, QPoint()).y() for widget in (sheet.verdict, dots, ruler, *sheet.buttons[:1], foot)]
+    assert tops == sorted(tops)
+    assert foot.mapTo(sheet, foot.rect().bottomLeft()).y() <= seen_px
+    for words_of_a_band in ("this switch-on", "any switch-on (one was tried)"):
+        assert top(window, words_of_a_band) < seen_px
+    assert "put back: not confirmed" not in foot.text()
+    assert "no statement that anything is fit to fly. Put it back: not confirmed" in foot.text()
 
 
-def test_every_safety_note_is_one_press_away(showing, settle):
+def test_the_first_screen_has_at_most_120_words(showing):
+    findings = showing("birch").pages.findings
+    shown = [label.text() for label in findings.findChildren(PlainLabel) if label.isVisible()]
+    shown += [made.text() for made in findings.findChildren(QPushButton) if made.isVisible()]
+    assert 60 <= sum(len(text.split()) for text in shown) <= 120
+
+
+def test_the_bench_with_a_motor_is_warned_of_first(theme, qtbot, sessions):
+    loaded = load(sessions["birch"])
+    real = replace(loaded, facts=replace(loaded.facts, origin=Origin.PROBE))
+    page = build_page(real.facts, real.findings, real.runs)
+    sheet = FindingsSheet(theme, OpenSession(path=sessions["birch"], loaded=real, page=page), real.findings.runs[0])
+    qtbot.addWidget(sheet)
+    said = words(sheet)
+    assert said.index(WARNING) < said.index(sheet.verdict.text())
+    sheet.open("tested")
+    assert SAFETY["lithium"].text in words(sheet.part)
+
+
+def test_a_part_behind_opens_at_a_press_and_is_open_again_in_the_next_session(showing, settle):
     window = showing("birch")
-    fold = window.pages.findings.sheet.safety
-    notes = [label for label in fold.findChildren(PlainLabel) if label.text() == SAFETY["lithium"].text]
-    assert len(notes) == 1
-    assert not notes[0].isVisible()
-    fold.toggle.click()
+    findings = window.pages.findings
+    assert findings.sheet.part is None
+    assert [made.text() for made in findings.sheet.buttons] == [
+        "Every flip", "Where the time goes", "How sure", "What was tested", "How it was computed",
+    ]  # fmt: skip
+    findings.sheet.buttons[2].click()
+    assert any("No answer straggled" in text for text in words(findings.sheet.part))
+    findings.show_session(window.workbench.session)
     settle(window)
-    assert notes[0].isVisible()
+    assert any("No answer straggled" in text for text in words(findings.sheet.part))
 
 
-def test_what_can_hurt_stays_in_view_where_a_real_bench_was_used(theme, qtbot):
-    for origin, stays in ((Origin.PROBE, True), (Origin.CAPTURE, True), (Origin.PRACTICE, False)):
-        page = build_page(builders.facts(origin=origin), builders.findings(), [])
-        fold = SafetyFold(theme, shared(page)["safety"], practice=page.practice)
-        qtbot.addWidget(fold)
-        fold.show()
-        shown = {label.text() for label in fold.findChildren(PlainLabel) if label.isVisible()}
-        hurting = {words.text for words in SAFETY.values() if words.signal is PageSignal.WARNING}
-        assert (hurting <= shown, bool(hurting & shown)) == (stays, stays), origin
-        assert SAFETY["one-supply"].text not in shown
+def test_names_of_statistics_stand_only_in_the_last_part(showing):
+    sheet = showing("birch").pages.findings.sheet
+    names = re.compile(r"standard (deviation|uncertainty)|Rayleigh|Kuiper|expanded uncertainty|degrees of freedom")
+    found = {}
+    for tab in sheet.tabs:
+        sheet.open(tab.key)
+        found[tab.key] = bool(names.search(" ".join(words(sheet.part))))
+    assert found == {"every": False, "time": False, "sure": False, "tested": False, "computed": True}
+
+
+def test_another_speed_draws_another_ruler_and_goes_with_the_report(showing, sessions, tmp_path, qtbot):
+    reports = []
+    window = showing("birch", fake_desk(reports=reports))
+    ruler = window.pages.findings.sheet.ruler
+    before = ruler.picture.figure.svg
+    ruler.speed.set_value(35)
+    assert "At 35\u00a0m/s" in ruler.sentence.text()
+    assert ruler.picture.figure.svg != before
+    assert window.workbench.report_flight.speed_m_per_s == 35.0
+    window.pages.findings.show_session(window.workbench.session)
+    assert window.pages.findings.sheet.ruler.speed.value() == 35
 
 
 def test_every_trial_is_a_dot_at_its_latency(showing, sessions):
@@ -114,8 +160,8 @@ def test_every_trial_is_a_dot_at_its_latency(showing, sessions):
     points = window.pages.findings.sheet.dots._dots.points()
     drawn = {int(p.data()): p.pos().y() for p in points}
     assert drawn == {trial.flip: pytest.approx(trial.mid_ms) for trial in run.result.trials}
-    said = window.pages.findings.sheet.dots.accessibleDescription().replace("\u00a0", " ")
-    assert said.startswith(f"{len(run.result.trials)} of 30 flips answered")
+    said = window.pages.findings.sheet.dots.accessibleDescription()
+    assert said.startswith(f"{len(run.result.trials)} flips as dots")
 
 
 def test_the_bands_of_the_plot_are_the_budgets_of_the_findings(showing, sessions):
@@ -141,13 +187,44 @@ def test_the_arrow_keys_walk_from_flip_to_flip(showing, sessions):
     assert dots.words.text().startswith("Flip 2")
 
 
-def test_the_plot_cannot_be_zoomed_and_its_unit_is_fixed(showing):
-    plot = showing("birch").pages.findings.sheet.dots.plot
-    assert plot.getPlotItem().getViewBox().state["mouseEnabled"] == [False, False]
+def test_the_plot_is_zoomed_with_ctrl_moved_and_shown_whole_again_and_its_unit_is_fixed(showing):
+    dots = showing("birch").pages.findings.sheet.dots
+    plot = dots.plot
+    assert plot.getPlotItem().getViewBox().state["mouseEnabled"] == [True, True]
+    whole = plot.getPlotItem().viewRange()
+    wheel(dots, Qt.KeyboardModifier.NoModifier)
+    assert plot.getPlotItem().viewRange() == whole
+    wheel(dots, Qt.KeyboardModifier.ControlModifier)
+    assert plot.getPlotItem().viewRange() != whole
+    QTest.mouseDClick(plot.viewport(), Qt.MouseButton.LeftButton)
+    for now, before in zip(plot.getPlotItem().viewRange(), whole, strict=True):
+        assert now == pytest.approx(before)
     assert plot.getPlotItem().getAxis("left").labelString().count("(ms)") == 1
     assert "x0.0" not in plot.getPlotItem().getAxis("left").labelString()
     assert not plot.getPlotItem().menuEnabled()
     assert plot.viewport().focusPolicy() == Qt.FocusPolicy.NoFocus
+
+
+def wheel(dots, held):
+    place = QPointF(dots.plot.viewport().rect().center())
+    turned = QWheelEvent(
+        place, dots.plot.viewport().mapToGlobal(place), QPoint(), QPoint(0, 120), Qt.MouseButton.NoButton, held,
+        Qt.ScrollPhase.NoScrollPhase, False,
+    )  # fmt: skip
+    QCoreApplication.sendEvent(dots.plot.viewport(), turned)
+
+
+def test_the_plot_shows_the_spots_and_bands_of_the_printed_figure(showing, sessions):
+    loaded = load(sessions["birch"])
+    printed = next(block for block in page_of(loaded).blocks if getattr(block, "key", "") == "dots")
+    dots = showing("birch").pages.findings.sheet.dots
+    drawn = {(int(p.data()), p.pos().x(), p.pos().y()) for p in dots._dots.points()}
+    assert drawn == {(spot.flip, spot.x, spot.y) for spot in printed.plot.spots if spot.kind != "out"}
+    assert [band.getRegion() for band in (dots._band, dots._any)] == [
+        pytest.approx((low, high)) for low, high, _ in printed.plot.bands
+    ]
+    point = dots._dots.points()[4]
+    assert dots._tip(0.0, 0.0, point.data()).startswith(f"Flip {int(point.data())}, ")
 
 
 def test_too_few_flips_are_called_too_few(showing):
@@ -158,7 +235,7 @@ def test_too_few_flips_are_called_too_few(showing):
 
 def test_what_comes_from_the_practice_bench_says_so_on_the_page_and_the_plot(showing):
     window = showing("birch")
-    assert "PRACTICE, SIMULATED" in window.pages.findings.sentence.text()
+    assert "PRACTICE, SIMULATED" not in window.pages.findings.sentence.text()  # the strip and the plot say so
     assert window.pages.findings.sheet.dots.mark.isVisible()
 
 
@@ -219,7 +296,7 @@ def table_of(sheet, ending):
 
 
 def test_a_chosen_dot_opens_its_own_pulse_trains_and_its_row(showing):
-    sheet = showing("birch").pages.findings.sheet
+    sheet = opened(showing("birch"))
     first = sheet.closely.picture.figure
     assert "the one nearest to the figure" in first.caption
     sheet.dots.choose(7)
@@ -230,7 +307,7 @@ def test_a_chosen_dot_opens_its_own_pulse_trains_and_its_row(showing):
 
 
 def test_a_row_of_the_table_opens_its_flip_as_well(showing):
-    sheet = showing("birch").pages.findings.sheet
+    sheet = opened(showing("birch"))
     rows = table_of(sheet, "trials")
     rows.setCurrentCell(2, 0)
     flip = int(rows.item(2, 0).text())
@@ -239,7 +316,7 @@ def test_a_row_of_the_table_opens_its_flip_as_well(showing):
 
 
 def test_a_flip_left_out_shows_its_trains_and_its_reason(showing, sessions):
-    sheet = showing("lossy").pages.findings.sheet
+    sheet = opened(showing("lossy"))
     run = load(sessions["lossy"]).findings.runs[0]
     left_out = run.result.excluded[0]
     rows = table_of(sheet, "left-out")
@@ -251,7 +328,7 @@ def test_a_flip_left_out_shows_its_trains_and_its_reason(showing, sessions):
 
 def test_figures_take_the_colours_of_the_theme(showing, settle):
     window = showing("birch")
-    picture = window.pages.findings.sheet.closely.picture
+    picture = opened(window).closely.picture
     assert picture.grab().toImage().pixelColor(3, 3).name() == "#ffffff"
     window.interior.preferences.change_look("dark")
     settle(window)
@@ -261,7 +338,7 @@ def test_figures_take_the_colours_of_the_theme(showing, settle):
 
 
 def test_every_colour_of_a_figure_has_its_counterpart_on_the_dark_ground(showing):
-    sheet = showing("birch").pages.findings.sheet
+    sheet = opened(showing("birch"))
     for view in sheet.findChildren(FigureView):
         drawn = set(re.findall(r"#[0-9A-F]{6}", view.picture.figure.svg))
         assert drawn <= {*ON_DARK, "#AA4499"}
@@ -270,7 +347,7 @@ def test_every_colour_of_a_figure_has_its_counterpart_on_the_dark_ground(showing
 
 
 def test_a_figure_is_saved_as_a_drawing_or_as_a_picture_of_twice_its_size(showing, tmp_path):
-    view = showing("birch").pages.findings.sheet.closely
+    view = opened(showing("birch")).closely
     view.write(tmp_path / "trains.svg")
     assert (tmp_path / "trains.svg").read_text() == view.picture.figure.svg
     view.write(tmp_path / "trains.png")
@@ -280,23 +357,25 @@ def test_a_figure_is_saved_as_a_drawing_or_as_a_picture_of_twice_its_size(showin
 
 
 def test_a_picture_that_cannot_be_written_says_so_and_leaves_nothing(showing, tmp_path):
-    view = showing("birch").pages.findings.sheet.closely
+    view = opened(showing("birch")).closely
     view.write(tmp_path / "nowhere" / "trains.png")
     assert "could not be written" in view.outcome.text()
     assert not (tmp_path / "nowhere").exists()
 
 
 def test_how_it_was_computed_is_folded_until_asked_for(showing, settle):
-    sheet = showing("birch").pages.findings.sheet
+    window = showing("birch")
+    sheet = opened(window, "computed")
     fold = next(fold for fold in sheet.findChildren(Fold) if "definitions" in fold.toggle.text())
     assert not fold.content.isVisible()
+    settle(window)
     fold.toggle.click()
     assert fold.content.isVisible()
     assert any("IEEE" in text for text in words(fold.content))
 
 
 def test_choosing_five_hundred_dots_leaves_nothing_behind(showing, qapp):
-    sheet = showing("birch").pages.findings.sheet
+    sheet = opened(showing("birch"))
     sheet.dots.choose(1)
     qapp.processEvents()
     before = len(sheet.findChildren(QObject))

@@ -279,7 +279,7 @@ def files(window, settle, qtbot, folder):
     yield "findings", window.pages.findings
     window.pages.findings.show_written(folder / "Birch report")
     window.pages.findings.sheet.dots.choose(3)
-    window.pages.findings.sheet.safety.toggle.click()
+    window.pages.findings.sheet.open("every")
     settle(window)
     yield "findings, opened", window.pages.findings
     window.pages.findings.describe_button.click()

@@ -9,8 +9,8 @@ from benchapp.presentation.ground.numbers import counted, exists, with_unit
 from benchapp.presentation.ground.page import Figure
 from benchapp.records.findings import PointSummary
 
-WIDTH, HEIGHT = 720.0, 280.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 118.0, 34.0, 222.0
+WIDTH, HEIGHT = 356.0, 214.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 46.0, 112.0, 44.0, 168.0
 
 
 def distribution(latencies_ms: Sequence[float], summary: PointSummary, *, practice: bool) -> Figure | None:
@@ -19,9 +19,10 @@ def distribution(latencies_ms: Sequence[float], summary: PointSummary, *, practi
         return None
     canvas = Canvas(WIDTH, HEIGHT)
     ordered = sorted(latencies_ms)
-    x_axis = axis(*padded(ordered, 0.03), _LEFT + 8, WIDTH - _RIGHT, most=8, snug=True)
+    x_axis = axis(*padded(ordered, 0.03), _LEFT + 8, WIDTH - _RIGHT, most=4, snug=True)
     y_axis = axis(0.0, 100.0, _BOTTOM, _TOP, most=5)
     colour = role_colour("output")
+    canvas.frame(_LEFT, _TOP - 8, WIDTH - _RIGHT, _BOTTOM + 4)
     for share, value in ((5.0, summary.p05_ms), (50.0, summary.median_ms), (95.0, summary.p95_ms)):
         if exists(value) and x_axis.holds(value):
             y = y_axis.at(share)
@@ -31,7 +32,7 @@ def distribution(latencies_ms: Sequence[float], summary: PointSummary, *, practi
     radius = 2.8 if len(ordered) <= 150 else 1.6
     for place, value in enumerate(ordered, start=1):
         canvas.dot(x_axis.at(value), y_axis.at(100.0 * place / len(ordered)), radius, colour)
-    draw_y(canvas, y_axis, _LEFT, "Answered (% of flips that count)")
+    draw_y(canvas, y_axis, _LEFT, "Answered (%)")
     draw_x(canvas, x_axis, _BOTTOM + 4, "Within a delay of (ms)")
     if practice:
         canvas.practice_mark()
@@ -41,7 +42,8 @@ def distribution(latencies_ms: Sequence[float], summary: PointSummary, *, practi
         width=WIDTH,
         height=HEIGHT,
         alt=f"Rising steps: the share of {counted(len(ordered), 'flip')} answered within each delay.",
-        caption="The share of flips answered within a delay. Each dot is one flip.",
+        caption="The share of the flips that count, answered within a delay. Each dot is one flip.",
+        by_request=True,
     )
 
 

@@ -32,3 +32,12 @@ def latency_summary(latency: Latency) -> str:
     """Return how many flips the dots stand for."""
     left_out = f", {len(latency.excluded)} left out" if latency.excluded else ""
     return f"{len(latency.trials)} of {counted(latency.flips, 'flip')} answered{left_out}."
+
+
+def flip_says(latency: Latency, flip: int) -> str:
+    """Return what one flip says, answered or left out; "" for a number that no flip has."""
+    trial = next((trial for trial in latency.trials if trial.flip == flip), None)
+    if trial is not None:
+        return trial_sentence(trial)
+    left_out = next((found for found in latency.excluded if found.flip == flip), None)
+    return "" if left_out is None else excluded_sentence(left_out, window_s=latency.window_s)

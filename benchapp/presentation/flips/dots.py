@@ -1,4 +1,6 @@
-"""Every flip as a dot in time order, with the figure and its give or take."""
+"""Every flip as a dot in the order flipped, with the figure and its gives or takes; the same for paper and window."""
+
+from itertools import pairwise
 
 from benchapp.presentation.flips.switch_on_words import band_words, bands, beside_headline, figure_for
 from benchapp.presentation.ground.axes import Axis, axis, draw_x, draw_y, padded
@@ -6,39 +8,40 @@ from benchapp.presentation.ground.canvas import SMALL_PX, Canvas, text_width_px
 from benchapp.presentation.ground.colours import ACTION, EDGE, INK, SOFT_INK, role_colour
 from benchapp.presentation.ground.enough import has_figure
 from benchapp.presentation.ground.numbers import at_places, counted, exists, value_and_u
-from benchapp.presentation.ground.page import Figure
+from benchapp.presentation.ground.page import Figure, Plot, Spot
 from benchapp.records.findings import Latency
 
-WIDTH, HEIGHT = 720.0, 330.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 96.0, 64.0, 272.0
-_LONG_S = 180.0
+WIDTH, HEIGHT = 720.0, 268.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 52.0, 92.0, 54.0, 222.0
 _KINDS = "Filled: the pulse grew longer (up); ring: it grew shorter (down); ×: left out."
+X_TITLE, Y_TITLE = "Flip, in the order flipped (no.)", "Delay (ms)"
 OPACITIES = (0.18, 0.07)
 """Of the headline's band, and of the wider one for any switch-on where that is another."""
 
 
 def dots(latency: Latency, *, practice: bool) -> Figure | None:
-    """Return the drawing, or None where no flip counts."""
+    """Return the drawing, its spots beside it, or None where no flip counts."""
     if not latency.trials:
         return None
     canvas = Canvas(WIDTH, HEIGHT)
-    per_unit, unit = _time_unit(latency)
-    times = [at_ns / per_unit for at_ns in _times_ns(latency)]
-    x_axis = axis(*padded(times, 0.02), _LEFT + 8, WIDTH - _RIGHT, most=8, snug=True)
-    y_axis = axis(*padded(_heights(latency)), _BOTTOM, _TOP, most=6)
+    plot = dots_plot(latency)
+    x_axis = axis(
+        *padded((spot.x for spot in plot.spots), 0.02), _LEFT + 8, WIDTH - _RIGHT, most=10, snug=True, whole=True
+    )
+    y_axis = axis(*padded(_heights(plot)), _BOTTOM, _TOP, most=6)
+    canvas.frame(_LEFT, _TOP - 8, WIDTH - _RIGHT, _BOTTOM + 4)
     if has_figure(latency):
         _draw_figure(canvas, latency, x_axis, y_axis)
-    _draw_switch_ons(canvas, latency, x_axis, per_unit)
+    for place in plot.breaks:
+        canvas.line((x_axis.at(place), _TOP), (x_axis.at(place), _BOTTOM + 4), EDGE)
     radius = 3.6 if len(latency.trials) <= 150 else 2.4
-    for trial in latency.trials:
-        place = x_axis.at(trial.at_ns / per_unit), y_axis.at(trial.mid_ms)
-        canvas.dot(*place, radius, role_colour("output"), hollow=trial.direction == "down")
-    for flip in latency.excluded:
-        canvas.cross(x_axis.at(flip.at_ns / per_unit), _TOP - 14, 3.5, SOFT_INK)
-    if latency.excluded:
-        canvas.text(WIDTH - _RIGHT + 8, _TOP - 10, "left out", size=SMALL_PX, colour=SOFT_INK)
-    draw_y(canvas, y_axis, _LEFT, "Delay (ms)")
-    draw_x(canvas, x_axis, _BOTTOM + 4, f"Time in the session ({unit})")
+    for spot in plot.spots:
+        if spot.kind == "out":
+            canvas.cross(x_axis.at(spot.x), _TOP if spot.y is None else y_axis.at(spot.y), 3.5, SOFT_INK)
+        elif spot.y is not None:
+            canvas.dot(x_axis.at(spot.x), y_axis.at(spot.y), radius, role_colour("output"), hollow=spot.kind == "down")
+    draw_y(canvas, y_axis, _LEFT, Y_TITLE)
+    draw_x(canvas, x_axis, _BOTTOM + 4, X_TITLE)
     _draw_key(canvas, latency)
     if practice:
         canvas.practice_mark()
@@ -49,21 +52,33 @@ def dots(latency: Latency, *, practice: bool) -> Figure | None:
         height=HEIGHT,
         alt=_alt(latency),
         caption=_caption(latency),
+        plot=plot,
     )
 
 
-def _time_unit(latency: Latency) -> tuple[float, str]:
-    times_ns = _times_ns(latency)
-    return (60e9, "min") if (max(times_ns) - min(times_ns)) / 1e9 > _LONG_S else (1e9, "s")
+def dots_plot(latency: Latency) -> Plot:
+    """Return every flip's spot, the figure's line and its bands as numbers."""
+    kept = [
+        Spot(flip=trial.flip, x=float(trial.flip), y=trial.mid_ms, kind=trial.direction) for trial in latency.trials
+    ]
+    out = [Spot(flip=flip.flip, x=float(flip.flip), y=flip.mid_ms, kind="out") for flip in latency.excluded]
+    words = [words for words in band_words(latency) if words]
+    named = tuple((low, high, said) for (low, high), said in zip(bands(latency), words, strict=False))
+    level = latency.headline.value_ms if has_figure(latency) else None
+    return Plot(
+        x_title=X_TITLE, y_title=Y_TITLE, spots=(*kept, *out), level=level, bands=named, breaks=_breaks(latency)
+    )
 
 
-def _times_ns(latency: Latency) -> list[int]:
-    return [trial.at_ns for trial in latency.trials] + [flip.at_ns for flip in latency.excluded]
+def _breaks(latency: Latency) -> tuple[float, ...]:
+    """Return where one switch-on ends and the next begins: half-way between two flips."""
+    pairs = pairwise(latency.trials)
+    return tuple((one.flip + other.flip) / 2 for one, other in pairs if one.block != other.block)
 
 
-def _heights(latency: Latency) -> list[float]:
-    heights = [trial.mid_ms for trial in latency.trials]
-    for low, high in bands(latency):
+def _heights(plot: Plot) -> list[float]:
+    heights = [spot.y for spot in plot.spots if spot.y is not None]
+    for low, high, _ in plot.bands:
         heights += [low, high]
     return heights
 
@@ -85,15 +100,6 @@ def _draw_figure(canvas: Canvas, latency: Latency, x_axis: Axis, y_axis: Axis) -
         canvas.text(right + 8, y + 17, f"± {give} ms", size=SMALL_PX, colour=SOFT_INK)
 
 
-def _draw_switch_ons(canvas: Canvas, latency: Latency, x_axis: Axis, per_unit: float) -> None:
-    previous = latency.trials[0].block
-    for trial in latency.trials:
-        if trial.block != previous:
-            x = x_axis.at(trial.at_ns / per_unit) - 5
-            canvas.line((x, _TOP), (x, _BOTTOM + 4), EDGE)
-        previous = trial.block
-
-
 def _draw_key(canvas: Canvas, latency: Latency) -> None:
     x = 118.0
     for hollow, word in ((False, "up"), (True, "down")):
@@ -104,18 +110,17 @@ def _draw_key(canvas: Canvas, latency: Latency) -> None:
     x = _LEFT
     for words, opacity in zip(band_words(latency), OPACITIES, strict=True):
         if words:
-            canvas.box(x, 24, 18, 12, ACTION, opacity=opacity)
-            canvas.text(x + 24, 34, words, size=SMALL_PX, colour=SOFT_INK)
+            canvas.box(x, 25, 18, 12, ACTION, opacity=opacity)
+            canvas.text(x + 24, 35, words, size=SMALL_PX, colour=SOFT_INK)
             x += 24 + text_width_px(words, SMALL_PX) + 18
 
 
 def _caption(latency: Latency) -> str:
     own, other = band_words(latency)
     if not has_figure(latency):
-        return "Every flip in the order of time. Too few for a figure. " + _KINDS
-    wide = f", the wide band {other}" if other else ""
-    named = f"the band its give or take: {own}{wide}" if own else "and no give or take can be told"
-    return f"Every flip in the order of time. The line is the figure, {named}. {_KINDS}"
+        return "Every flip, in the order flipped. Too few for a figure. " + _KINDS
+    named = ", ".join(words for words in (own, other) if words) or "no give or take can be told"
+    return f"Every flip, in the order flipped. Line: the figure; bands: {named}. {_KINDS}"
 
 
 def _alt(latency: Latency) -> str:
@@ -126,4 +131,4 @@ def _alt(latency: Latency) -> str:
     figure = f"{figure}, {beside}" if beside else figure
     told = f"the figure is {figure}" if has_figure(latency) else "too few for a figure"
     spread = f"between {at_places(low, 2)} ms and {at_places(high, 2)} ms"
-    return f"{counted(len(latency.trials), 'flip')} as dots over time, {spread}; {told}."
+    return f"{counted(len(latency.trials), 'flip')} as dots in the order flipped, {spread}; {told}."

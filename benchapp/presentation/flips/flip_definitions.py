@@ -24,9 +24,9 @@ FLIP_DEFINITIONS: Mapping[str, Definition] = {
     ),
     "levels": Definition(
         word="Before and after",
-        meaning="The medians of the last 10 servo pulses (at least 5 pulses) that end at or before t0, and of the last "
-        "10 pulses (at least 5 pulses) before the next flip or the end of the run. The step is their difference, and σ "
-        "the standard deviation within both.",
+        meaning="The medians of the last 10 servo pulses (at least 5 pulses) that end at or before t0, and of the "
+        "last 10 pulses (at least 5 pulses) before the next flip or the run's end. The step is their "
+        "difference, σ the standard deviation within both.",
         source=f"state levels: {_IEEE_181}",
     ),
     "points": Definition(
@@ -38,34 +38,32 @@ FLIP_DEFINITIONS: Mapping[str, Definition] = {
     ),
     "figure": Definition(
         word="The figure",
-        meaning="The mean half-way latency, trailing edge, over flips evenly spread in time, for this set-up: the "
-        "plain mean, or the mean evened out over the frame, whichever has the narrower interval. From 3 switch-ons on "
-        "it is the mean of the switch-ons' means.",
+        meaning="The mean half-way latency, trailing edge, over flips evenly spread in time: the plain mean or the "
+        "one evened out over the frame, whichever has the narrower interval.",
     ),
     "switch-ons": Definition(
         word="This switch-on, any switch-on",
         meaning="What reads the switch and what sends the frame may keep one offset while the transmitter stays on, "
-        "and another after the next switch-on; a single switch-on cannot show it. This switch-on: the mean while the "
-        "set stayed on, its give or take holding everything but that. Any switch-on: what the set does, from k "
-        "switch-ons. Below 3 switch-ons a line T/√12/√k is added for those not seen, at any number of flips. From "
-        "8 switch-ons on it is the mean of the switch-ons' means with their own spread, s/√k, and k − 1 degrees of "
-        "freedom; below 8 switch-ons likewise, except where the set keeps step: there the variance is T²/12/k and the "
-        "mean variance within a switch-on over k. A set keeps step where, over at least 60 flips, the whole frames "
-        "from flip to answer step up no more than once round the frame, in every switch-on of at least 12 flips. From "
-        "3 switch-ons on, any switch-on is the figure.",
+        "and another after the next switch-on. This switch-on: the mean while the set stayed on, its give or "
+        "take holding everything but that offset. Any switch-on: what the set does, over k switch-ons. Below "
+        "3 switch-ons a line T/√12/√k stands for those not seen. From 3 switch-ons on it is the mean of the "
+        "switch-ons' means, s/√k with k − 1 degrees of freedom, and is the figure; below 8 switch-ons, where "
+        "the set keeps step, its variance is T²/12/k and the mean variance within a switch-on over k. Keeping "
+        "step: over at least 60 flips the whole frames to the answer step up no more than once round the "
+        "frame, in every switch-on of at least 12 flips.",
     ),
     "stragglers": Definition(
         word="Stragglers",
-        meaning="Answers later than the median and two and a half frames. With at least one, the figure is the mean of "
-        "the usual answers, the share of stragglers has its Clopper-Pearson interval, and the plain mean of all is "
-        "printed beside. Where there was not one, the share is at most what nineteen runs in twenty would have shown.",
+        meaning="Answers later than the median and two and a half frames. Where there are any, the figure is the mean "
+        "of the usual answers, beside it the stragglers' share with its Clopper-Pearson interval and the "
+        "plain mean of all; otherwise the most their share can be (95 % sure).",
     ),
     "trend": Definition(
         word="Trend",
-        meaning="From 30 flips on, the slope of the latency over the run's time, fitted to the means of at least eight "
-        "stretches of about four flips; over many switch-ons, to their means. A trend beyond two and a half standard "
-        "errors, by Student's t where the stretches are few, is said with its size; its change over the run enters "
-        "the budget as a rectangular distribution.",
+        meaning="From 30 flips on, the slope of the latency over the run's time, through the means of at least eight "
+        "stretches (over many switch-ons, through their means). Beyond two and a half standard errors, by "
+        "Student's t, it is said with its size; its change over the run enters the budget as a rectangular "
+        "distribution.",
         source=f"rectangular distribution: {_JCGM}",
     ),
     "answered": Definition(
@@ -81,26 +79,26 @@ FLIP_DEFINITIONS: Mapping[str, Definition] = {
     "step": Definition(
         word="Kept step",
         meaning="The flips kept step with the radio if the Rayleigh or the Kuiper test gives p below 0.001 (p below "
-        "0.01 where there are fewer than 30 flips), or if the largest gap round the frame is above 30 % of it (then 40 "
-        "%). Uneven is said of a gap that evenly random flips would leave in at most 1 % of runs as long.",
+        "0.01 under 30 flips), or the largest gap round the frame is above 30 % (then 40 %). Uneven: a gap "
+        "that evenly random flips leave in at most 1 % of such runs.",
     ),
     "statistics": Definition(
         word="Percentiles and spread",
-        meaning="Percentiles are interpolated linearly between sorted values (type 7 of Hyndman and Fan); the "
-        "standard deviation has n − 1 in its denominator. Intervals of the median and of the 95 % point come from "
-        "order statistics and assume no shape.",
+        meaning="Percentiles are interpolated linearly (type 7 of Hyndman and Fan); the standard deviation has n − 1 "
+        "in its denominator. Intervals of the median and the 95 % point come from order statistics and assume "
+        "no shape.",
     ),
     "uncertainty": Definition(
         word="Give or take",
-        meaning="The expanded uncertainty U: the standard uncertainties of every line of the budget, added as squares, "
-        "times k for 95 % coverage. The interval from flips alone holds their spread only.",
+        meaning="The expanded uncertainty U: the standard uncertainties of the budget's lines added as squares, times "
+        "k for 95 % coverage. The interval from flips alone holds their spread only.",
         source=_JCGM,
     ),
     "stages": Definition(
         word="Stage",
-        meaning="The part of the chain between two leads. At the module input a stage ends with the edge completing "
-        "the channel's interval past 50 % of its step; at the servo output, with the trailing edge of half-way. All "
-        "stage means use the same flips and weights as the figure, so that they add up.",
+        meaning="The part of the chain between two leads. At the module input it ends with the edge completing the "
+        "channel's interval past 50 % of its step; at the servo output, with half-way's trailing edge. Stage "
+        "means use the figure's flips and weights, so that they add up.",
     ),
     "waiting": Definition(
         word="Waiting for the next frame",

@@ -2,6 +2,7 @@
 
 from statistics import median
 
+from benchapp.presentation.flips.figure_bands import figure_bands
 from benchapp.presentation.flips.flip_places import interval_decimals
 from benchapp.presentation.flips.straggler_words import straggler_limit
 from benchapp.presentation.flips.switch_on_words import beside_headline, stands_for_words
@@ -56,6 +57,7 @@ def flip_figure_part(run: RunFindings, latency: Latency, *, key: str, practice: 
         unit="ms",
         spread=_give_or_take(latency, spread),
         lines=_lines(run, latency),
+        bands=figure_bands(latency),
     )
     return (Heading(text="The figure", key=f"{key}figure"), figure)
 

@@ -10,9 +10,9 @@ from benchapp.presentation.ground.numbers import at_places, counted
 from benchapp.presentation.ground.page import Figure
 from benchapp.presentation.ground.rug import RUG_PX, draw_rug
 
-WIDTH, HEIGHT = 720.0, 240.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 24.0, 34.0, 170.0
-_FEWEST_BARS, _MOST_BARS = 6, 30
+WIDTH, HEIGHT = 356.0, 214.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 46.0, 14.0, 44.0, 150.0
+_FEWEST_BARS, _MOST_BARS = 6, 24
 
 
 def histogram(latencies_ms: Sequence[float], *, practice: bool) -> Figure | None:
@@ -23,9 +23,10 @@ def histogram(latencies_ms: Sequence[float], *, practice: bool) -> Figure | None
     counts = bar_counts(latencies_ms, width_ms)
     first, last = min(counts), max(counts) + 1
     canvas = Canvas(WIDTH, HEIGHT)
-    x_axis = axis(first * width_ms, last * width_ms, _LEFT + 8, WIDTH - _RIGHT, most=9, snug=True)
+    x_axis = axis(first * width_ms, last * width_ms, _LEFT + 8, WIDTH - _RIGHT, most=6, snug=True)
     y_axis = axis(0.0, float(max(counts.values())), _BOTTOM, _TOP, most=5, whole=True)
     colour = role_colour("output")
+    canvas.frame(_LEFT, _TOP - 8, WIDTH - _RIGHT, _BOTTOM)
     for number, count in counts.items():
         left, right = x_axis.at(number * width_ms), x_axis.at((number + 1) * width_ms)
         canvas.box(left, y_axis.at(count), right - left, _BOTTOM - y_axis.at(count), colour, opacity=0.75)
@@ -42,7 +43,7 @@ def histogram(latencies_ms: Sequence[float], *, practice: bool) -> Figure | None
         width=WIDTH,
         height=HEIGHT,
         alt=f"Bars of {bar} each showing how often each delay came among {counted(len(latencies_ms), 'flip')}.",
-        caption=f"How often each delay came; a bar is {bar} wide. Each stroke below is one flip.",
+        caption=f"How often each delay came. A bar is {bar} wide, a stroke one flip.",
     )
 
 

@@ -8,8 +8,8 @@ from benchapp.presentation.ground.page import Figure
 from benchapp.presentation.ground.rug import RUG_PX, draw_rug
 from benchapp.records.findings import Latency
 
-WIDTH, HEIGHT = 720.0, 268.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 24.0, 34.0, 198.0
+WIDTH, HEIGHT = 356.0, 214.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 46.0, 14.0, 44.0, 150.0
 
 
 def phase_strip(latency: Latency, *, frame_ms: float | None, practice: bool) -> Figure | None:
@@ -23,19 +23,16 @@ def phase_strip(latency: Latency, *, frame_ms: float | None, practice: bool) -> 
     if not flips:
         return None
     canvas = Canvas(WIDTH, HEIGHT)
-    x_axis = axis(0.0, scale, _LEFT + 8, WIDTH - _RIGHT, most=10, snug=True)
+    x_axis = axis(0.0, scale, _LEFT + 8, WIDTH - _RIGHT, most=6, snug=True)
     y_axis = axis(*padded(trial.mid_ms for _, trial in flips), _BOTTOM, _TOP, most=6)
     colour = role_colour("output")
     radius = 3.4 if len(flips) <= 150 else 2.2
+    canvas.frame(_LEFT, _TOP - 8, WIDTH - _RIGHT, _BOTTOM)
     for where, trial in flips:
         canvas.dot(x_axis.at(where), y_axis.at(trial.mid_ms), radius, colour, hollow=trial.direction == "down")
     draw_rug(canvas, (where for where, _ in flips), x_axis, _BOTTOM + 4, colour)
     draw_y(canvas, y_axis, _LEFT, "Delay (ms)")
-    title = (
-        "Flip after the start of a servo pulse (ms)"
-        if known
-        else "Flip after the start of a servo pulse (% of a frame)"
-    )
+    title = "After the start of a servo pulse (ms)" if known else "After the start of a servo pulse (% of a frame)"
     draw_x(canvas, x_axis, _BOTTOM + RUG_PX + 8, title)
     if practice:
         canvas.practice_mark()
@@ -45,6 +42,6 @@ def phase_strip(latency: Latency, *, frame_ms: float | None, practice: bool) -> 
         width=WIDTH,
         height=HEIGHT,
         alt=f"The delay of {counted(len(flips), 'flip')} against the moment in the frame at which each fell.",
-        caption="Where in the radio's frame each flip fell, and the delay it met. The strip below should be evenly "
-        "filled; bare stretches are parts of the frame that no flip met.",
+        caption="Where in the radio's frame each flip fell, and the delay it met. Bare stretches of the strip below: "
+        "parts of the frame that no flip met.",
     )

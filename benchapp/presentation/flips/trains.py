@@ -16,7 +16,7 @@ from benchapp.records.findings import Excluded, Latency, Trial
 from benchapp.records.run import LeadEvidence, RunEvidence
 
 WIDTH = 720.0
-_LEFT, _RIGHT, _TOP, _LANE, _PLAY = 118.0, 24.0, 56.0, 58.0, 26.0
+_LEFT, _RIGHT, _TOP, _LANE, _PLAY = 118.0, 24.0, 50.0, 39.0, 20.0
 _LEAST_FRAME_MS, _USUAL_FRAME_MS, _MOST_FRAME_MS = 4.0, 20.0, 60.0
 _ORDER = ("switch", "stick", "module", "output", "horn", "voltage", "current", "drive")
 _MOST_LANES = 8

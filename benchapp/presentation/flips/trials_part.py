@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable
 
+from benchapp.presentation.ground.cleaning import clean
 from benchapp.presentation.ground.numbers import (
     at_places,
     counted,
@@ -12,7 +13,7 @@ from benchapp.presentation.ground.numbers import (
     sentence_start,
     uncertainty_places,
 )
-from benchapp.presentation.ground.page import Block, Bullets, Cell, Column, Heading, Paragraph, Table
+from benchapp.presentation.ground.page import Block, Bullets, Cell, Column, Heading, Paragraph, Table, Tone
 from benchapp.presentation.ground.table_making import number_cell, with_reasons
 from benchapp.presentation.ground.wording import EXCLUSIONS, direction_words, exclusion_reason
 from benchapp.records.findings import Latency, Trial
@@ -20,6 +21,7 @@ from benchapp.records.findings import Latency, Trial
 _SMALL_STEP = "the step is too small beside the noise for this point, or it never came"
 _PLACES = 3
 _FEW_ROWS = 12
+_MOST_REASONS = 3
 
 
 def trials_part(latency: Latency, *, key: str, width_u_us: float | None = None) -> tuple[Block, ...]:
@@ -51,7 +53,13 @@ def trials_table(latency: Latency, *, key: str, width_u_us: float | None = None)
     rows = ((*_trial_row(t, us_places), *((Cell(text=str(t.block)),) if several else ())) for t in latency.trials)
     note = "Delays run from the flip to the end of the pulse; “pulse begins” to the beginning of the half-way pulse."
     return with_reasons(
-        f"{key}trials", "All flips that count", columns, rows, notes=(note,), splits=len(latency.trials) > _FEW_ROWS
+        f"{key}trials",
+        "All flips that count",
+        columns,
+        rows,
+        notes=(note,),
+        splits=len(latency.trials) > _FEW_ROWS,
+        by_request=True,
     )
 
 
@@ -74,7 +82,7 @@ def left_out_part(latency: Latency, *, key: str) -> tuple[Block, ...]:
     if not left:
         if not latency.flips:
             return (heading, Paragraph(text="No flip was seen in this run."))
-        return (heading, Paragraph(text=f"None: {_of(answered, latency.flips)} count."))
+        return (Paragraph(text=f"None left out: {_of(answered, latency.flips)} count.", tone=Tone.SOFT),)
     were = "one was" if left == 1 else f"{in_words(left)} were"
     return (
         heading,
@@ -99,7 +107,18 @@ def left_out_table(latency: Latency, *, key: str) -> Table:
         )
         for flip in latency.excluded
     ]
-    return with_reasons(f"{key}left-out", "Each flip left out", columns, rows, splits=len(rows) > _FEW_ROWS)
+    return with_reasons(
+        f"{key}left-out", "Each flip left out", columns, rows, splits=len(rows) > _FEW_ROWS, by_request=True
+    )
+
+
+def left_out_line(latency: Latency) -> str:
+    """Return how many flips do not count and why, in one line: "3 of 61 flips: no answer in time, 3 flips"; "none"."""
+    if not latency.excluded:
+        return "none"
+    reasons = Counter(EXCLUSIONS.get(flip.code, flip.code) for flip in latency.excluded).most_common(_MOST_REASONS)
+    told = "; ".join(f"{clean(reason, limit=60)}, {counted(number, 'flip')}" for reason, number in reasons)
+    return clean(f"{grouped(len(latency.excluded))} of {counted(latency.flips, 'flip')}: {told}", limit=150)
 
 
 def _summary_lines(latency: Latency) -> Iterable[str]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from html import escape
 
 from benchapp.presentation.ground.cleaning import clean
-from benchapp.presentation.ground.colours import CARD, INK, SOFT_INK
+from benchapp.presentation.ground.colours import CARD, HAIRLINE, INK, SOFT_INK
 from benchapp.presentation.ground.page import PRACTICE_MARK
 
 Point = tuple[float, float]
@@ -63,6 +63,11 @@ class Canvas:
         shade = "" if opacity >= 1.0 else f' fill-opacity="{_n(opacity)}"'
         size = f'width="{_n(max(width, 0.0))}" height="{_n(max(height, 0.0))}"'
         self._parts.append(f'<rect x="{_n(x)}" y="{_n(y)}" {size} fill="{colour}"{shade}/>')
+
+    def frame(self, left: float, top: float, right: float, bottom: float) -> None:
+        """Draw a hairline round a plot."""
+        size = f'width="{_n(right - left)}" height="{_n(bottom - top)}"'
+        self._parts.append(f'<rect x="{_n(left)}" y="{_n(top)}" {size} fill="none" stroke="{HAIRLINE}"/>')
 
     def dot(self, x: float, y: float, radius: float, colour: str, *, hollow: bool = False) -> None:
         """Draw a dot, filled or as a ring."""

@@ -30,7 +30,7 @@ def output_part(run: RunFindings, *, key: str, ends: str = USUAL_ENDS, more: Ite
     if not rows:
         return ()
     caption = "The output during the run"
-    return (Heading(text=caption, key=f"{key}output", level=3), Facts(caption=caption, rows=rows))
+    return (Heading(text=caption, key=f"{key}output"), Facts(caption=caption, rows=rows))
 
 
 def _output_rows(run: RunFindings, ends: str, more: Iterable[Row]) -> Iterable[Row]:

@@ -23,11 +23,17 @@ class Tone(StrEnum):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Heading:
-    """A heading. key names the part it opens, for links and tests; level 2 opens a part, 3 a piece of it."""
+    """A heading. key names the part it opens, for links and tests; level 2 opens a part, 3 a piece of it.
+
+    quiet      : not drawn, as what follows speaks for itself; a screen reader and the table of contents still have it
+    opens_sheet: what follows begins a new sheet of paper, and is set there in two columns
+    """
 
     text: str
     key: str
     level: int = 2
+    quiet: bool = False
+    opens_sheet: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -64,27 +70,79 @@ class Row:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Facts:
-    """Labels with their values. label_share is how much of the width the labels take."""
+    """Labels with their values. label_share is how much of the width the labels take.
+
+    one_line : on paper each value has one line, and is cut there with "…"
+    """
 
     caption: str
     rows: tuple[Row, ...]
     label_share: float = 0.33
+    one_line: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Band:
+    """One give or take of a figure, "± 0.64 ms", and what it holds for, "this switch-on"."""
+
+    give: str
+    holds_for: str
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class KeyFigure:
-    """The figure, large, with its unit and its give or take. value is a dash where there is none."""
+    """The figure, large, with its unit and its give or take. value is a dash where there is none.
+
+    bands : each give or take by itself, with the words for what it holds; spread says the first of them in a sentence
+    """
 
     label: str
     value: str
     unit: str
     spread: str
     lines: tuple[str, ...]
+    bands: tuple[Band, ...] = ()
+
+
+NARROW_PX = 400.0
+"""A figure no wider than this stands beside another, on screen and in a column of paper."""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Spot:
+    """One flip's mark in a plot: where it lies, and whether it is an up, a down, or was left out ("up", "down", "out").
+
+    y is None for a flip left out without a value: its mark stands at the plot's upper edge.
+    """
+
+    flip: int
+    x: float
+    y: float | None
+    kind: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Plot:
+    """What a figure shows, as numbers: its spots, the line of the figure and the bands, with the words beside them.
+
+    bands : low, high, words; the first is drawn the strongest.    breaks : where a thin upright line parts the spots
+    """
+
+    x_title: str
+    y_title: str
+    spots: tuple[Spot, ...]
+    level: float | None = None
+    bands: tuple[tuple[float, float, str], ...] = ()
+    breaks: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Figure:
-    """A drawing as SVG. width and height are its own units (px); alt says in words what it shows."""
+    """A drawing as SVG. width and height are its own units (px); alt says in words what it shows.
+
+    plot       : the same as numbers, where it can be touched in the window
+    by_request : shows once more what another figure shows: on paper only where every row is asked for
+    """
 
     key: str
     svg: str
@@ -92,6 +150,8 @@ class Figure:
     height: float
     alt: str
     caption: str
+    plot: Plot | None = None
+    by_request: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -126,7 +186,10 @@ class Cell:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Table:
-    """Rows under columns. splits: so long that it may run over several pages."""
+    """Rows under columns. splits: so long that it may run over several pages.
+
+    by_request : a row for every flip, stroke or position: on paper only where it was asked for
+    """
 
     key: str
     caption: str
@@ -134,6 +197,7 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
     notes: tuple[str, ...] = ()
     splits: bool = False
+    by_request: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -154,6 +154,13 @@ SAFETY: Mapping[SafetyLine, SafetyWords] = {
     ),
 }
 
+SHORT_SAFETY = (
+    "Propeller or rotor off, or the motor wires unplugged, before a flight battery goes in: expect full power.",
+    "Transmitter on first, model last; model off first, transmitter last. Fingers clear of horns and linkages.",
+    "Makers' manuals, site, club and law come first. A bench figure is no statement that anything is fit to fly.",
+)
+"""What stands on the sheet that is handed over; a line about putting the set back goes before the last one."""
+
 REBIND = (
     "Binding again can overwrite a stored fail-safe: test it as it came, change it afterwards, and try it again with "
     "the propeller off."

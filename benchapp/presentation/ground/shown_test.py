@@ -6,7 +6,8 @@ from types import MappingProxyType
 from typing import Generic, TypeVar
 
 from benchapp.presentation.ground.flag_words import FlagWords
-from benchapp.presentation.ground.page import Block, Definition
+from benchapp.presentation.ground.human_ruler import Timed
+from benchapp.presentation.ground.page import Block, Definition, Figure
 from benchapp.records.findings import Latency, RunFindings
 from benchapp.records.results import Result
 from benchapp.records.run import RunEvidence
@@ -24,6 +25,7 @@ class ShownTest(ABC, Generic[R]):
     """
 
     beside: str = ""
+    own_settings: tuple[str, ...] = ()
     lines_on_card: int = 1
     flags: Mapping[str, FlagWords] = MappingProxyType({})
     definitions: Mapping[str, Definition] = MappingProxyType({})
@@ -31,6 +33,26 @@ class ShownTest(ABC, Generic[R]):
     @abstractmethod
     def verdict(self, run: RunFindings, found: R) -> str:
         """Return one sentence: the figure, or why it cannot be told."""
+
+    def short_verdict(self, run: RunFindings, found: R) -> str:
+        """Return the verdict for over a figure that shows its gives or takes itself; "" where it is no other."""
+        return ""
+
+    def is_empty(self, run: RunFindings, found: R) -> bool:
+        """Return whether a run ended before there was anything to show of it: one line says so then."""
+        return False
+
+    def first_drawing(self, found: R, *, practice: bool) -> Figure | None:
+        """Return the drawing that stands with the figure on the first sheet; None where there is none."""
+        return None
+
+    def timed(self, found: R) -> Timed | None:
+        """Return the time found, for the human ruler; None for a test, or a run, without one."""
+        return None
+
+    def left_out(self, found: R) -> str:
+        """Return in one line what does not count and why; "" for a test whose trials all do."""
+        return ""
 
     def meaning(self, run: RunFindings, found: R, others: Iterable[RunFindings]) -> tuple[str, ...]:
         """Return what the verdict means, the most useful first; others: the session's other runs."""

@@ -20,9 +20,18 @@ def with_reasons(
     *,
     notes: Sequence[str] = (),
     splits: bool = False,
+    by_request: bool = False,
 ) -> Table:
     """Return the table, its notes ending with the reason of every dash in it, each reason once."""
     body = tuple(tuple(row) for row in rows)
     reasons = dict.fromkeys(cell.why for row in body for cell in row if cell.why)
     dashes = (f"{DASH} stands where there is no value: {'; '.join(reasons)}.",) if reasons else ()
-    return Table(key=key, caption=caption, columns=tuple(columns), rows=body, notes=(*notes, *dashes), splits=splits)
+    return Table(
+        key=key,
+        caption=caption,
+        columns=tuple(columns),
+        rows=body,
+        notes=(*notes, *dashes),
+        splits=splits,
+        by_request=by_request,
+    )

@@ -162,5 +162,11 @@ def values_table(values: DistinctValues, *, key: str) -> Table:
     left = len(pairs) - len(shown)
     notes = (f"The {_MOST_VALUES} commonest of {counted(len(pairs), 'value')}.",) if left else ()
     return with_reasons(
-        f"{key}values", "Different values, and how often each came", columns, rows, notes=notes, splits=len(rows) > 12
+        f"{key}values",
+        "Different values, and how often each came",
+        columns,
+        rows,
+        notes=notes,
+        splits=len(rows) > 12,
+        by_request=len(rows) > 12,
     )

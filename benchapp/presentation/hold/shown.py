@@ -3,10 +3,11 @@
 from collections.abc import Iterable, Mapping, Sequence
 
 from benchapp.presentation.ground.flag_words import FlagWords
-from benchapp.presentation.ground.page import Block, Definition
+from benchapp.presentation.ground.page import Block, Definition, Figure
 from benchapp.presentation.ground.shown_test import ShownTest
 from benchapp.presentation.ground.stick_codes import STICK_FLAGS
 from benchapp.presentation.ground.terminal import detail_lines
+from benchapp.presentation.hold.hold import hold
 from benchapp.presentation.hold.hold_definitions import HOLD_DEFINITIONS
 from benchapp.presentation.hold.hold_details import hold_details
 from benchapp.presentation.hold.hold_part import HOLD_DEFINITION, hold_figure, hold_plots, hold_tables
@@ -19,6 +20,7 @@ from benchapp.records.sweep_findings import Steadiness
 
 class _Hold(ShownTest[Steadiness]):
     beside = "hold"
+    own_settings = ("hold_touch", "hold_fewest")
     definitions: Mapping[str, Definition] = HOLD_DEFINITIONS
     flags: Mapping[str, FlagWords] = {
         Flag.INSUFFICIENT: FlagWords(
@@ -30,6 +32,9 @@ class _Hold(ShownTest[Steadiness]):
 
     def verdict(self, run: RunFindings, found: Steadiness) -> str:
         return hold_verdict(run, found)
+
+    def first_drawing(self, found: Steadiness, *, practice: bool) -> Figure | None:
+        return hold(found, practice=practice)
 
     def meaning(self, run: RunFindings, found: Steadiness, others: Iterable[RunFindings]) -> tuple[str, ...]:
         return hold_meaning(run, found, others)

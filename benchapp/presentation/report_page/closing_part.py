@@ -4,10 +4,10 @@ import re
 from collections.abc import Iterable, Mapping
 
 from benchapp.presentation.ground.cleaning import clean
-from benchapp.presentation.ground.numbers import DASH, exists, marked, when
-from benchapp.presentation.ground.page import Block, Bullets, Definitions, Facts, Heading, Paragraph, Row, Tone
+from benchapp.presentation.ground.numbers import DASH, exists, marked
+from benchapp.presentation.ground.page import Block, Bullets, Definitions, Heading, Paragraph, Tone
 from benchapp.presentation.report_page.definitions import definitions_of
-from benchapp.presentation.shown import test_words
+from benchapp.presentation.shown import SHOWN, test_words
 from benchapp.records.findings import SessionFindings
 from benchapp.records.named_tests import names_of_tests
 from benchapp.records.run import Origin, SessionFacts
@@ -17,7 +17,10 @@ _UNITS: Mapping[str, str] = {
 }  # fmt: skip
 _SETTING = re.compile(r"(?P<name>[a-z0-9_]+)_(?P<unit>[a-z]+)")
 
-REACH = "One set, this program version, this date; others may differ, also others of the same kind."
+_INVENTED = (
+    "PRACTICE, SIMULATED: the radio of this report exists only in the practice bench, and its figures are invented. "
+    "Never compare them with a real set."
+)
 
 
 def definitions_part(findings: SessionFindings) -> tuple[Block, ...]:
@@ -28,49 +31,42 @@ def definitions_part(findings: SessionFindings) -> tuple[Block, ...]:
 
 def evidence_part(facts: SessionFacts, findings: SessionFindings) -> tuple[Block, ...]:
     """Return where the evidence is from, its code, and what computed the findings."""
-    rows = [
-        Row(label="Session", value=clean(facts.name) or "no name"),
-        Row(label="Date", value=when(facts.started)),
-        Row(label="Evidence code", value=clean(facts.evidence_hash) or "none yet", code=True),
-        Row(label="Recorded by", value=clean(facts.software) or "not noted"),
-        Row(label="Reduction", value=f"version {findings.version}"),
-        Row(label="Settings of the reduction", value="; ".join(_settings(findings)) or "none"),
-    ]
+    recorded = clean(facts.software) or "not noted"
+    settings = "; ".join(_settings(findings)) or "none"
     blocks: list[Block] = [
         Heading(text="Evidence", key="evidence"),
-        Facts(caption="Where the findings come from", rows=tuple(rows)),
+        Paragraph(
+            text=f"Recorded by: {recorded}. Computed by: reduction version {findings.version}. {_recompute(facts)}"
+        ),
+        Paragraph(text=f"Settings of the reduction: {settings}.", tone=Tone.SOFT),
     ]
     if facts.damage:
         blocks.append(Heading(text="Damage found in the session file", key="damage", level=3))
         blocks.append(Bullets(items=tuple(clean(line, limit=200) for line in facts.damage[:40])))
-    blocks.append(Paragraph(text=_recompute(facts), tone=Tone.SOFT))
-    return tuple(blocks)
-
-
-def reach_part(facts: SessionFacts) -> tuple[Block, ...]:
-    """Return the sentence that says how far the findings reach."""
-    blocks: list[Block] = [Heading(text="How far this reaches", key="reach"), Paragraph(text=REACH, tone=Tone.LEAD)]
     if facts.origin is Origin.PRACTICE:
-        blocks.append(
-            Paragraph(
-                text="PRACTICE, SIMULATED: the radio of this report exists only in the practice bench, and its figures "
-                "are invented. Never compare them with a real set."
-            )
-        )
+        blocks.append(Paragraph(text=_INVENTED))
     return tuple(blocks)
 
 
 def no_runs_part() -> tuple[Block, ...]:
     """Return what stands in place of findings where no test was run."""
     return (
-        Heading(text="Verdict", key="verdict"),
+        Heading(text="Verdict", key="verdict", quiet=True),
         Paragraph(text="No test finished yet.", tone=Tone.LEAD),
         Paragraph(text=f"Run a test, “{test_words(names_of_tests()[0])}” for a start, and its findings stand here."),
     )
 
 
 def _settings(findings: SessionFindings) -> Iterable[str]:
-    return (setting_words(clean(name, limit=60), value) for name, value in findings.settings.items())
+    """Return the settings that had a say in these findings: those of a test that was not run had none."""
+    runs = findings.runs
+    named = {run.test for run in runs}
+    idle = tuple(start for test, part in SHOWN.named() if runs and test not in named for start in part.own_settings)
+    return (
+        setting_words(clean(name, limit=60), value)
+        for name, value in findings.settings.items()
+        if not name.startswith(idle)
+    )
 
 
 def _recompute(facts: SessionFacts) -> str:

@@ -1,7 +1,7 @@
-"""The first part of every report: the safety notes."""
+"""The cautions in full; what stands first on the sheet are four lines of them."""
 
 from benchapp.presentation.ground.on_bench import bench_told
-from benchapp.presentation.ground.page import Block, Heading, Paragraph, Tone
+from benchapp.presentation.ground.page import Block, Heading, Paragraph
 from benchapp.presentation.ground.safety import (
     MANUALS_WIN,
     PUT_BACK,
@@ -19,11 +19,11 @@ def safety_part(facts: SessionFacts) -> tuple[Block, ...]:
     """Return the safety notes, with what was ticked before the test and afterwards."""
     practice = facts.origin is Origin.PRACTICE
     return (
-        Heading(text="Safety", key="safety"),
+        Heading(text="The cautions in full", key="cautions"),
         Paragraph(text=_bench(facts, practice=practice)),
         *notices(),
         Paragraph(text=MANUALS_WIN),
-        Paragraph(text=_put_back(facts, practice=practice), tone=Tone.LEAD),
+        Paragraph(text=_put_back(facts, practice=practice)),
     )
 
 

@@ -4,14 +4,14 @@ from collections.abc import Mapping
 
 from benchapp.presentation.ground.bench_fields import NOT_NOTED, NOTES, READY, TOGETHER, UNDER_TEST
 from benchapp.presentation.ground.cleaning import clean
-from benchapp.presentation.ground.numbers import counted, when
+from benchapp.presentation.ground.numbers import counted, sentence_start, when
 from benchapp.presentation.ground.page import Block, Bullets, Facts, Heading, Paragraph, Photo, Row, Tone
 from benchapp.presentation.ground.safety import BY_YES_SAFE, by_yes_safe, is_yes
 from benchapp.presentation.ground.wording import PICK_UPS
 from benchapp.records.photo import jpeg_size_px
 from benchapp.records.run import Origin, SessionFacts
 
-_ALWAYS = ("transmitter", "module", "receiver", "servo")
+_FEW_MISSING = 2
 _MOST_NOTES, _NOTE_LENGTH = 40, 400
 _ORIGINS: Mapping[Origin, str] = {
     Origin.PROBE: "recorded with a probe",
@@ -27,21 +27,20 @@ def tested_part(facts: SessionFacts, *, flips: bool) -> tuple[Block, ...]:
     """
     blocks: list[Block] = [
         Heading(text="What was tested", key="tested"),
-        Facts(caption="The set and the bench", rows=(*_session_rows(facts, flips=flips), *_bench_rows(facts.bench))),
+        Facts(
+            caption="The set and the bench",
+            rows=(*_session_rows(facts, flips=flips), *_noted(TOGETHER, facts.bench), *_noted(UNDER_TEST, facts.bench)),
+            label_share=0.38,
+        ),
+        *_not_noted(UNDER_TEST, facts.bench),
     ]
     others = [key for key in facts.bench if key not in (*TOGETHER, *UNDER_TEST, *READY, NOTES)]
     if others:
         told = f"{counted(len(others), 'further field')} of the session file {'is' if len(others) == 1 else 'are'} kept"
         blocks.append(Paragraph(text=f"{told} in it and not printed here.", tone=Tone.SOFT))
     blocks += _photo(facts)
-    blocks += [
-        Heading(text="How the radio was readied", key="readied", level=3),
-        Facts(
-            caption="Made ready for the test",
-            rows=tuple(_ready_row(key, facts.bench) for key in READY),
-            label_share=0.72,
-        ),
-    ]
+    blocks.append(Heading(text="How the radio was readied", key="readied", level=3))
+    blocks.append(Paragraph(text=_readied(facts.bench)))
     notes = [note for note in (facts.bench.get(NOTES, ""), *facts.notes) if note]
     if notes:
         blocks.append(Heading(text="Notes", key="notes", level=3))
@@ -89,22 +88,35 @@ def _safety_list(facts: SessionFacts) -> str:
     return ", ".join(part for part in parts if part) or NOT_NOTED
 
 
-def _bench_rows(bench: Mapping[str, str]) -> tuple[Row, ...]:
-    values = {key: clean(bench.get(key, "")) for key in UNDER_TEST}
-    rows = [Row(label=label, value=text) for key, label in TOGETHER.items() if (text := clean(bench.get(key, "")))]
-    rows += [
-        Row(label=label, value=values[key] or NOT_NOTED)
-        for key, label in UNDER_TEST.items()
-        if values[key] or key in _ALWAYS
-    ]
-    missing = [_inside(label) for key, label in UNDER_TEST.items() if not values[key] and key not in _ALWAYS]
-    if missing:
-        rows.append(Row(label=NOT_NOTED.capitalize(), value=", ".join(missing)))
-    return tuple(rows)
+def _noted(labels: Mapping[str, str], bench: Mapping[str, str]) -> tuple[Row, ...]:
+    """Return a line for every field that was noted."""
+    return tuple(Row(label=label, value=_said(bench, key)) for key, label in labels.items() if _said(bench, key))
 
 
-def _ready_row(key: str, bench: Mapping[str, str]) -> Row:
-    return Row(label=READY[key], value=clean(bench.get(key, "")) or NOT_NOTED)
+def _not_noted(labels: Mapping[str, str], bench: Mapping[str, str]) -> tuple[Block, ...]:
+    """Return one line for whatever was not noted: named where it is little, else counted."""
+    missing = [_inside(label) for key, label in labels.items() if not _said(bench, key)]
+    if not missing:
+        return ()
+    told = "; ".join(missing)
+    if len(missing) > _FEW_MISSING:
+        told = f"{'all' if len(missing) == len(labels) else 'the other'} {counted(len(missing), 'line')}"
+    return (Paragraph(text=f"{NOT_NOTED.capitalize()}: {told}.", tone=Tone.SOFT),)
+
+
+def _readied(bench: Mapping[str, str]) -> str:
+    """Return each line of readying under its answer: "Checked: …. Not possible: …. Not noted: …."."""
+    answers: dict[str, list[str]] = {}
+    for key, label in READY.items():
+        answers.setdefault(_said(bench, key) or NOT_NOTED, []).append(_inside(label))
+    order = sorted(answers, key=lambda answer: answer == NOT_NOTED)
+    return " ".join(f"{sentence_start(answer)}: {'; '.join(answers[answer])}." for answer in order)
+
+
+def _said(bench: Mapping[str, str], key: str) -> str:
+    """Return what was noted of a field; "" where it was left open."""
+    text = clean(bench.get(key, ""))
+    return "" if text.lower() == NOT_NOTED else text
 
 
 def _inside(label: str) -> str:

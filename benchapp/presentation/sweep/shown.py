@@ -3,14 +3,15 @@
 from collections.abc import Iterable, Mapping, Sequence
 
 from benchapp.presentation.ground.flag_words import FlagWords
-from benchapp.presentation.ground.page import Block, Definition
+from benchapp.presentation.ground.page import Block, Definition, Figure
 from benchapp.presentation.ground.shown_test import ShownTest
 from benchapp.presentation.ground.stick_codes import STICK_FLAGS
 from benchapp.presentation.sweep.sweep_definitions import SWEEP_DEFINITIONS
 from benchapp.presentation.sweep.sweep_part import sweep_definition, sweep_figure, sweep_plots, sweep_tables
 from benchapp.presentation.sweep.sweep_terminal import sweep_lines
 from benchapp.presentation.sweep.sweep_verdict import sweep_meaning, sweep_verdict
-from benchapp.records.codes import Flag
+from benchapp.presentation.sweep.transfer import transfer
+from benchapp.records.codes import Flag, Note
 from benchapp.records.findings import RunFindings
 from benchapp.records.run import RunEvidence
 from benchapp.records.sweep_findings import Linearity
@@ -18,6 +19,7 @@ from benchapp.records.sweep_findings import Linearity
 
 class _Sweep(ShownTest[Linearity]):
     beside = "deviation"
+    own_settings = ("sweep_",)
     definitions: Mapping[str, Definition] = SWEEP_DEFINITIONS
     flags: Mapping[str, FlagWords] = {
         Flag.INSUFFICIENT: FlagWords(
@@ -30,6 +32,12 @@ class _Sweep(ShownTest[Linearity]):
 
     def verdict(self, run: RunFindings, found: Linearity) -> str:
         return sweep_verdict(run, found)
+
+    def is_empty(self, run: RunFindings, found: Linearity) -> bool:
+        return Note.STOPPED_BEFORE_FIRST_SWEEP in run.notes
+
+    def first_drawing(self, found: Linearity, *, practice: bool) -> Figure | None:
+        return transfer(found, practice=practice)
 
     def meaning(self, run: RunFindings, found: Linearity, others: Iterable[RunFindings]) -> tuple[str, ...]:
         return sweep_meaning(run, found, others)

@@ -100,7 +100,9 @@ def strokes_table(found: Linearity, *, key: str) -> Table:
         for number, stroke in enumerate(found.strokes, start=1)
     ]
     note = "Servo pulses that count: those near a turn do not. Off its way's curve: the mean over the stroke."
-    return with_reasons(f"{key}strokes", "Every stroke", columns, rows, notes=(note,), splits=len(rows) > 12)
+    return with_reasons(
+        f"{key}strokes", "Every stroke", columns, rows, notes=(note,), splits=len(rows) > 12, by_request=True
+    )
 
 
 def positions_table(found: Linearity, curve: TransferCurve, *, key: str) -> Table:
@@ -126,4 +128,4 @@ def positions_table(found: Linearity, curve: TransferCurve, *, key: str) -> Tabl
         )
         for number, x in enumerate(curve.x.tolist())
     ]
-    return with_reasons(f"{key}positions", "Every position", columns, rows, splits=len(rows) > 12)
+    return with_reasons(f"{key}positions", "Every position", columns, rows, splits=len(rows) > 12, by_request=True)

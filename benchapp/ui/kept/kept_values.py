@@ -54,6 +54,7 @@ _FITS: Mapping[str, Callable[[bool | float | str], bool]] = {
     "theme": lambda value: value in ("system", "light", "dark"),
     "text_percent": lambda value: isinstance(value, int) and 100 <= value <= 200,
     "flips": lambda value: isinstance(value, int) and 1 <= value <= 100_000,
+    "speed_m_per_s": lambda value: isinstance(value, int) and 1 <= value <= 100,
     "session_folder": _is_folder,
     **dict.fromkeys(KEPT_AS_JSON, _is_kept),
 }

@@ -17,7 +17,8 @@ _FOLDER = "benchapp"
 class Settings:
     """Everything that is remembered. theme: system, light or dark; session_folder "" means the usual place.
 
-    text_percent is the size of letters beside the usual, test the one that was run last. recent holds the sessions
+    text_percent is the size of letters beside the usual, test the one that was run last, speed_m_per_s the
+    model's speed that the human ruler is drawn for. recent holds the sessions
     open lately, the newest first, skipped the unfinished ones that were left alone, last_bench what was noted for the
     last one, all as JSON.
     """
@@ -28,6 +29,7 @@ class Settings:
     practice_radio: str = "alder"
     test: str = USUAL_TEST
     flips: int = 60
+    speed_m_per_s: int = 20
     bench_flips: bool = False
     sounds: bool = True
     single_keys: bool = True

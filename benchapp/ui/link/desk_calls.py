@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
+from benchapp.presentation.ground.human_ruler import Flight
 from benchapp.presentation.ground.page import Page
 from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.probe_install import Installed, InstallProgress
@@ -44,7 +45,7 @@ class Port(Protocol):
 class DeskCalls:
     """What the window asks of the desk: open a bench, read and report sessions, look after ports and probes.
 
-    open_bench starts the data threads; write_report(session, folder, with the photo) returns the folder.
+    open_bench starts the data threads; write_report(session, folder, with the photo, for a flight) returns the folder.
     show_file hands a finished file to whatever program the system opens it with; bug_details(what a message said)
     returns it with versions and the last lines of the log, without names. discard moves a session into the trash,
     take_back moves it out again and returns where it is; empty_trash deletes for good what lay there long enough;
@@ -63,7 +64,7 @@ class DeskCalls:
     open_bench: Callable[[str], BenchRecording]
     load: Callable[[Path], "Loaded"]
     build_page: Callable[["Loaded"], Page]
-    write_report: Callable[[Path, Path, bool], Path]
+    write_report: Callable[[Path, Path, bool, Flight], Path]
     ports: Callable[[], Sequence[Port]]
     show_file: Callable[[Path], object]
     preview: Callable[["ImportOrder"], "CapturePreview"]

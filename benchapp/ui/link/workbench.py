@@ -13,6 +13,7 @@ from benchapp.acquisition.hand_orders import before_flips
 from benchapp.acquisition.link_states import state_of
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import Confirm, Describe, NewSession, PoweredUp, StartRun, SwitchOn, Wish
+from benchapp.presentation.ground.human_ruler import Flight
 from benchapp.presentation.ground.messages import message_for
 from benchapp.presentation.screens.lasting import lasting_message
 from benchapp.presentation.screens.shelf_words import not_writable_message
@@ -66,6 +67,7 @@ class Workbench(QObject):
         self._leaving: tuple[str, Future[Any] | None] = ("", None)
         self.bench: dict[str, str] = {}
         self.report_photo = True
+        self.report_flight = Flight()
         self.pick_up = PickUp.CONTACT
         self.live = LiveLeads()
         self.status: Status | None = None
@@ -273,7 +275,9 @@ class Workbench(QObject):
         """Write the report of the session on screen."""
         if self.session is not None:
             path = self.session.path
-            work = self._after_leaving(path, partial(self._desk.write_report, path, folder, self.report_photo))
+            work = self._after_leaving(
+                path, partial(self._desk.write_report, path, folder, self.report_photo, self.report_flight)
+            )
             self._bridge.submit(work, done=self._report_done, failed=self._failed)
 
     def _session_read(self, session: OpenSession) -> None:

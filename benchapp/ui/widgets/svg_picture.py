@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from benchapp.presentation.ground.colours import on_dark
 from benchapp.presentation.ground.page import Figure
-from benchapp.ui.look.theme import Theme
+from benchapp.ui.look.theme import Theme, text_scale
 from benchapp.ui.look.tokens import DARK
 
 _LARGEST_SCALE = 1.25
@@ -15,11 +15,17 @@ _IMAGE_SCALE = 2
 
 
 class SvgPicture(QWidget):
-    """Shows one figure of a page; its alt is what a screen reader says in its place."""
+    """Shows one figure of a page; its alt is what a screen reader says in its place.
 
-    def __init__(self, theme: Theme, figure: Figure, parent: QWidget | None = None) -> None:
+    largest : how many times its own size it is drawn at most, with letters of the usual size
+    """
+
+    def __init__(
+        self, theme: Theme, figure: Figure, *, largest: float = _LARGEST_SCALE, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._theme = theme
+        self._largest = largest
         self._renderer = QSvgRenderer(self)
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
@@ -62,7 +68,7 @@ class SvgPicture(QWidget):
         return round(self._scale(width) * self.figure.height)
 
     def _scale(self, width: int) -> float:
-        return min(width / max(self.figure.width, 1.0), _LARGEST_SCALE)
+        return min(width / max(self.figure.width, 1.0), self._largest * max(text_scale(), 1.0))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draw the figure, at the left."""

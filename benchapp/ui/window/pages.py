@@ -61,7 +61,7 @@ def make_pages(start: StartPage, theme: Theme, workbench: Workbench, settings: S
         leads=LeadsPage(theme, workbench),
         safe=SafePage(workbench),
         tests=TestsPage(theme, workbench, settings),
-        findings=FindingsPage(theme, workbench),
+        findings=FindingsPage(theme, workbench, settings),
         put_back=PutBackPage(workbench),
         capture=CapturePage(theme),
         settings=SettingsPage(),

@@ -47,6 +47,11 @@ class Preferences(QObject):
         """Give the window another look, at once and from now on."""
         self.change({"theme": look})
 
+    @Slot(int)
+    def keep_speed(self, metres_a_second: int) -> None:
+        """Remember the model's speed that the human ruler is drawn for."""
+        self._memory.change(speed_m_per_s=metres_a_second)
+
     def _apply_look(self) -> None:
         app, settings = QApplication.instance(), self._memory.now
         if isinstance(app, QApplication):

@@ -26,6 +26,7 @@ def connect_pages(pages: Pages, navigator: Navigator, preferences: Preferences, 
     pages.tests.put_back.connect(navigator.go_put_back)
     pages.findings.go_tests.connect(navigator.go_tests)
     pages.findings.report.connect(doorway.ask_report)
+    pages.findings.speed_chosen.connect(preferences.keep_speed)
     pages.capture.leave.connect(navigator.go_start)
     pages.help.leave.connect(navigator.leave_help)
     pages.settings.leave.connect(navigator.leave_settings)

@@ -136,7 +136,7 @@ def key_figure_widget(block: KeyFigure) -> QFrame:
     column.addWidget(PlainLabel(block.label, Type.BODY, soft=True, wrap=True))
     number = QHBoxLayout()
     number.setSpacing(Space.SMALL)
-    number.addWidget(PlainLabel(block.value, _figure_size(block.value), bold=True))
+    number.addWidget(PlainLabel(block.value, figure_size(block.value), bold=True))
     number.addWidget(PlainLabel(block.unit, Type.TITLE, soft=True), 0, Qt.AlignmentFlag.AlignBaseline)
     number.addStretch(1)
     column.addLayout(number)
@@ -147,7 +147,7 @@ def key_figure_widget(block: KeyFigure) -> QFrame:
     return frame
 
 
-def _figure_size(value: str) -> Type:
+def figure_size(value: str) -> Type:
     """Return the size of a figure's letters; a count, such as “15 of 20”, is no figure to be read from afar."""
     if any(sign.isalpha() for sign in value):
         return Type.COUNT

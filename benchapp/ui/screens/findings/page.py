@@ -5,9 +5,12 @@ from pathlib import Path
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton, QStackedLayout, QWidget
 
+from benchapp.presentation.ground.human_ruler import USUAL_SPEED_M_PER_S, Flight
+from benchapp.presentation.ground.numbers import when
 from benchapp.presentation.ground.wording import OUTCOMES
 from benchapp.presentation.shown import test_words
 from benchapp.records.findings import RunFindings
+from benchapp.ui.kept.settings import Settings
 from benchapp.ui.link.desk_calls import OpenSession
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import Theme
@@ -28,10 +31,13 @@ class FindingsPage(PageFrame):
 
     go_tests = Signal()
     report = Signal()
+    speed_chosen = Signal(int)
 
-    def __init__(self, theme: Theme, workbench: Workbench) -> None:
+    def __init__(self, theme: Theme, workbench: Workbench, settings: Settings) -> None:
         super().__init__("Findings", scrolls=False)
         self._theme = theme
+        self._speed_m_per_s = settings.speed_m_per_s
+        self._tab = ""
         self._session: OpenSession | None = None
         self.sheet: FindingsSheet | None = None
         self.runs = ChoiceBox()
@@ -127,12 +133,15 @@ class FindingsPage(PageFrame):
         """Show a session's newest run."""
         self._session = session
         self.photo.setChecked(True)
+        self._workbench.report_flight = self.flight()
         found = session.loaded.findings.runs
         self.runs.clear()
         self.runs.addItems([_run_words(run) for run in found])
         self.runs.setCurrentIndex(len(found) - 1)
         self._show_head(len(found))
-        self.sentence.show_text(f"{session.page.title} · {session.page.subtitle}")
+        facts = session.loaded.facts
+        tested = f"{test_words(found[0].test)} · " if len(found) == 1 else ""  # of several the choice above says which
+        self.sentence.show_text(f"{session.page.title} · {tested}{when(facts.started)}")
         self.sentence.show()
         self.written.hide()
         self._show_run(found[-1] if found else None)
@@ -146,9 +155,27 @@ class FindingsPage(PageFrame):
     def _show_run(self, run: RunFindings | None) -> None:
         if self._session is None:
             return
-        self.sheet = FindingsSheet(self._theme, self._session, run)
+        self.sheet = FindingsSheet(self._theme, self._session, run, flight=self.flight(), tab=self._tab)
+        self.sheet.tab_chosen.connect(self._keep_tab)
+        if self.sheet.ruler is not None:
+            self.sheet.ruler.speed_chosen.connect(self._keep_speed)
         self.scroller.show_widget(self.sheet)
         self.scroller.verticalScrollBar().setValue(0)
+
+    def flight(self) -> Flight:
+        """Return what the human ruler is drawn for."""
+        speed = float(self._speed_m_per_s)
+        return Flight(speed_m_per_s=speed, chosen=speed != USUAL_SPEED_M_PER_S)
+
+    @Slot(str)
+    def _keep_tab(self, key: str) -> None:
+        self._tab = key
+
+    @Slot(int)
+    def _keep_speed(self, metres_a_second: int) -> None:
+        self._speed_m_per_s = metres_a_second
+        self._workbench.report_flight = self.flight()
+        self.speed_chosen.emit(metres_a_second)
 
     @Slot(object)
     def show_written(self, folder: Path) -> None:

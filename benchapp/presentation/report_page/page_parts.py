@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from benchapp.presentation.ground.page import Block, Heading, Page
 
-_OF_A_RUN = ("verdict", "figure", "plots", "tables", "trials", "left-out")
+_OF_A_RUN = ("verdict", "figure", "means", "plots", "output", "tables", "trials", "left-out")
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
