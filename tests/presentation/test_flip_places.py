@@ -43,7 +43,7 @@ def test_tables_show_one_digit_more_than_the_give_or_take_at_most(u_ms, places):
 
 def test_the_interval_from_the_flips_alone_has_no_more_digits_than_the_tables():
     page = build_page(builders.facts(), builders.findings(run_with(1.1)), [])
-    (line,) = [line for block in page.blocks for line in getattr(block, "lines", ()) if "flips alone" in line]
+    (line,) = [line for block in page.blocks for line in getattr(block, "items", ()) if "flips alone" in line]
     assert {decimals(number) for number in re.findall(r"\d+\.\d+", line)} == {2}
 
 
