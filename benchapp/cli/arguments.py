@@ -6,6 +6,7 @@ from typing import NoReturn
 from benchapp.cli.call_options import CALLS
 from benchapp.cli.typed import number, on_bench, one_of, pair, path, pick_up, whole
 from benchapp.desk.software import software
+from benchapp.presentation.ground.human_ruler import FASTEST_M_PER_S, SLOWEST_M_PER_S
 from benchapp.presentation.ground.on_bench import ON_BENCH_HELP
 from benchapp.presentation.screens.call_words import COMPARE_HELP, import_help, pick_up_help, roles_help
 from benchapp.records.errors import WrongCall
@@ -143,6 +144,9 @@ def _fill_report(report: argparse.ArgumentParser) -> None:
     report.add_argument("--out", required=True, type=path, metavar="DIR", help="the folder to write into, made if new")
     report.add_argument("--no-pdf", action="store_true", help="leave the PDF out")
     report.add_argument("--no-photo", action="store_true", help="leave the photo of the bench out")
+    report.add_argument("--all-flips", action="store_true", help="print a row for every flip in the PDF too")
+    speed = number(SLOWEST_M_PER_S, FASTEST_M_PER_S)
+    report.add_argument("--speed", type=speed, metavar="M/S", help="the model's speed for the ruler; 20 m/s")
     report.add_argument("--force", action="store_true", help="write into a folder that is not empty")
 
 

@@ -10,6 +10,7 @@ from PySide6.QtCore import QLocale, QObject
 from PySide6.QtGui import QGuiApplication, QValidator
 
 from benchapp.desk.reporting import write_report
+from benchapp.presentation.flips.dots import dots
 from benchapp.presentation.ground.numbers import decimal_mark, use_decimal_mark, written_with
 from benchapp.presentation.ground.page import Cell, Column, Table
 from benchapp.ui.link.bridge import Bridge
@@ -93,7 +94,9 @@ def test_scales_have_the_mark(theme, qtbot):
             qtbot.addWidget(made)
         scale.show_window(0.2)
         assert scale.labels()[:2] == ["−0,2 s", "−0,15 s"]
-        plot.show_latency(builders.latency(), practice=False)
+        drawn = dots(builders.latency(), practice=False)
+        assert drawn is not None
+        plot.show_figure(drawn, str, practice=False)
         left = plot.plot.getPlotItem().getAxis("left")
         assert left.tickStrings([24.0, 24.5], 1.0, 0.5) == ["24,0", "24,5"]
 

@@ -15,7 +15,8 @@ from benchapp.presentation.ground.page import NARROW_PX, Block, Figure, KeyFigur
 from benchapp.presentation.ground.page import Signal as PageSignal
 from benchapp.presentation.report_page.findings_view import WARNING, Tab, first_view, tabs
 from benchapp.presentation.report_page.page_parts import parts
-from benchapp.records.findings import Latency, RunFindings
+from benchapp.presentation.shown import shown_test
+from benchapp.records.findings import RunFindings
 from benchapp.ui.link.desk_calls import OpenSession
 from benchapp.ui.look.theme import Theme, use_lengths
 from benchapp.ui.look.tokens import Space, Type
@@ -98,7 +99,8 @@ class FindingsSheet(QWidget):
         self.column.addLayout(row)
 
     def _drawn(self, run: RunFindings, drawing: Figure) -> QWidget:
-        if drawing.plot is None or not isinstance(run.result, Latency):
+        latency = shown_test(run.test).touched(run.result)
+        if drawing.plot is None or latency is None:
             return FigureView(self._theme, drawing)
         # half a second to import: only once there is something to draw
         from benchapp.ui.screens.findings.dot_plot import DotPlot  # noqa: PLC0415
@@ -107,7 +109,7 @@ class FindingsSheet(QWidget):
         inside = QVBoxLayout(frame)
         inside.setContentsMargins(Space.MEDIUM, Space.SMALL, Space.MEDIUM, Space.SMALL)
         self.dots = DotPlot(self._theme)
-        self.dots.show_figure(drawing, partial(flip_says, run.result), practice=self._session.page.practice)
+        self.dots.show_figure(drawing, partial(flip_says, latency), practice=self._session.page.practice)
         self.dots.flip_chosen.connect(self._show_flip)
         inside.addWidget(self.dots)
         return frame
@@ -178,7 +180,9 @@ class FindingsSheet(QWidget):
 
     def _add_closely(self, column: QVBoxLayout) -> None:
         """Show one flip's pulse trains: the usual one until another is chosen."""
-        usual = usual_flip(self._run) if self._run is not None else None
+        run = self._run
+        touched = None if run is None else shown_test(run.test).touched(run.result)
+        usual = usual_flip(run) if run is not None and touched is not None else None
         figure = self._flip_figure(usual) if usual is not None else None
         if figure is not None:
             self.closely = FigureView(self._theme, figure)
