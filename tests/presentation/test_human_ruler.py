@@ -16,7 +16,7 @@ def dots_px(svg: str) -> list[float]:
 
 def ticks(svg: str) -> dict[float, float]:
     """The metres at which ticks are named, and where these stand [px]."""
-    found = re.findall('<text x="([\\d.]+)"[^>]*>([\\d.]+)\u00a0m</text>', svg)
+    found = re.findall(r'<text x="([\d.]+)"[^>]*>([\d.]+)\sm</text>', svg)
     return {float(metres): float(x) for x, metres in found}
 
 
