@@ -15,6 +15,7 @@ class PowerUp:
     half_ms   : half the width of its 95 % interval from these flips alone; None for one flip
     frame_ms  : the output's frame period; None where none was found
     steps_once : the frames from flip to answer step up at most once round the circle; None without a known phase
+    joined    : further runs (session, run) that went on in it
     day       : the date on which the session began, as written; None where it states none
     """
 
@@ -27,6 +28,7 @@ class PowerUp:
     frame_ms: float | None
     steps_once: bool | None
     day: str | None = None
+    joined: tuple[tuple[int, int], ...] = ()
 
     @property
     def n(self) -> int:

@@ -169,6 +169,14 @@ def test_how_switch_ons_are_known_to_be_distinct_is_said(how):
     assert how in BETWEEN
 
 
+def test_runs_that_share_a_switch_on_are_said_to():
+    one = session([answers(FREE, 2, 12, seed=seed) for seed in (1, 2)], FREE)
+    said = asides(side_by_side([one, one]), [], ["a.t2h", "b.t2h"])
+    assert "Runs 1 and 2 of a.t2h share a switch-on" in said[0]
+    parted = replace(one, facts=replace(one.facts, switched_on_ns=(199 * 10**9,)))
+    assert asides(side_by_side([parted, parted]), [], ["a.t2h", "b.t2h"]) == ()
+
+
 def test_a_page_has_room_for_the_pairs_of_twelve_sets_and_of_more_shows_those_that_matter():
     found = sets(*[0.5 * n for n in range(4)], blocks=2)
     assert shown_pairs(found) == found.pairs

@@ -44,7 +44,9 @@ def test_said_at_another_time_it_parts_nothing_there(at_ns):
 
 
 def test_three_runs_in_one_switch_on_are_one():
-    assert places(power_ups_of(session(runs(1, 1, 1), FREE))) == [(0, 1, 0, 18)]
+    (one,) = power_ups_of(session(runs(1, 1, 1), FREE))
+    assert places([one]) == [(0, 1, 0, 18)]
+    assert one.joined == ((0, 2), (0, 3))
 
 
 def test_two_sessions_are_one_switch_on_unless_they_are_known_to_be_distinct():

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from benchapp.presentation.comparison.side_words import listed
 from benchapp.presentation.ground.cleaning import clean
 from benchapp.records.comparison import ANSWERED_NO, ANSWERED_YES, APART_IN_TIME, NOT_KNOWN, SAID, Between, Comparison
 
@@ -19,7 +20,7 @@ BETWEEN = {
 
 def asides(comparison: Comparison, between: Sequence[Between], files: Sequence[str]) -> tuple[str, ...]:
     """Return the sentences; files : what each session's file is called."""
-    return (*_between(between, files), *_left_out(comparison, files))
+    return (*_between(between, files), *_joined(comparison, files), *_left_out(comparison, files))
 
 
 def question(before: str, after: str) -> str:
@@ -32,6 +33,17 @@ def _between(between: Sequence[Between], files: Sequence[str]) -> Iterator[str]:
         words = BETWEEN.get(one.how)
         if words is not None:
             yield words.format(before=clean(files[one.before]), after=clean(files[one.after]))
+
+
+def _joined(comparison: Comparison, files: Sequence[str]) -> Iterator[str]:
+    for one in (one for own in comparison.sets for one in own.power_ups):
+        runs = [run for session, run in one.joined if session == one.session]
+        if runs:
+            counted = listed([str(run) for run in (one.run, *runs)])
+            yield (
+                f"Runs {counted} of {clean(files[one.session])} share a switch-on: nobody said that the set was "
+                "switched off and on between them."
+            )
 
 
 def _left_out(comparison: Comparison, files: Sequence[str]) -> Iterator[str]:

@@ -19,6 +19,7 @@ class _Gathered:
     part: RunPart
     block: int
     trials: list[Trial]
+    joined: list[tuple[int, int]]
 
 
 def power_ups(parts: Sequence[RunPart], sessions: Sequence[ComparedSession]) -> tuple[PowerUp, ...]:
@@ -37,8 +38,9 @@ def power_ups(parts: Sequence[RunPart], sessions: Sequence[ComparedSession]) -> 
             again = found and number == 0 and before is not None and not _parted(before, part, sessions)
             if again:
                 found[-1].trials += trials
+                found[-1].joined.append((part.session, part.run.run))
             else:
-                found.append(_Gathered(part=part, block=number, trials=list(trials)))
+                found.append(_Gathered(part=part, block=number, trials=list(trials), joined=[]))
         before = part if blocks else before
     return tuple(_power_up(one, sessions[one.part.session]) for one in found)
 
@@ -87,4 +89,5 @@ def _power_up(one: _Gathered, session: ComparedSession) -> PowerUp:
         frame_ms=None if frame is None else frame.period_ms,
         steps_once=steps_once(seen) if seen else None,
         day=started[:10] if started else None,
+        joined=tuple(one.joined),
     )
