@@ -9,8 +9,8 @@ from PySide6.QtCore import QLocale, QObject, QTimer, Slot
 from PySide6.QtGui import QIcon
 from PySide6.QtWidgets import QApplication
 
+from benchapp.app.bug_details import bug_details
 from benchapp.app.cycle_collector import CycleCollector
-from benchapp.app.desk_wiring import usual_desk
 from benchapp.app.display_watch import DisplayWatch
 from benchapp.app.fault_net import FaultNet
 from benchapp.app.log_file import log_folder, start_log, stop_log
@@ -52,7 +52,7 @@ class WindowProgram(QObject):
         settings = store.load()
         tokens = wished_tokens(settings.theme)
         begin_theme(self.app, self.theme, tokens, text_percent=settings.text_percent)
-        self.window = MainWindow(usual_desk(), self.theme, store)
+        self.window = MainWindow(self.theme, store, bug_details=bug_details)
         use_style_sheet(self.app, tokens)
         self.app.setQuitOnLastWindowClosed(False)  # a hidden window may still be closing a session
         self.window.bridge.ended.connect(self.app.quit)

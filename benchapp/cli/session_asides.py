@@ -1,4 +1,4 @@
-"""What is to be said of a session beside its findings."""
+"""Warnings about a session, on stderr: that it was stopped early, that part of it is damaged."""
 
 from pathlib import Path
 

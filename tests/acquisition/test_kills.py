@@ -1,6 +1,7 @@
 """A recording killed at any moment keeps everything that was acknowledged."""
 
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -16,22 +17,37 @@ ROOT = Path(__file__).resolve().parents[2]
 KILLS = 30
 
 
-def killed_after(tellings: int, path: Path) -> int:
-    """Kill a recording after it has told so often; return the last count of records it acknowledged."""
+@pytest.fixture(scope="module")
+def recorder():
+    """Return a process that records, in a child for each line it is told, until the child is killed."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "tests.acquisition.recording_child", "practice://birch?seed=5", str(path)],
+        [sys.executable, "-m", "tests.acquisition.recording_child"],
         cwd=ROOT,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
     )
-    assert process.stdout is not None
-    told = [process.stdout.readline() for _ in range(tellings)]
-    process.kill()
-    rest, _ = process.communicate(timeout=60)
-    # The last line may have been cut by the kill; only whole ones were said.
-    whole = [line for line in "".join([*told, rest]).splitlines(keepends=True) if line.endswith("\n")]
-    return int(whole[-1])
+    yield process
+    process.communicate(timeout=60)  # no more lines, so it ends
+    assert process.returncode == 0
+
+
+def killed_after(recorder, tellings: int, path: Path) -> int:
+    """Kill a recording after it has told so often; return the last count of records it acknowledged."""
+    recorder.stdin.write(f"practice://birch?seed=5\t{path}\n")
+    recorder.stdin.flush()
+    told, child = [], 0
+    while (line := recorder.stdout.readline().strip()) != "gone":
+        assert line, "the recorder itself ended"
+        if line.startswith("child "):
+            child = int(line.split()[1])
+        else:
+            told.append(int(line))
+        if child and len(told) == tellings:
+            os.kill(child, signal.SIGKILL)
+    assert len(told) >= tellings
+    return told[-1]
 
 
 def records_in(path: Path) -> int:
@@ -45,9 +61,9 @@ def records_in(path: Path) -> int:
 
 
 @pytest.mark.parametrize("kill", range(KILLS))
-def test_a_killed_recording_has_every_acknowledged_record_and_none_half(tmp_path, kill):
+def test_a_killed_recording_has_every_acknowledged_record_and_none_half(tmp_path, recorder, kill):
     path = tmp_path / "a.t2h"
-    acknowledged = killed_after(Random(kill).randint(1, 40), path)
+    acknowledged = killed_after(recorder, Random(kill).randint(1, 40), path)
     assert records_in(path) >= acknowledged
     session = open_session(path)
     assert "was stopped early" in session.kept

@@ -13,10 +13,10 @@ from benchapp.app import main, window_program
 
 def look(program):
     window = program.window
-    if window.workbench.session is None:
+    if window.session.now is None:
         return
     program.watch.stop()
-    print(window.workbench.session.path.name, window.step.key)
+    print(window.session.now.path.name, window.step.key)
     print(program.app.desktopFileName(), program.app.windowIcon().isNull())
     program.window.close()
 

@@ -6,7 +6,7 @@ from benchapp.presentation.ground.numbers import NBSP
 from benchapp.presentation.live.lead_sentences import (
     SERIAL_OUTPUT,
     STROBING,
-    LeadSight,
+    LeadSummary,
     Seen,
     lead_sentence,
     look_swapped,
@@ -15,7 +15,7 @@ from benchapp.records.leads import LeadKind
 
 
 def said(seen: Seen, role: str = "output", kind: LeadKind = LeadKind.EDGE, **facts: object) -> str:
-    return lead_sentence(LeadSight(kind=kind, role=role, seen=seen, **facts)).replace(NBSP, " ")  # type: ignore[arg-type]
+    return lead_sentence(LeadSummary(kind=kind, role=role, seen=seen, **facts)).replace(NBSP, " ")  # type: ignore[arg-type]
 
 
 def test_servo_pulses_are_counted_by_the_second_and_measured() -> None:
@@ -54,7 +54,7 @@ def test_switches_trains_and_volts() -> None:
 
 
 @pytest.mark.parametrize("seen", list(Seen))
-def test_every_sight_has_a_sentence_even_where_nothing_is_known(seen: Seen) -> None:
+def test_every_summary_has_a_sentence_even_where_nothing_is_known(seen: Seen) -> None:
     sentence = said(seen)
     assert sentence.endswith((".", "?"))
     assert "None" not in sentence
@@ -62,15 +62,15 @@ def test_every_sight_has_a_sentence_even_where_nothing_is_known(seen: Seen) -> N
 
 
 def test_leads_look_swapped_only_where_the_switch_pulses_and_the_output_does_not() -> None:
-    def sights(switch: Seen, output: Seen) -> tuple[LeadSight, LeadSight]:
+    def summaries(switch: Seen, output: Seen) -> tuple[LeadSummary, LeadSummary]:
         return (
-            LeadSight(kind=LeadKind.EDGE, role="switch", seen=switch),
-            LeadSight(kind=LeadKind.EDGE, role="output", seen=output),
+            LeadSummary(kind=LeadKind.EDGE, role="switch", seen=switch),
+            LeadSummary(kind=LeadKind.EDGE, role="output", seen=output),
         )
 
-    swapped = {(switch, output) for switch in Seen for output in Seen if look_swapped(*sights(switch, output))}
+    swapped = {(switch, output) for switch in Seen for output in Seen if look_swapped(*summaries(switch, output))}
     assert swapped == {
         (Seen.PULSES, Seen.CHANGES), (Seen.PULSES, Seen.STEADY), (Seen.TRAIN, Seen.CHANGES), (Seen.TRAIN, Seen.STEADY),
     }  # fmt: skip
-    assert not look_swapped(None, sights(Seen.PULSES, Seen.STEADY)[1])
-    assert not look_swapped(sights(Seen.PULSES, Seen.STEADY)[0], None)
+    assert not look_swapped(None, summaries(Seen.PULSES, Seen.STEADY)[1])
+    assert not look_swapped(summaries(Seen.PULSES, Seen.STEADY)[0], None)

@@ -1,7 +1,6 @@
 """A recording without threads, which a test moves by hand, and a desk that hands it out."""
 
 from dataclasses import replace
-from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -9,26 +8,26 @@ import numpy as np
 from benchapp.acquisition.feed import Feed
 from benchapp.acquisition.status import LinkState, Status
 from benchapp.acquisition.wishes import CloseSession, Confirm, NewSession, SayOnBench, StartRun
-from benchapp.desk.copying import copy_session
-from benchapp.desk.findings import page_of
-from benchapp.desk.importing import import_capture
-from benchapp.desk.loading import load
-from benchapp.desk.menu_entry import add_to_menu, is_in_menu, menu_folder, remove_from_menu
-from benchapp.desk.noting import note_bench
-from benchapp.desk.port_permission import can_open, permission_help
-from benchapp.desk.preview import preview_capture
-from benchapp.desk.recovering import recover_session
-from benchapp.desk.tidying import tidy
-from benchapp.desk.trash import discard, discarded_sessions, empty_old, take_back
-from benchapp.desk.unfinished import unfinished_sessions
 from benchapp.presentation.ground.human_ruler import Flight
 from benchapp.procedures.gate import OnBench, SafetyLine, gate
 from benchapp.procedures.ground.progress import Prompt, RunProgress
 from benchapp.records.leads import Board, ClockKind, Lead, LeadKind, Stretch
 from benchapp.records.run import Origin
 from benchapp.records.stream import Edges
-from benchapp.ui.kept.settings import trash_folder
-from benchapp.ui.link.desk_calls import DeskCalls
+
+OPEN_BENCH = "benchapp.desk.bench.open_bench"
+LOAD = "benchapp.desk.loading.load"
+NOTE_BENCH = "benchapp.desk.noting.note_bench"
+WRITE_REPORT = "benchapp.desk.reporting.write_report"
+DISCARD = "benchapp.desk.trash.discard"
+PORTS = "benchapp.desk.ports.ports"
+IS_SEEN = "benchapp.desk.seen_ports.is_seen"
+CAN_OPEN = "benchapp.desk.port_permission.can_open"
+PERMISSION_HELP = "benchapp.desk.port_permission.permission_help"
+INSTALL_PROBE = "benchapp.desk.probe_install.install_probe"
+SELF_TEST = "benchapp.desk.self_test.self_test"
+CHECK_CLOCK = "benchapp.desk.clock_check.check_clock"
+SHOW_FILE = "benchapp.ui.link.other_programs.show_file"
 
 LEADS = (
     Lead(index=0, label="D8", kind=LeadKind.EDGE, role="output", resolution_ns=62.5),
@@ -119,37 +118,26 @@ class FakeRecording:
         self.closed = True
 
 
-def fake_desk(recording=None, *, reports=None, shown=None) -> DeskCalls:
-    def write_report(session: Path, folder: Path, photo: bool, flight: Flight) -> Path:
+def bug_details(said: str) -> str:
+    return f"{said}\nversions and the log"
+
+
+def fake_desk(recording=None, *, reports=None, shown=None) -> dict:
+    """Return what stands in for functions of the desk, by where each is: no port, no other program, this recording."""
+
+    def write_report(session: Path, folder: Path, *, photo: bool, flight: Flight) -> None:
         if reports is not None:
             reports.append((session, folder, photo))
-        return folder
 
-    return DeskCalls(
-        open_bench=lambda url: recording,
-        load=load,
-        build_page=page_of,
-        write_report=write_report,
-        ports=lambda: [],
-        show_file=([] if shown is None else shown).append,
-        preview=preview_capture,
-        import_capture=import_capture,
-        bug_details=lambda said: f"{said}\nversions and the log",
-        discard=lambda path: discard(path, trash_folder(), now=datetime.now(UTC)),
-        take_back=take_back,
-        trashed=lambda home: discarded_sessions(trash_folder(), home=home),
-        copy_session=copy_session,
-        tidy=tidy,
-        empty_trash=lambda: empty_old(trash_folder(), now=datetime.now(UTC)),
-        note_bench=note_bench,
-        unfinished=unfinished_sessions,
-        recover=recover_session,
-        permission_help=permission_help,
-        can_open=can_open,
-        is_seen=lambda port: True,
-        self_test=lambda port, tell, stop: None,
-        check_clock=lambda port, tell, stop: None,
-        install_probe=lambda port, tell, stop: None,
-        in_menu=lambda: is_in_menu(menu_folder()),
-        put_in_menu=lambda wanted: (add_to_menu if wanted else remove_from_menu)(menu_folder()),
-    )
+    return {
+        OPEN_BENCH: lambda url: recording,
+        WRITE_REPORT: write_report,
+        PORTS: lambda: [],
+        IS_SEEN: lambda port: True,
+        SHOW_FILE: ([] if shown is None else shown).append,
+    }
+
+
+def real_desk() -> dict:
+    """The desk as the program uses it; offscreen there is no other program to hand a finished report to."""
+    return {SHOW_FILE: lambda file: None}

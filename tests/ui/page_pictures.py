@@ -68,7 +68,7 @@ def _described_session(camera, folder, photo) -> None:
     note_bench(session, {PHOTO: photo_text(read_photo(photo).jpeg), "servo": "standard, analog"})
     window = camera.window()
     window.open_path(session)
-    while window.workbench.session is None:
+    while window.session.now is None:
         camera.settle(window)
     down(camera, window, window.pages.findings.scroller, "findings-photo")
     window.pages.findings.describe_button.click()

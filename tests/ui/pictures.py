@@ -3,11 +3,13 @@
 import os
 import sys
 import tempfile
+import time
 from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from PySide6.QtCore import QEvent
+import pytest
+from PySide6.QtCore import QEvent, QEventLoop
 from PySide6.QtWidgets import QApplication
 
 from benchapp.acquisition.status import LinkState
@@ -25,7 +27,8 @@ from benchapp.ui.kept.steps import Step
 from benchapp.ui.look.theme import Theme, apply_theme
 from benchapp.ui.look.tokens import DARK, LIGHT
 from benchapp.ui.window.main_window import MainWindow
-from tests.ui.fake_bench import FakeRecording, edges, fake_desk, pulses
+from tests.ui.conftest import LONGEST_WORK_S
+from tests.ui.fake_bench import FakeRecording, bug_details, edges, fake_desk, pulses
 from tests.ui.fake_stick import STICK_LEADS
 from tests.ui.made_flips import with_flips
 from tests.ui.made_sessions import made_session, made_stick_session
@@ -43,11 +46,14 @@ class Camera:
     def __init__(self, app, tokens, folder: Path, wanted) -> None:
         self.app, self.tokens, self.folder, self.wanted = app, tokens, folder, wanted
         self.theme = Theme()
+        self.patch = pytest.MonkeyPatch()
         apply_theme(app, self.theme, tokens)
 
     def window(self, recording=None) -> MainWindow:
         store = SettingsStore(Path(tempfile.mkdtemp()) / "settings.ini")
-        window = MainWindow(fake_desk(recording), self.theme, store)
+        for place, function in fake_desk(recording).items():
+            self.patch.setattr(place, function)
+        window = MainWindow(self.theme, store, bug_details=bug_details)
         window.resize(*SIZE)
         window.show()
         window.activateWindow()
@@ -55,6 +61,10 @@ class Camera:
         return window
 
     def settle(self, window) -> None:
+        until_s = time.monotonic() + LONGEST_WORK_S
+        while window.bridge.busy and time.monotonic() < until_s:  # what hangs or is long is not waited for
+            self.app.processEvents(QEventLoop.ProcessEventsFlag.AllEvents, 5)
+            window.bridge.tick()
         for _ in range(12):
             window.bridge.tick()
             self.app.processEvents()
@@ -148,6 +158,7 @@ def asked_again_pictures(camera: Camera) -> None:
     window.go(Step.TESTS)
     camera.settle(window)
     window.pages.tests.choice.start_button.click()
+    camera.settle(window)
     window.pages.tests.run.calm.now_s = lambda: float("inf")
     recording.tell(
         refusals=tuple(Refusal(line=line, why=Why.POWERED_UP) for line in needed_lines(Origin.PROBE, OnBench.MOTOR))
@@ -173,6 +184,7 @@ def held_pictures(camera: Camera) -> None:
         window.go(Step.TESTS)
         camera.settle(window)
         window.pages.tests.choice.start_button.click()
+        camera.settle(window)
         recording.tell(recorded_s=41.0, saved_ago_s=0.4)
         with_flips(recording, flips, **told)
         window.pages.tests.run.calm.now_s = lambda: float("inf")
@@ -235,6 +247,7 @@ def run_pictures(camera: Camera) -> None:
     window.go(Step.TESTS)
     camera.settle(window)
     window.pages.tests.choice.start_button.click()
+    camera.settle(window)
     camera.take(window, "run-ready")
     recording.tell(recorded_s=41.0, saved_ago_s=0.4)
     recording.run(
@@ -286,7 +299,7 @@ def findings_pictures(camera: Camera) -> None:
             path = made_session(Path(folder) / f"{name}.t2h", radio, flips=flips, options=options)
             window = camera.window()
             window.open_path(path)
-            while window.workbench.session is None:
+            while window.session.now is None:
                 camera.settle(window)
             window.pages.findings.show_written(Path("/home/someone/Documents/Birch report"))
             camera.take(window, name)
@@ -320,7 +333,7 @@ def stick_pictures(camera: Camera) -> None:
                 continue
             window = camera.window()
             window.open_path(made_stick_session(Path(folder) / f"{name}.t2h", test, **told))
-            while window.workbench.session is None:
+            while window.session.now is None:
                 camera.settle(window)
             camera.take(window, name)
             scroll = window.pages.findings.scroller.verticalScrollBar()

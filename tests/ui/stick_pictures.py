@@ -51,6 +51,7 @@ def started(camera, test, prepare, *, held=False):
     prepare(window.pages.tests.choice)
     camera.settle(window)
     window.pages.tests.choice.start_button.click()
+    camera.settle(window)
     recording.tell(recorded_s=41.0, saved_ago_s=0.4, now_ns=12 * SECOND)
     return window, recording
 

@@ -51,10 +51,10 @@ def test_its_findings_stand_on_their_sheet(open_window, settle, qtbot, tmp_path)
     path = made_stick_session(tmp_path / "counted.t2h", NAME, seconds=3.0)
     window = open_window()
     window.open_path(path)
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20_000)
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=20_000)
     settle(window)
     assert window.step is Step.FINDINGS
-    (run,) = window.workbench.session.loaded.findings.runs
+    (run,) = window.session.now.loaded.findings.runs
     shown = words(window.pages.findings)
     assert f"In 3 s the output gave {run.result.pulses} servo pulses." in shown
     assert str(run.result.pulses) in shown

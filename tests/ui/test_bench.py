@@ -55,7 +55,7 @@ def test_same_as_last_time_fills_what_is_empty_and_says_so_of_each_field(open_wi
     assert "carried over" not in page.form.labels["volts"].text()
     assert page.answers["ready_warm"].currentText() == "checked"
     assert page.fields["name"].text() == ""
-    assert window.workbench.bench == {"transmitter": "Birch", "volts": "7.4", "ready_warm": "checked"}
+    assert window.workbench.under_test == {"transmitter": "Birch", "volts": "7.4", "ready_warm": "checked"}
 
 
 def test_a_carried_field_that_is_changed_is_no_longer_called_so(open_window):
@@ -98,7 +98,7 @@ def test_another_session_begins_without_the_last_one_s_name_and_the_rest_is_call
     assert page.fields["transmitter"].text() == "Birch"
     assert page.form.labels["transmitter"].text() == f"{UNDER_TEST['transmitter']} – carried over"
     assert "carried over" not in page.form.labels["servo"].text()
-    assert window.workbench.bench == {"transmitter": "Birch"}
+    assert window.workbench.under_test == {"transmitter": "Birch"}
 
 
 def test_name_and_description_stay_editable_until_the_session_ends_and_each_change_goes_into_it(practising, settle):

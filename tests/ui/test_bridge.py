@@ -2,17 +2,20 @@
 
 import threading
 import time
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QObject
 
 from benchapp.acquisition.status import LinkState
+from benchapp.acquisition.wishes import NewSession, StartRun
+from benchapp.desk.loading import load
 from benchapp.presentation.ground.messages import message_for
 from benchapp.records.errors import DiskTrouble
 from benchapp.ui.link import bridge as bridge_module
 from benchapp.ui.link.bridge import FRAME_MS, Bridge
 from benchapp.ui.widgets.lane_trace import LaneTrace
-from tests.ui.fake_bench import FakeRecording, fake_desk, pulses
+from tests.ui.fake_bench import LOAD, OPEN_BENCH, PORTS, FakeRecording, fake_desk, pulses
 from tests.ui.made_sessions import made_session
 
 SECOND = 1_000_000_000
@@ -125,6 +128,96 @@ def test_what_hangs_is_left_behind_when_the_window_closes(bridge, qtbot, gate):
             thread.join(LONG_S)
 
 
+@pytest.fixture
+def hours(monkeypatch):
+    """A clock for the bridge's waits, which the test moves on by hand: nobody waits."""
+    passed = [0.0]
+    real = time.monotonic
+    monkeypatch.setattr(bridge_module.time, "monotonic", lambda: real() + passed[0])
+    return passed
+
+
+def test_what_has_not_come_in_time_is_named_until_it_has(bridge, qtbot, gate, hours):
+    assert bridge_module.SAID_AFTER_S == 2.0
+    said, over, results = [], [], []
+    bridge.slow.connect(said.append)
+    bridge.slow_over.connect(over.append)
+    running = threading.Event()
+    bridge.submit(
+        lambda: (running.set(), gate.wait(LONG_S))[1], done=results.append, failed=results.append, what="/far/away"
+    )
+    qtbot.waitUntil(running.is_set)
+    bridge.tick()
+    assert said == []
+    hours[0] = 2.0
+    qtbot.waitUntil(lambda: said == ["/far/away"])
+    assert over == []
+    gate.set()
+    qtbot.waitUntil(lambda: results == [True])
+    assert (said, over) == (["/far/away"], ["/far/away"])
+
+
+def test_what_hangs_holds_up_what_comes_behind_it_no_longer_than_its_limit(bridge, qtbot, gate, hours):
+    assert bridge_module.LONGEST_WAIT_S == 20.0
+    results = []
+    running = threading.Event()
+    bridge.submit(
+        lambda: (running.set(), gate.wait(LONG_S))[1], done=results.append, failed=results.append, what="/far/away"
+    )
+    bridge.submit(lambda: "behind it", done=results.append, failed=results.append)
+    qtbot.waitUntil(running.is_set)
+    bridge.tick()
+    hours[0] = 19.0
+    bridge.tick()
+    assert results == []
+    hours[0] = 20.0
+    qtbot.waitUntil(lambda: results == ["behind it"])
+    gate.set()  # what hung may still come
+    qtbot.waitUntil(lambda: results == ["behind it", True])
+
+
+def test_a_port_list_or_a_folder_that_does_not_come_leaves_the_window_alive_and_is_said(
+    open_window, qtbot, gate, hours, tmp_path
+):
+    running = threading.Event()
+    desk = fake_desk()
+    desk[PORTS] = lambda: (running.set(), gate.wait(LONG_S), [])[-1]
+    window = open_window(desk)
+    qtbot.waitUntil(running.is_set)
+    hours[0] = 2.0
+    qtbot.waitUntil(window.banner.isVisible)
+    assert window.banner.title.text() == "Still waiting"
+    assert "the list of ports" in window.banner.details.text()
+    gate.set()
+    qtbot.waitUntil(lambda: not window.banner.isVisible())
+
+
+def test_the_folder_of_a_session_is_made_beside_the_window_s_thread_and_a_second_start_makes_no_second_session(
+    practising, qtbot, gate, monkeypatch
+):
+    window, recording = practising()
+    made_by, usual = [], Path.mkdir
+
+    def mkdir(path, *args, **named):
+        if path.name == "sessions":
+            made_by.append(threading.current_thread())
+            assert gate.wait(LONG_S)
+        usual(path, *args, **named)
+
+    monkeypatch.setattr(Path, "mkdir", mkdir)
+    window.workbench.start_run(StartRun())
+    window.workbench.start_run(StartRun())
+    qtbot.waitUntil(lambda: bool(made_by))
+    assert not any(isinstance(wish, NewSession | StartRun) for wish in recording.wishes)
+    gate.set()
+    qtbot.waitUntil(lambda: any(isinstance(wish, StartRun) for wish in recording.wishes))
+    assert [type(wish) for wish in recording.wishes if isinstance(wish, NewSession | StartRun)] == [
+        NewSession,
+        StartRun,
+    ]
+    assert made_by[0] is not threading.main_thread()
+
+
 def test_a_window_leaves_the_screen_at_once_and_closes_when_all_is_kept(open_window, qtbot, gate):
     recording = HangingRecording(gate)
     window = open_window(fake_desk(recording))
@@ -140,19 +233,18 @@ def test_a_window_leaves_the_screen_at_once_and_closes_when_all_is_kept(open_win
 
 def test_a_slow_port_holds_up_no_file(open_window, qtbot, gate, session_path):
     desk = fake_desk()
-    object.__setattr__(desk, "open_bench", lambda url: gate.wait(LONG_S) and FakeRecording())
+    desk[OPEN_BENCH] = lambda url: gate.wait(LONG_S) and FakeRecording()
     window = open_window(desk)
     window.connect_port("/dev/ttySLOW")
     window.open_path(session_path)
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=30000)
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=30000)
     gate.set()
 
 
 def test_a_session_is_read_only_once_it_is_no_longer_being_closed(open_window, qtbot, gate, session_path, settle):
     recording, read = HangingRecording(gate), []
     desk = fake_desk(recording)
-    usual = desk.load
-    object.__setattr__(desk, "load", lambda path: (read.append(recording.closed), usual(path))[1])
+    desk[LOAD] = lambda path: (read.append(recording.closed), load(path))[1]
     window = open_window(desk)
     window.practise("alder")
     qtbot.waitUntil(lambda: window.workbench.status is not None)
@@ -162,7 +254,7 @@ def test_a_session_is_read_only_once_it_is_no_longer_being_closed(open_window, q
     settle(window)
     assert read == []
     gate.set()
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=30000)
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=30000)
     assert read == [True]
 
 
@@ -174,7 +266,7 @@ def test_a_bench_found_after_the_window_closed_is_let_go(open_window, qtbot, gat
         return recording
 
     desk = fake_desk()
-    object.__setattr__(desk, "open_bench", open_bench)
+    desk[OPEN_BENCH] = open_bench
     window = open_window(desk)
     window.practise("alder")
     window.close()

@@ -46,9 +46,9 @@ def test_a_session_is_made_of_it_and_its_findings_open(open_window, qtbot, captu
     window = open_window()
     page = opened(window, qtbot, captures["vcd"])
     page.make_button.click()
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=20000)
     assert window.step is Step.FINDINGS
-    found = window.workbench.session.loaded.findings.runs[0].result
+    found = window.session.now.loaded.findings.runs[0].result
     wanted = load(captures["session"]).findings.runs[0].result
     assert [t.mid_ms for t in found.trials] == pytest.approx([t.mid_ms for t in wanted.trials])
 
@@ -67,8 +67,8 @@ def test_how_the_flip_reached_the_instrument_is_asked_and_widens_the_uncertainty
     page = opened(window, qtbot, captures["vcd"])
     page.pick_up.setCurrentIndex(page.pick_up.findText("a contact taped to the lever"))
     page.make_button.click()
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
-    loaded = window.workbench.session.loaded
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=20000)
+    loaded = window.session.now.loaded
     assert loaded.facts.pick_up is PickUp.TAPED
     budget = {line.source: line.standard_ms for line in loaded.findings.runs[0].uncertainty}
     assert budget["pick-up"] > 0
@@ -92,8 +92,8 @@ def test_a_hold_is_made_of_a_capture_with_an_output_alone(open_window, qtbot, ca
     page.test.setCurrentIndex(page.test.findData("hold-still"))
     row(page, "contact").role.setCurrentIndex(0)
     page.make_button.click()
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
-    run = window.workbench.session.loaded.findings.runs[0]
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=20000)
+    run = window.session.now.loaded.findings.runs[0]
     assert run.test == "hold-still"
     assert isinstance(run.result, Steadiness)
 
@@ -153,4 +153,4 @@ def test_back_leads_to_start_and_leaves_nothing(open_window, qtbot, captures):
     page.back_button.click()
     assert window.step is Step.START
     assert window.start.isVisible()
-    assert window.workbench.session is None
+    assert window.session.now is None

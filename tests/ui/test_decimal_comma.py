@@ -33,15 +33,15 @@ program = WindowProgram(Path(sys.argv[1]))
 window, done = program.window, []
 
 def look():
-    if window.workbench.session is None or done:
+    if window.session.now is None or done:
         return
     done.append(True)
     sheet = window.pages.findings.sheet
     print(next(label.text() for label in sheet.findChildren(PlainLabel) if label.text().startswith("±")))
     sheet.open("every")
     print(next(view for view in sheet.findChildren(TableView) if view.key.endswith("trials")).rows.item(0, 4).text())
-    window.workbench.report_written.connect(lambda folder: window.close())
-    window.workbench.write_report(Path(sys.argv[2]))
+    window.session.report_written.connect(lambda folder: window.close())
+    window.session.write_report(Path(sys.argv[2]))
 
 watch = QTimer(program)
 watch.timeout.connect(look)

@@ -1,7 +1,5 @@
 """Adding to the description of a session that is already recorded."""
 
-from dataclasses import replace
-
 import pytest
 from PySide6.QtTest import QTest
 
@@ -12,7 +10,7 @@ from benchapp.records.photo import PHOTO, photo_text
 from benchapp.sessions.opening import open_session, verify
 from benchapp.ui.kept.steps import Step
 from benchapp.ui.screens.bench.photo_file import read_photo
-from tests.ui.fake_bench import fake_desk
+from tests.ui.fake_bench import NOTE_BENCH, fake_desk
 from tests.ui.made_sessions import made_session
 
 
@@ -24,7 +22,7 @@ def reading(open_window, settle, qtbot, tmp_path):
         path = made_session(tmp_path / "birch.t2h", "birch", flips=24)
         window = open_window(desk or fake_desk())
         window.open_path(path)
-        qtbot.waitUntil(lambda: window.workbench.session is not None)
+        qtbot.waitUntil(lambda: window.session.now is not None)
         settle(window)
         return window, path
 
@@ -32,7 +30,7 @@ def reading(open_window, settle, qtbot, tmp_path):
 
 
 def kept(window, qtbot, settle, path, key):
-    qtbot.waitUntil(lambda: window.workbench.session.loaded.facts.bench.get(key) is not None)
+    qtbot.waitUntil(lambda: window.session.now.loaded.facts.bench.get(key) is not None)
     settle(window)
     return open_session(path).facts
 
@@ -62,7 +60,7 @@ def test_only_what_was_changed_is_written_and_what_stood_there_before_is_kept(re
         view.form.fields["servo"].setText(text)
         assert view.changes() == {"servo": text}
         view.keep_button.click()
-        qtbot.waitUntil(lambda said=text: window.workbench.session.loaded.facts.bench.get("servo") == said)
+        qtbot.waitUntil(lambda said=text: window.session.now.loaded.facts.bench.get("servo") == said)
         settle(window)
     noted = [event.detail.get("servo") for event in open_session(path).events if "servo" in event.detail]
     assert noted == ["standard", "digital"]
@@ -78,7 +76,7 @@ def test_a_photo_may_be_added_later(reading, qtbot, settle, tmp_path):
     qtbot.waitUntil(window.pages.findings.description.keep_button.isEnabled)
     assert set(window.pages.findings.description.changes()) == {PHOTO}
     window.pages.findings.description.keep_button.click()
-    qtbot.waitUntil(lambda: window.workbench.session.loaded.facts.photo is not None)
+    qtbot.waitUntil(lambda: window.session.now.loaded.facts.photo is not None)
     settle(window)
     assert open_session(path).facts.photo == read_photo(tmp_path / "bench.png").jpeg
 
@@ -115,7 +113,7 @@ def locked_desk(path):
             raise DiskTrouble("Cannot write beside birch.t2h: Read-only file system.")
         note_bench(session, fields)
 
-    return replace(fake_desk(), note_bench=refuse_there)
+    return {**fake_desk(), NOTE_BENCH: refuse_there}
 
 
 def test_where_a_session_cannot_be_added_to_a_copy_is_offered_and_gets_what_was_typed(
@@ -126,7 +124,7 @@ def test_where_a_session_cannot_be_added_to_a_copy_is_offered_and_gets_what_was_
     folder.mkdir()
     window = open_window(locked_desk(path))
     window.open_path(path)
-    qtbot.waitUntil(lambda: window.workbench.session is not None)
+    qtbot.waitUntil(lambda: window.session.now is not None)
     settle(window)
     window.pages.findings.describe_button.click()
     view = window.pages.findings.description
@@ -140,7 +138,7 @@ def test_where_a_session_cannot_be_added_to_a_copy_is_offered_and_gets_what_was_
         monkeypatch.setattr("benchapp.ui.window.doorway.folder_for", lambda *asked, chosen=answer: chosen)
         window.banner.acts[0].click()
     copy = folder / path.name
-    qtbot.waitUntil(lambda: window.workbench.session.path == copy)
+    qtbot.waitUntil(lambda: window.session.now.path == copy)
     settle(window)
     assert open_session(copy).facts.bench["servo"] == "standard"
     assert open_session(copy).evidence_hash == open_session(path).evidence_hash
@@ -155,11 +153,11 @@ def test_the_photo_can_be_left_out_of_the_report_and_is_in_it_unless_that_is_ask
     assert not window.pages.findings.photo.isVisible()
     picture = window.grab().toImage()
     assert picture.save(str(tmp_path / "bench.png"))
-    window.workbench.describe({PHOTO: photo_text(read_photo(tmp_path / "bench.png").jpeg)})
+    window.session.describe({PHOTO: photo_text(read_photo(tmp_path / "bench.png").jpeg)})
     qtbot.waitUntil(window.pages.findings.photo.isVisible)
     assert window.pages.findings.photo.isChecked()
     for folder in ("with", "without"):
-        window.workbench.write_report(tmp_path / folder)
+        window.session.write_report(tmp_path / folder)
         qtbot.waitUntil(lambda folder=folder: bool(reports) and reports[-1][1] == tmp_path / folder)
         window.pages.findings.photo.click()
     assert reports == [(path, tmp_path / "with", True), (path, tmp_path / "without", False)]
@@ -168,8 +166,8 @@ def test_the_photo_can_be_left_out_of_the_report_and_is_in_it_unless_that_is_ask
 def test_a_session_that_is_being_recorded_gets_it_through_the_recording(practising, settle, qtbot, tmp_path):
     path = made_session(tmp_path / "birch.t2h", "birch", flips=24)
     window, recording = practising()
-    window.workbench.open_session(path)
-    qtbot.waitUntil(lambda: window.workbench.session is not None)
+    window.session.open(path)
+    qtbot.waitUntil(lambda: window.session.now is not None)
     recording.tell(session=str(path))
     settle(window)
     window.go(Step.FINDINGS)

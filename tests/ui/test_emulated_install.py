@@ -4,7 +4,7 @@ import pytest
 
 from tests.emulator import build
 from tests.emulator.bench import BootBench
-from tests.ui.test_whole_runs import real_desk
+from tests.ui.fake_bench import real_desk
 
 
 @pytest.fixture(autouse=True)

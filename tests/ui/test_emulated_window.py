@@ -9,7 +9,7 @@ from benchapp.records.run import Origin, Outcome
 from benchapp.ui.kept.steps import Step
 from tests.emulator import build
 from tests.emulator.bench import ProbeBench
-from tests.ui.test_whole_runs import real_desk
+from tests.ui.fake_bench import real_desk
 
 FLIPS = 5
 
@@ -43,8 +43,8 @@ def test_a_run_on_the_probe_by_keyboard_ends_in_findings(open_window, qtbot):
         qtbot.waitUntil(choice.start_button.isEnabled, timeout=3000)
         choice.start_button.setFocus()
         qtbot.keyClick(choice.start_button, Qt.Key.Key_Return)
-        qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
-        loaded = window.workbench.session.loaded
+        qtbot.waitUntil(lambda: window.session.now is not None, timeout=20000)
+        loaded = window.session.now.loaded
     (run,) = loaded.findings.runs
     assert loaded.facts.origin is Origin.PROBE
     assert run.outcome is Outcome.COMPLETE

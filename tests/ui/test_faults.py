@@ -152,7 +152,7 @@ def test_a_full_disk_ends_the_run_says_so_and_the_live_view_goes_on(bench, qtbot
     qtbot.waitUntil(lambda: window.workbench.live.newest_ns > before, timeout=5000)
 
 
-def test_a_folder_that_cannot_be_made_is_said_and_no_run_begins(practising, settle, tmp_path, monkeypatch):
+def test_a_folder_that_cannot_be_made_is_said_and_no_run_begins(practising, qtbot, tmp_path, monkeypatch):
     blocked = tmp_path / "not a folder"
     blocked.write_text("")
     window, recording = practising()
@@ -160,22 +160,22 @@ def test_a_folder_that_cannot_be_made_is_said_and_no_run_begins(practising, sett
     window.workbench.confirm("practice", yes=True)
     before = len(recording.wishes)
     window.workbench.start_run(StartRun())
-    settle(window)
-    assert window.banner.isVisible()
+    qtbot.waitUntil(window.banner.isVisible)
     assert not any(isinstance(wish, StartRun) for wish in recording.wishes[before:])
     assert window.banner.title.text() != "Something happened that this program did not expect"
 
 
-def test_a_folder_that_vanished_is_made_again_for_the_next_session(practising, tmp_path):
+def test_a_folder_that_vanished_is_made_again_for_the_next_session(practising, qtbot, tmp_path):
     window, recording = practising()
     window.workbench.confirm("practice", yes=True)
     window.workbench.start_run(StartRun())
+    qtbot.waitUntil(lambda: recording.now.session != "")
     folder = tmp_path / "data" / "benchapp" / "sessions"
     folder.rmdir()
     recording.tell(session="")
     window.workbench.status = recording.status()
     window.workbench.start_run(StartRun())
-    assert folder.is_dir()
+    qtbot.waitUntil(folder.is_dir)
 
 
 @pytest.mark.parametrize("number", [errno.ENOSPC, errno.EACCES, errno.EROFS])

@@ -20,7 +20,7 @@ from benchapp.presentation.report_page.findings_view import WARNING
 from benchapp.presentation.report_page.first_sheet import sheet_verdict
 from benchapp.records.run import Origin
 from benchapp.ui.kept.steps import Step
-from benchapp.ui.link.desk_calls import OpenSession
+from benchapp.ui.link.open_session import ReadSession
 from benchapp.ui.look.tokens import DARK, Type, contrast_ratio
 from benchapp.ui.screens.findings.blocks import key_figure_widget
 from benchapp.ui.screens.findings.sheet import FindingsSheet
@@ -29,7 +29,7 @@ from benchapp.ui.widgets.fold import Fold
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.table import PageTable
 from benchapp.ui.widgets.table_view import TableView
-from tests.ui.fake_bench import fake_desk
+from tests.ui.fake_bench import LOAD, fake_desk
 from tests.ui.made_sessions import made_session
 
 
@@ -48,7 +48,7 @@ def showing(open_window, settle, qtbot, sessions):
     def showing(name, desk=None):
         window = open_window(desk)
         window.open_path(sessions[name])
-        qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+        qtbot.waitUntil(lambda: window.session.now is not None, timeout=20000)
         settle(window)
         return window
 
@@ -109,7 +109,7 @@ def test_the_bench_with_a_motor_is_warned_of_first(theme, qtbot, sessions):
     loaded = load(sessions["birch"])
     real = replace(loaded, facts=replace(loaded.facts, origin=Origin.PROBE))
     page = build_page(real.facts, real.findings, real.runs)
-    sheet = FindingsSheet(theme, OpenSession(path=sessions["birch"], loaded=real, page=page), real.findings.runs[0])
+    sheet = FindingsSheet(theme, ReadSession(path=sessions["birch"], loaded=real, page=page), real.findings.runs[0])
     qtbot.addWidget(sheet)
     said = words(sheet)
     assert said.index(WARNING) < said.index(sheet.verdict.text())
@@ -126,7 +126,7 @@ def test_a_part_behind_opens_at_a_press_and_is_open_again_in_the_next_session(sh
     ]  # fmt: skip
     findings.sheet.buttons[2].click()
     assert any("No answer straggled" in text for text in words(findings.sheet.part))
-    findings.show_session(window.workbench.session)
+    findings.show_session(window.session.now)
     settle(window)
     assert any("No answer straggled" in text for text in words(findings.sheet.part))
 
@@ -149,8 +149,8 @@ def test_another_speed_draws_another_ruler_and_goes_with_the_report(showing, ses
     ruler.speed.set_value(35)
     assert "At 35\u00a0m/s" in ruler.sentence.text()
     assert ruler.picture.figure.svg != before
-    assert window.workbench.report_flight.speed_m_per_s == 35.0
-    window.pages.findings.show_session(window.workbench.session)
+    assert window.session.flight.speed_m_per_s == 35.0
+    window.pages.findings.show_session(window.session.now)
     assert window.pages.findings.sheet.ruler.speed.value() == 35
 
 
@@ -242,7 +242,7 @@ def test_what_comes_from_the_practice_bench_says_so_on_the_page_and_the_plot(sho
 def test_the_report_is_asked_of_the_desk_for_the_session_on_screen(showing, sessions, tmp_path, qtbot):
     reports, shown = [], []
     window = showing("birch", fake_desk(reports=reports, shown=shown))
-    window.workbench.write_report(tmp_path / "out")
+    window.session.write_report(tmp_path / "out")
     qtbot.waitUntil(window.pages.findings.written.isVisible)
     assert reports == [(sessions["birch"], tmp_path / "out", True)]
     assert shown == [tmp_path / "out" / "report.html"]
@@ -251,7 +251,7 @@ def test_the_report_is_asked_of_the_desk_for_the_session_on_screen(showing, sess
 
 def test_a_session_that_was_stopped_early_says_what_was_kept(open_window, sessions, qtbot):
     desk = fake_desk()
-    object.__setattr__(desk, "load", lambda path: replace(load(path), kept="was stopped early; 12 of 12 blocks good"))
+    desk[LOAD] = lambda path: replace(load(path), kept="was stopped early; 12 of 12 blocks good")
     window = open_window(desk)
     window.open_path(sessions["few"])
     qtbot.waitUntil(window.banner.isVisible, timeout=20000)
@@ -267,7 +267,7 @@ def test_a_file_that_is_no_session_is_refused_in_the_bar(open_window, tmp_path, 
     window.open_path(path)
     qtbot.waitUntil(window.banner.isVisible)
     assert window.step is Step.START
-    assert window.workbench.session is None
+    assert window.session.now is None
     assert window.start.open_button.isEnabled()
     assert "Traceback" not in window.banner.details.text()
 
@@ -398,7 +398,7 @@ def test_another_theme_paints_the_plot_anew(showing):
 def test_sheets_that_were_replaced_are_deleted(showing, settle, qapp):
     window = showing("birch")
     sheet, dots = window.pages.findings.sheet, window.pages.findings.sheet.dots
-    window.pages.findings.show_session(window.workbench.session)
+    window.pages.findings.show_session(window.session.now)
     settle(window)
     qapp.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     assert not isValid(sheet)

@@ -9,28 +9,27 @@ from PySide6.QtCore import Qt
 from benchapp.records.errors import NoProbeProgram, OldProbeProgram, StoppedByHand, UploadBroken
 from benchapp.records.probe_install import Installed, InstallProgress, InstallStep
 from benchapp.ui.kept.steps import Step
-from tests.ui.fake_bench import BOARD, FakeRecording, fake_desk
+from tests.ui.fake_bench import BOARD, INSTALL_PROBE, IS_SEEN, OPEN_BENCH, PORTS, FakeRecording, fake_desk
 
 PORT = "/dev/ttyACM0"
 INSTALLED = Installed(port=PORT, file="probe.hex", sha256="0" * 64, size_bytes=7744, board=BOARD)
 
 
 @pytest.fixture
-def at_install(open_window, settle):
+def at_install(open_window, qtbot):
     """Return a window on the page, with a desk that installs as the test says."""
 
     def at_install(work, *, seen=True):
         desk = fake_desk(FakeRecording())
-        object.__setattr__(
-            desk, "ports", lambda: [SimpleNamespace(name=PORT, words="A board", seen=False, identified=True)]
-        )
-        object.__setattr__(desk, "is_seen", lambda port: seen)
-        object.__setattr__(desk, "install_probe", work)
+        desk[PORTS] = lambda: [SimpleNamespace(name=PORT, words="A board", seen=seen, identified=True)]
+        desk[IS_SEEN] = lambda port: seen
+        desk[INSTALL_PROBE] = work
         window = open_window(desk)
         window.show_settings()
         window.pages.settings.install_button.click()
-        settle(window)
-        return window, window.interior.probe_care.installing.page
+        page = window.interior.probe_care.installing.page
+        qtbot.waitUntil(lambda: page.port() == PORT)
+        return window, page
 
     return at_install
 
@@ -114,14 +113,14 @@ def test_cancel_stops_the_worker_between_two_pages(at_install, qtbot, way):
 
 
 @pytest.mark.parametrize("fault", [NoProbeProgram, OldProbeProgram])
-def test_a_port_without_the_program_or_with_an_old_one_offers_to_install_it(at_install, qtbot, fault):
+def test_a_port_without_the_program_or_with_an_old_one_offers_to_install_it(at_install, qtbot, fault, monkeypatch):
     window, page = at_install(lambda port, tell, stop: INSTALLED)
     window.go(Step.START)
 
     def refuse(url):
         raise fault("Nothing answered.")
 
-    object.__setattr__(window.workbench._desk, "open_bench", refuse)
+    monkeypatch.setattr(OPEN_BENCH, refuse)
     window.connect_port(PORT)
     qtbot.waitUntil(window.banner.isVisible, timeout=5000)
     (offer,) = [b for b in window.banner.findChildren(type(page.install_button)) if "Install" in b.text()]
@@ -130,18 +129,20 @@ def test_a_port_without_the_program_or_with_an_old_one_offers_to_install_it(at_i
     assert page.port() == PORT
 
 
-def test_a_port_never_seen_is_opened_only_after_somebody_agreed(at_install, qtbot):
+def test_a_port_never_seen_is_opened_only_after_somebody_agreed(at_install, qtbot, monkeypatch):
     window, _page = at_install(lambda port, tell, stop: INSTALLED, seen=False)
     opened = []
-    object.__setattr__(window.workbench._desk, "open_bench", lambda url: opened.append(url) or FakeRecording())
+    monkeypatch.setattr(OPEN_BENCH, lambda url: opened.append(url) or FakeRecording())
     window.go(Step.START)
     window.start.port_choice.setCurrentText(PORT)
     window.start.connect_button.click()
     card = window.start.ask_card
+    qtbot.waitUntil(card.isVisible)
     assert "can reset the board" in card.question.text()
     qtbot.keyClick(card.leave_button, Qt.Key.Key_Return)
     assert not card.isVisible()
     window.start.connect_button.click()
+    qtbot.waitUntil(card.isVisible)
     assert opened == []
     card.open_button.click()
     qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)

@@ -60,6 +60,7 @@ def visit(window, recording, settle):
     settle(window)
     if window.pages.tests.choice.start_button.isEnabled():
         window.pages.tests.choice.start_button.click()
+        settle(window)
         for changes in (
             {"prompt": Prompt.FLIP_TO_START},
             {"prompt": Prompt.FLIP_NOW, "flips": 59, "last_ms": 124.31, "value_ms": 124.06, "half_width_ms": 0.92,

@@ -235,6 +235,7 @@ def test_the_first_question_opened_or_closed_goes_into_the_run(practising, settl
     window.go(Step.TESTS)
     settle(window)
     window.pages.tests.choice.start_button.click()
+    settle(window)
     assert recording.wishes[-1].pick_up is pick_up
 
 

@@ -14,7 +14,7 @@ from benchapp.ui.look.tokens import DARK, LIGHT, contrast_ratio
 from benchapp.ui.screens.start.probe_card import OTHER_PORTS
 from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.window import main_window
-from tests.ui.fake_bench import FakeRecording, fake_desk
+from tests.ui.fake_bench import OPEN_BENCH, PORTS, FakeRecording, fake_desk
 from tests.ui.made_sessions import made_session
 
 SCREEN_PX = (1280, 720)
@@ -31,16 +31,16 @@ def port(name, *, seen=False, identified=True):
 
 
 @pytest.fixture
-def with_ports(open_window):
+def with_ports(open_window, qtbot):
     """Return a window on these ports, and what was opened."""
 
     def with_ports(*found):
         opened = []
         desk = fake_desk()
-        object.__setattr__(desk, "ports", lambda: list(found))
-        object.__setattr__(desk, "open_bench", lambda url: opened.append(url) or FakeRecording())
+        desk[PORTS] = lambda: list(found)
+        desk[OPEN_BENCH] = lambda url: opened.append(url) or FakeRecording()
         window = open_window(desk)
-        window.start.show_ports()
+        qtbot.waitUntil(lambda: bool(window.start.port_choice.count()))
         return window, opened
 
     return with_ports
@@ -64,18 +64,18 @@ def test_without_a_known_probe_enter_opens_the_practice_bench(with_ports, qtbot)
     assert opened[0].startswith("practice://")
 
 
-def test_the_keyboard_goes_along_when_a_known_probe_is_plugged_in(open_window):
+def test_the_keyboard_goes_along_when_a_known_probe_is_plugged_in(open_window, qtbot):
     found = []
     desk = fake_desk()
-    object.__setattr__(desk, "ports", lambda: found)
+    desk[PORTS] = lambda: found
     window = open_window(desk)
     window.start.practise_button.setFocus()
     found.append(port("/dev/ttyACM7", seen=True))
-    window.start.show_ports()
-    assert window.start.connect_button.hasFocus()
+    window.start.look_for_ports.emit()
+    qtbot.waitUntil(window.start.connect_button.hasFocus)
     found.clear()
-    window.start.show_ports()
-    assert window.start.practise_button.hasFocus()
+    window.start.look_for_ports.emit()
+    qtbot.waitUntil(window.start.practise_button.hasFocus)
 
 
 def lines(box):
@@ -167,7 +167,7 @@ def test_a_report_goes_to_the_documents_and_is_opened_and_found_from_the_bar(
     monkeypatch.setattr("benchapp.ui.window.doorway.folder_for", chosen)
     window = open_window(fake_desk(reports=reports, shown=shown))
     window.open_path(made_session(tmp_path / "a.t2h", "birch", flips=3))
-    qtbot.waitUntil(lambda: window.workbench.session is not None)
+    qtbot.waitUntil(lambda: window.session.now is not None)
     window.interior.doorway.ask_report()
     qtbot.waitUntil(window.banner.isVisible)
     written = documents / "a report"

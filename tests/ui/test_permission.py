@@ -1,5 +1,7 @@
 """A port that may not be opened: what to do stands on the page, to copy, and it is looked at until it may be."""
 
+import threading
+
 import pytest
 from PySide6.QtWidgets import QApplication
 
@@ -7,7 +9,7 @@ from benchapp.desk.port_permission import PermissionHelp
 from benchapp.records.errors import PortNotAllowed
 from benchapp.ui.kept.steps import Step
 from benchapp.ui.window.port_watch import EVERY_MS
-from tests.ui.fake_bench import FakeRecording, fake_desk
+from tests.ui.fake_bench import CAN_OPEN, OPEN_BENCH, PERMISSION_HELP, FakeRecording, fake_desk
 from tests.ui.visits import NOT_ALLOWED
 
 PORT = NOT_ALLOWED.port
@@ -15,7 +17,9 @@ PORT = NOT_ALLOWED.port
 
 @pytest.fixture
 def refused(open_window, qtbot):
-    """Return a window whose port is not allowed until `may` holds True, and how often it was looked at."""
+    """Return a window whose port is not allowed until `may` holds True, and the looks at it, with whether the window's
+    own thread looked.
+    """
 
     def refused(offered=NOT_ALLOWED):
         may, looks = [], []
@@ -25,10 +29,14 @@ def refused(open_window, qtbot):
                 raise PortNotAllowed("This user may not open /dev/ttyACM0.")
             return FakeRecording()
 
+        def can_open(port):
+            looks.append((port, threading.current_thread() is threading.main_thread()))
+            return bool(may)
+
         desk = fake_desk()
-        object.__setattr__(desk, "open_bench", open_bench)
-        object.__setattr__(desk, "permission_help", lambda port: offered)
-        object.__setattr__(desk, "can_open", lambda port: looks.append(port) or bool(may))
+        desk[OPEN_BENCH] = open_bench
+        desk[PERMISSION_HELP] = lambda port: offered
+        desk[CAN_OPEN] = can_open
         window = open_window(desk)
         window.connect_port(PORT)
         qtbot.waitUntil(window.start.permission.isVisible, timeout=5000)
@@ -54,7 +62,7 @@ def test_the_port_is_looked_at_and_connected_as_soon_as_it_may_be_opened(refused
     window, may, looks = refused()
     assert EVERY_MS == 2000
     window.port_watch.look()
-    assert looks[-1] == PORT
+    qtbot.waitUntil(lambda: looks == [(PORT, False)])
     assert window.workbench.status is None
     may.append(True)
     window.port_watch.look()
@@ -86,7 +94,7 @@ def test_nothing_opens_by_itself_while_another_page_is_shown(refused, qtbot):
     assert window.start.permission.isVisible()
     window.port_watch.look()
     qtbot.waitUntil(lambda: window.workbench.status is not None, timeout=5000)
-    assert looks == [PORT]
+    assert looks == [(PORT, False)]
 
 
 def test_where_neither_rule_nor_group_would_help_somebody_is_to_be_asked(refused):

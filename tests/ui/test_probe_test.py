@@ -11,7 +11,7 @@ from benchapp.presentation.screens.probe_test_words import WORDS
 from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.errors import PortBusy
 from benchapp.records.self_test import LeadTest, SelfTest, SelfTestProgress, SelfTestStep
-from tests.ui.fake_bench import fake_desk
+from tests.ui.fake_bench import CHECK_CLOCK, PORTS, SELF_TEST, fake_desk
 
 PORT = "/dev/ttyUSB0"
 D8 = LeadTest(
@@ -32,7 +32,7 @@ class Bench:
         self.go = threading.Event()
         self.stopped = False
 
-    def __call__(self, port, tell, stop):
+    def __call__(self, port, *, tell, stop):
         self.ports.append(port)
         for step in self.steps:
             tell(step)
@@ -46,20 +46,19 @@ class Bench:
 
 
 @pytest.fixture
-def opened(open_window):
+def opened(open_window, qtbot):
     def opened(*, leads=None, clock=None, seen=True, ports=(PORT,)):
-        desk = fake_desk()
-        changes = {
-            "ports": lambda: [SimpleNamespace(name=name, words="", seen=False, identified=True) for name in ports],
-            "is_seen": lambda port: seen,
-            "self_test": leads or Bench(),
-            "check_clock": clock or Bench(),
+        desk = {
+            **fake_desk(),
+            PORTS: lambda: [SimpleNamespace(name=name, words="", seen=seen, identified=True) for name in ports],
+            SELF_TEST: leads or Bench(),
+            CHECK_CLOCK: clock or Bench(),
         }
-        for name, call in changes.items():
-            object.__setattr__(desk, name, call)
         window = open_window(desk)
         window.interior.probe_care.show_test()
-        return window, window.interior.probe_care.testing.page
+        page = window.interior.probe_care.testing.page
+        qtbot.waitUntil(lambda: page.port_choice.count() == len(ports))
+        return window, page
 
     return opened
 

@@ -66,6 +66,7 @@ def test_letting_the_bench_flip_asks_for_evenly_stepped_flips(practising, settle
     settle(window)
     window.pages.tests.choice.options["switch-flip"].by_bench.click()
     window.pages.tests.choice.start_button.click()
+    settle(window)
     started = recording.wishes[-1]
     assert (started.phase_stepped, started.pick_up) == (True, PickUp.DRIVEN)
 
@@ -227,6 +228,7 @@ def test_the_radio_goes_off_and_on_once_for_each_switch_on_the_run_waits_for(pra
 def test_a_switch_on_asked_for_by_hand_switches_the_radio_only_once(practising, settle):
     window, recording = choosing(practising, settle)
     window.pages.tests.choice.start_button.click()
+    settle(window)
     recording.run(prompt=Prompt.FLIP_NOW, flips=3, answered=3)
     settle(window)
     window.pages.tests.run.switch_on.click()

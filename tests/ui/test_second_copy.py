@@ -16,7 +16,7 @@ from benchapp.ui.kept.settings import usual_session_folder
 from benchapp.ui.kept.steps import Step
 from tests.desk.stopped_session import stopped_early
 from tests.probe.pty_peer import LiveProbe, peer
-from tests.ui.fake_bench import fake_desk
+from tests.ui.fake_bench import OPEN_BENCH, fake_desk
 from tests.ui.test_start import wait_open
 
 only_linux = pytest.mark.skipif(not sys.platform.startswith("linux"), reason="pseudo-terminals as Linux has them")
@@ -28,7 +28,7 @@ def real_bench(open_window):
 
     def real_bench():
         desk = fake_desk()
-        object.__setattr__(desk, "open_bench", open_bench)
+        desk[OPEN_BENCH] = open_bench
         return open_window(desk)
 
     return real_bench

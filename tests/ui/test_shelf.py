@@ -16,7 +16,7 @@ from benchapp.ui.kept.settings import Settings, SettingsStore, trash_folder, usu
 from benchapp.ui.kept.steps import Step
 from benchapp.ui.window.progress import done_steps
 from tests.desk.stopped_session import stopped_early
-from tests.ui.fake_bench import fake_desk
+from tests.ui.fake_bench import DISCARD, fake_desk
 from tests.ui.made_sessions import made_session
 from tests.ui.test_start import drop_on, wait_open
 
@@ -39,7 +39,7 @@ def listed(open_window, qtbot, tmp_path, made):
         paths = [tmp_path / f"{name}.t2h" for name in ("first", "second", "third")]
         for path in paths:
             path.write_bytes(made.read_bytes())
-            window.workbench.session = None
+            window.session.now = None
             window.open_path(path)
             wait_open(window, qtbot)
         window.go(Step.START)
@@ -89,20 +89,20 @@ def test_delete_on_the_list_does_the_same_by_keyboard_and_undo_has_the_keyboard_
 
 def test_enter_on_the_list_opens_the_session_that_is_marked(listed, qtbot):
     window, paths = listed()
-    window.workbench.session = None
+    window.session.now = None
     window.start.recent.setCurrentRow(2)
     window.start.recent.setFocus()
     qtbot.keyClick(window.start.recent, Qt.Key.Key_Return)
     wait_open(window, qtbot)
-    assert window.workbench.session.path == paths[2]
+    assert window.session.now.path == paths[2]
 
 
 def test_a_session_that_cannot_be_moved_stays_and_the_bar_says_why(open_window, qtbot, tmp_path, made):
-    def refuse(path):
+    def refuse(path, trash, *, now):
         raise DiskTrouble("The disk is full.", kept="It is where it was.")
 
     desk = fake_desk()
-    object.__setattr__(desk, "discard", refuse)
+    desk[DISCARD] = refuse
     path = tmp_path / "kept.t2h"
     path.write_bytes(made.read_bytes())
     window = open_window(desk)
@@ -132,7 +132,7 @@ def test_a_session_that_is_being_recorded_stays_and_the_bar_says_that_the_record
     assert "goes on" in said.kept
     assert names(window) == [str(path) for path in paths]
     assert checksum(paths[0]) == before
-    assert window.workbench.session.path == paths[0]
+    assert window.session.now.path == paths[0]
 
 
 def crashed(name="a", *, blocks=2):
@@ -233,12 +233,12 @@ def test_the_session_on_screen_leaves_it_when_it_is_deleted_and_comes_back_when_
     assert window.strip.state.text().startswith("Saved session")
     assert window.pages.findings.sheet.isVisibleTo(window.pages.findings)
     window.start.recent_card.delete_button.click()
-    qtbot.waitUntil(lambda: window.workbench.session is None)
+    qtbot.waitUntil(lambda: window.session.now is None)
     findings = window.pages.findings
     assert window.strip.state.text() == "No probe"
     assert findings.empty.isVisibleTo(findings)
     assert not findings.report_button.isVisibleTo(findings)
-    assert Step.FINDINGS not in done_steps(window.workbench, window.pages)
+    assert Step.FINDINGS not in done_steps(window.workbench, window.session, window.pages)
     window.banner.acts[0].click()
     qtbot.waitUntil(lambda: len(names(window)) == len(paths))
     window.start.carry_on_button.click()
@@ -252,5 +252,5 @@ def test_another_session_than_the_deleted_one_stays_on_screen(listed, qtbot):
     window.start.recent.setCurrentRow(1)
     window.start.recent_card.delete_button.click()
     qtbot.waitUntil(lambda: len(names(window)) == len(paths) - 1)
-    assert window.workbench.session.path == paths[0]
+    assert window.session.now.path == paths[0]
     assert window.strip.state.text().startswith("Saved session")

@@ -14,7 +14,7 @@ from benchapp.records.errors import PortBusy
 from benchapp.ui.kept.recents import Recent, recent_sessions, with_recent
 from benchapp.ui.kept.settings import Settings, SettingsStore, session_folder, settings_file
 from benchapp.ui.kept.steps import Step
-from tests.ui.fake_bench import FakeRecording, fake_desk
+from tests.ui.fake_bench import OPEN_BENCH, PORTS, FakeRecording, fake_desk
 from tests.ui.made_sessions import made_session
 
 
@@ -30,7 +30,7 @@ def test_the_first_start_can_be_used_at_once_and_asks_nothing(open_window):
 def test_enter_opens_the_practice_bench_with_the_radio_that_was_chosen(open_window, qtbot):
     asked = []
     desk = fake_desk(FakeRecording())
-    object.__setattr__(desk, "open_bench", lambda url: asked.append(url) or FakeRecording())
+    desk[OPEN_BENCH] = lambda url: asked.append(url) or FakeRecording()
     window = open_window(desk)
     window.start.radio_buttons["cedar"].click()
     qtbot.keyClick(window, Qt.Key.Key_Return)
@@ -44,7 +44,7 @@ def test_a_port_that_cannot_be_opened_is_said_in_the_bar_and_start_stays_usable(
         raise PortBusy("/dev/ttyACM0 is held by another program.")
 
     desk = fake_desk()
-    object.__setattr__(desk, "open_bench", refuse)
+    desk[OPEN_BENCH] = refuse
     window = open_window(desk)
     window.start.port_choice.setCurrentText("/dev/ttyACM0")
     window.start.connect_button.click()
@@ -111,7 +111,7 @@ def session(tmp_path_factory):
 
 
 def wait_open(window, qtbot):
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=20000)
 
 
 def test_a_session_that_was_opened_is_listed_and_carry_on_opens_it_again(open_window, qtbot, session):
@@ -124,7 +124,7 @@ def test_a_session_that_was_opened_is_listed_and_carry_on_opens_it_again(open_wi
     assert window.start.recent_card.isVisible()
     assert not window.start.picture.isVisible()
     assert window.start.carry_on_button.isEnabled()
-    window.workbench.session = None
+    window.session.now = None
     window.start.carry_on_button.click()
     wait_open(window, qtbot)
     assert window.step is Step.FINDINGS
@@ -177,11 +177,11 @@ def test_a_listed_session_whose_file_is_gone_says_so_and_can_be_taken_off_the_li
     wait_open(window, qtbot)
     copy.unlink()
     window.go(Step.START)
-    assert window.start.recent.struck_out(0) == GONE
+    qtbot.waitUntil(lambda: window.start.recent.struck_out(0) == GONE)
     assert "cannot be read" in window.start.recent.item(0).data(Qt.ItemDataRole.AccessibleTextRole)
     assert not window.start.carry_on_button.isEnabled()
     window.start.recent_card.delete_button.click()
-    assert window.start.recent.count() == 0
+    qtbot.waitUntil(lambda: window.start.recent.count() == 0)
     card = window.start.recent_card
     assert card.isVisible()
     assert card.nothing.isVisible()
@@ -241,51 +241,52 @@ def test_copy_details_puts_the_message_and_the_details_for_a_bug_report_on_the_c
     assert copied.endswith("versions and the log")
 
 
-def test_a_port_is_told_by_what_its_device_calls_itself(open_window):
+def test_a_port_is_told_by_what_its_device_calls_itself(open_window, qtbot):
     desk = fake_desk()
     found = [
         SimpleNamespace(name="/dev/ttyACM0", words="A board", seen=False, identified=True),
         SimpleNamespace(name="/dev/ttyS0", words="", seen=False, identified=False),
     ]
-    object.__setattr__(desk, "ports", lambda: found)
+    desk[PORTS] = lambda: found
     window = open_window(desk)
-    window.start.show_ports()
-    assert window.start.port_choice.currentText() == "/dev/ttyACM0"
+    qtbot.waitUntil(lambda: window.start.port_choice.currentText() == "/dev/ttyACM0")
     assert window.start.port_sentence.text() == "A board (/dev/ttyACM0)"
     window.start.port_choice.setCurrentText("/dev/ttyS0")
     assert window.start.port_sentence.text() == ""
     found.clear()
     window.start.port_choice.clearEditText()
-    window.start.show_ports()
-    assert "No port yet" in window.start.port_sentence.text()
+    window.start.probe_card.look_again.click()
+    qtbot.waitUntil(lambda: "No port yet" in window.start.port_sentence.text())
 
 
-def test_a_port_known_as_a_probe_is_proposed_before_a_bare_one_until_a_port_is_chosen(open_window):
+def test_a_port_known_as_a_probe_is_proposed_before_a_bare_one_until_a_port_is_chosen(open_window, qtbot):
     desk = fake_desk()
     bare = SimpleNamespace(name="/dev/ttyS0", words="", seen=False, identified=True)
     known = SimpleNamespace(name="/dev/ttyUSB3", words="A board", seen=True, identified=True)
     found = [bare]
-    object.__setattr__(desk, "ports", lambda: found)
+    desk[PORTS] = lambda: found
     window = open_window(desk)
     ports = window.start.port_choice
-    window.start.show_ports()
-    assert ports.currentText() == bare.name
+    qtbot.waitUntil(lambda: ports.currentText() == bare.name)
     found.append(known)  # it was plugged in only now
-    window.start.show_ports()
-    assert ports.currentText() == known.name
+    window.start.probe_card.look_again.click()
+    qtbot.waitUntil(lambda: ports.currentText() == known.name)
     ports.setCurrentIndex(ports.findText(bare.name))
     ports.activated.emit(ports.currentIndex())
-    window.start.show_ports()
+    found.append(SimpleNamespace(name="/dev/ttyUSB4", words="", seen=False, identified=True))
+    window.start.probe_card.look_again.click()
+    qtbot.waitUntil(lambda: ports.count() == 3)
     assert ports.currentText() == bare.name
 
 
-def test_a_port_chosen_by_hand_stays_chosen_also_where_it_was_the_one_proposed(open_window):
+def test_a_port_chosen_by_hand_stays_chosen_also_where_it_was_the_one_proposed(open_window, qtbot):
     desk = fake_desk()
     found = [SimpleNamespace(name="/dev/ttyS0", words="", seen=False, identified=True)]
-    object.__setattr__(desk, "ports", lambda: found)
+    desk[PORTS] = lambda: found
     window = open_window(desk)
-    window.start.show_ports()
+    qtbot.waitUntil(lambda: window.start.port_choice.currentText() == "/dev/ttyS0")
     window.start.port_choice.activated.emit(0)
     found.append(SimpleNamespace(name="/dev/ttyUSB3", words="", seen=True, identified=True))
-    window.start.show_ports()
+    window.start.probe_card.look_again.click()
+    qtbot.waitUntil(lambda: window.start.port_choice.count() == 2)
     assert window.start.port_choice.currentText() == "/dev/ttyS0"

@@ -40,7 +40,7 @@ def showing(open_window, settle, qtbot, sessions):
     def showing(name):
         window = open_window(None)
         window.open_path(sessions[name])
-        qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+        qtbot.waitUntil(lambda: window.session.now is not None, timeout=20000)
         settle(window)
         return window
 

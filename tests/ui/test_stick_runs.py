@@ -13,7 +13,7 @@ from benchapp.records.run import Origin
 from benchapp.ui.kept.steps import Step
 from benchapp.ui.look.theme import apply_theme
 from benchapp.ui.look.tokens import LIGHT, Space
-from tests.ui.fake_bench import LEADS, FakeRecording, pulses
+from tests.ui.fake_bench import LEADS, SHOW_FILE, FakeRecording, pulses
 from tests.ui.fake_stick import HAND, PLACE, STICK, STICK_LEADS, with_stick
 from tests.ui.test_layout import clipped
 
@@ -189,6 +189,7 @@ def test_marks_of_one_s_own_are_typed_in_percent_and_wrong_ones_keep_start_off(c
     choice.options["stick-sweep"].typed.setText("0 20 50 80 100")
     assert choice.start_button.isEnabled()
     choice.start_button.click()
+    settle(window)
     assert started(recording).settings.stops_deg == pytest.approx((-30.0, -18.0, 0.0, 18.0, 30.0))
     assert window.pages.tests.run._chosen.percent
 
@@ -196,7 +197,7 @@ def test_marks_of_one_s_own_are_typed_in_percent_and_wrong_ones_keep_start_off(c
 def test_the_protractor_opens_from_the_window_and_can_be_saved(choosing, monkeypatch, tmp_path):
     window, _ = choosing()
     shown = []
-    monkeypatch.setattr(window.workbench, "show_file", shown.append)
+    monkeypatch.setattr(SHOW_FILE, shown.append)
     sweep = window.pages.tests.choice.options["stick-sweep"]
     sweep.open_protractor.click()
     assert shown[0].name == "stick-protractor.svg"
@@ -248,6 +249,7 @@ def test_the_probe_flips_through_whatever_lead_is_clipped_to_drive(choosing, set
     assert choice.options["switch-flip"].by_bench.text() == "The probe flips it"
     choice.options["switch-flip"].by_bench.click()
     choice.start_button.click()
+    settle(window)
     assert started(recording).phase_stepped
 
 

@@ -10,7 +10,7 @@ from benchapp.records.errors import (
     PortGone,
     PortNotAllowed,
 )
-from tests.ui.fake_bench import FakeRecording, fake_desk
+from tests.ui.fake_bench import OPEN_BENCH, FakeRecording, fake_desk
 
 PORT = "/dev/ttyUSB0"
 
@@ -35,7 +35,7 @@ def test_the_strip_says_why_a_port_could_not_be_opened(open_window, qtbot, error
         return recording
 
     desk = fake_desk(recording)
-    object.__setattr__(desk, "open_bench", open_bench)
+    desk[OPEN_BENCH] = open_bench
     window = open_window(desk)
     window.connect_port(PORT)
     assert window.strip.state.text() == "Looking"

@@ -28,7 +28,7 @@ def deleted(open_window, qtbot, tmp_path, made):
         paths = [tmp_path / f"{name}.t2h" for name in ("first", "second")]
         for path in paths:
             path.write_bytes(made.read_bytes())
-            window.workbench.session = None
+            window.session.now = None
             window.open_path(path)
             wait_open(window, qtbot)
         window.go(Step.START)

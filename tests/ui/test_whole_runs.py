@@ -3,23 +3,17 @@
 import re
 import threading
 import time
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 
-from benchapp.app.desk_wiring import usual_desk
 from benchapp.desk.loading import load
 from benchapp.records.run import Outcome, PickUp
 from benchapp.ui.kept.steps import Step
+from tests.ui.fake_bench import real_desk
 
 FLIP_EVERY_S = 0.3
-
-
-def real_desk():
-    """The desk as the program uses it; offscreen there is no other program to hand a finished report to."""
-    return replace(usual_desk(), show_file=lambda file: None)
 
 
 @pytest.fixture
@@ -73,11 +67,11 @@ def flip_until(window, qtbot, count):
 def test_a_whole_run_by_keyboard_ends_in_findings(bench, qtbot, tmp_path):
     window = bench(flips=6)
     flip_until(window, qtbot, 6)
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=10000)
     qtbot.waitUntil(window.pages.tests.run.findings_button.hasFocus, timeout=3000)
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert window.step is Step.FINDINGS
-    found = window.workbench.session.loaded.findings.runs
+    found = window.session.now.loaded.findings.runs
     assert [run.outcome for run in found] == [Outcome.COMPLETE]
     assert found[0].result.flips == 6
     shown = window.pages.findings.sheet.dots
@@ -85,7 +79,7 @@ def test_a_whole_run_by_keyboard_ends_in_findings(bench, qtbot, tmp_path):
         shown.choose(trial.flip)
         assert half_way_ms(shown) == pytest.approx(trial.mid_ms, abs=0.00051)
     folder = tmp_path / "the report"
-    window.workbench.write_report(folder)
+    window.session.write_report(folder)
     qtbot.waitUntil(window.pages.findings.written.isVisible, timeout=20000)
     assert sorted(path.name for path in folder.iterdir()) == [
         "findings.json",
@@ -100,8 +94,8 @@ def test_escape_keeps_the_run_as_stopped_early(bench, qtbot):
     flip_until(window, qtbot, 4)
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
     qtbot.keyClick(window.pages.tests.run, Qt.Key.Key_Escape)
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
-    run = window.workbench.session.loaded.findings.runs[0]
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=10000)
+    run = window.session.now.loaded.findings.runs[0]
     assert run.outcome is Outcome.CUT_SHORT
     assert run.result.flips == 4
 
@@ -109,9 +103,9 @@ def test_escape_keeps_the_run_as_stopped_early(bench, qtbot):
 def test_the_live_figure_is_the_one_in_the_findings(bench, qtbot):
     window = bench(flips=5)
     flip_until(window, qtbot, 5)
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=10000)
     live = window.workbench.status.run
-    headline = window.workbench.session.loaded.findings.runs[0].result.headline
+    headline = window.session.now.loaded.findings.runs[0].result.headline
     assert headline.value_ms == pytest.approx(live.value_ms, abs=1e-6)
 
 
@@ -144,8 +138,8 @@ def test_switching_the_practice_radio_off_and_on_opens_the_next_block(bench, qtb
     qtbot.keyClick(window, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: window.workbench.status.run.paused == "", timeout=15000)
     flip_until(window, qtbot, 5)
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=10000)
-    latency = window.workbench.session.loaded.findings.runs[0].result
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=10000)
+    latency = window.session.now.loaded.findings.runs[0].result
     assert latency.switch_ons == 2
     assert {trial.block for trial in latency.trials} == {0, 1}
 
@@ -178,8 +172,8 @@ def test_the_bench_flips_by_itself_when_told_to(open_window, qtbot):
     window.pages.tests.choice.options["switch-flip"].flips.set_value(3)
     qtbot.waitUntil(window.pages.tests.choice.start_button.isEnabled, timeout=3000)
     window.pages.tests.choice.start_button.click()
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=30000)
-    run = window.workbench.session.loaded.findings.runs[0]
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=30000)
+    run = window.session.now.loaded.findings.runs[0]
     assert run.outcome is Outcome.COMPLETE
     assert run.result.flips == 3
-    assert window.workbench.session.loaded.facts.pick_up is PickUp.DRIVEN
+    assert window.session.now.loaded.facts.pick_up is PickUp.DRIVEN

@@ -8,7 +8,7 @@ from benchapp.acquisition.hand_orders import practice_url
 from benchapp.records.run import Outcome
 from benchapp.ui.kept.steps import Step
 from benchapp.ui.window import main_window
-from tests.ui.test_whole_runs import real_desk
+from tests.ui.fake_bench import real_desk
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 STEPS = (Qt.Key.Key_1, Qt.Key.Key_2, Qt.Key.Key_3, Qt.Key.Key_4, Qt.Key.Key_5, Qt.Key.Key_6)
@@ -64,11 +64,11 @@ def begin(window, qtbot, how):
 
 def findings(window, qtbot):
     """Return the findings of the run, shown by pressing Enter once it is over."""
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=40000)
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=40000)
     qtbot.waitUntil(window.pages.tests.run.findings_button.hasFocus)  # once a hasty key would press nothing
     qtbot.keyClick(window, Qt.Key.Key_Return)
     assert window.step is Step.FINDINGS
-    return window.workbench.session.loaded.findings.runs[-1]
+    return window.session.now.loaded.findings.runs[-1]
 
 
 def test_a_whole_sweep_by_keyboard_ends_in_its_findings_and_then_in_put_it_back(at_the_tests, qtbot):

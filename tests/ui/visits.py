@@ -111,6 +111,7 @@ def pages(window, recording, settle):
 def run_states(window, recording, settle):
     """Go through a run, its pauses and its ends."""
     window.pages.tests.choice.start_button.click()
+    settle(window)
     for changes in (
         {"prompt": Prompt.FLIP_TO_START},
         {"prompt": Prompt.FLIP_NOW, "flips": 59, "last_ms": 124.31, "value_ms": 124.06, "half_width_ms": 0.92,
@@ -157,6 +158,7 @@ def stick_states(window, recording, settle):
         window.pages.tests.choice.cards[test].choose.click()
         settle(window)
         window.pages.tests.choice.start_button.click()
+        settle(window)
         for prompt, stick in told:
             recording.run(run=number, test=test, prompt=prompt, flips=0, last_ms=None, stick=stick)
             settle(window)
@@ -226,9 +228,8 @@ def probe_test_states(window, settle):
 def install_states(window, settle):
     """Go through the installing of the probe program, for a board that was never seen."""
     page = window.interior.probe_care.installing.page
-    page._list_ports = lambda: [SimpleNamespace(name="/dev/ttyACM0", words="A board", seen=False, identified=True)]
-    page._is_seen = lambda port: False
     window.interior.probe_care.show_install()
+    window.ports.found.emit([SimpleNamespace(name="/dev/ttyACM0", words="A board", seen=False)])
     settle(window)
     yield "install, asked", page
     page.show_begun()
@@ -274,7 +275,7 @@ def files(window, settle, qtbot, folder):
     settle(window)
     yield "capture", window.pages.capture
     window.open_path(session)
-    qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+    qtbot.waitUntil(lambda: window.session.now is not None, timeout=20000)
     settle(window)
     yield "findings", window.pages.findings
     window.pages.findings.show_written(folder / "Birch report")
@@ -286,9 +287,9 @@ def files(window, settle, qtbot, folder):
     settle(window)
     yield "findings, description", window.pages.findings
     for name, test, told in _STICK_SESSIONS:
-        window.workbench.session = None
+        window.session.now = None
         window.open_path(made_stick_session(folder / f"{name}.t2h", test, **told))
-        qtbot.waitUntil(lambda: window.workbench.session is not None, timeout=20000)
+        qtbot.waitUntil(lambda: window.session.now is not None, timeout=20000)
         settle(window)
         yield f"findings, {name}", window.pages.findings
     window.interior.preferences.change_look("dark")

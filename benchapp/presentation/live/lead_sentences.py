@@ -26,7 +26,7 @@ class Seen(StrEnum):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class LeadSight:
+class LeadSummary:
     """Simple facts about a lead's last seconds; None where there is no value.
 
     rate_hz      : pulses or pulse trains a second;  pulse_ms : the typical pulse's duration
@@ -59,16 +59,16 @@ class LeadSight:
 SWAPPED = "These two look swapped: pulses on the switch's lead, and a contact on the servo output's."
 
 
-def look_swapped(switch: LeadSight | None, output: LeadSight | None) -> bool:
+def look_swapped(switch: LeadSummary | None, output: LeadSummary | None) -> bool:
     """Return whether the switch's lead carries pulses while the servo output's lead changes like a contact."""
     if switch is None or output is None:
         return False
     return switch.seen in {Seen.PULSES, Seen.TRAIN} and output.seen in {Seen.CHANGES, Seen.STEADY}
 
 
-def lead_sentence(sight: LeadSight) -> str:
+def lead_sentence(summary: LeadSummary) -> str:
     """Return one or two plain sentences about what is seen on the lead."""
-    if sight.muted:
+    if summary.muted:
         return f"{SERIAL_OUTPUT} Muted, so that it cannot crowd out the others."
     words = {
         Seen.NOTHING: _nothing,
@@ -80,14 +80,14 @@ def lead_sentence(sight: LeadSight) -> str:
         Seen.STROBE: lambda _: STROBING,
         Seen.VOLTS: _volts,
     }
-    more = [RAGGED] if sight.ragged else [GUESSED] if sight.guessed else []
-    return " ".join([words[sight.seen](sight), *more])
+    more = [RAGGED] if summary.ragged else [GUESSED] if summary.guessed else []
+    return " ".join([words[summary.seen](summary), *more])
 
 
-def _nothing(sight: LeadSight) -> str:
-    if sight.role == "switch":
+def _nothing(summary: LeadSummary) -> str:
+    if summary.role == "switch":
         return "Nothing on this lead yet. Flip the switch."
-    if sight.role.startswith("output"):
+    if summary.role.startswith("output"):
         return "No servo pulses yet. Are transmitter and receiver on?"
     return "Nothing on this lead yet."
 
@@ -96,23 +96,23 @@ def _state(high: bool | None) -> str:
     return "" if high is None else ("high" if high else "low")
 
 
-def _steady(sight: LeadSight) -> str:
-    state = _state(sight.high)
+def _steady(summary: LeadSummary) -> str:
+    state = _state(summary.high)
     head = f"Steady, {state}." if state else "Steady."
-    return f"{head} Flip the switch." if sight.role == "switch" and not sight.changes else head
+    return f"{head} Flip the switch." if summary.role == "switch" and not summary.changes else head
 
 
-def _changes(sight: LeadSight) -> str:
-    state = _state(sight.high)
+def _changes(summary: LeadSummary) -> str:
+    state = _state(summary.high)
     tail = f"; now {state}" if state else ""
-    return f"{counted(sight.changes, 'change')} seen{tail}."
+    return f"{counted(summary.changes, 'change')} seen{tail}."
 
 
-def _pulses(sight: LeadSight) -> str:
-    if not exists(sight.rate_hz):
+def _pulses(summary: LeadSummary) -> str:
+    if not exists(summary.rate_hz):
         return "Pulses."
-    rate = f"{_rate(sight.rate_hz)} pulses a second"
-    low, high = sight.shortest_ms, sight.longest_ms
+    rate = f"{_rate(summary.rate_hz)} pulses a second"
+    low, high = summary.shortest_ms, summary.longest_ms
     if (
         low is not None
         and high is not None
@@ -121,25 +121,25 @@ def _pulses(sight: LeadSight) -> str:
         and at_places(low, 2) != at_places(high, 2)
     ):
         return f"{rate}, {at_places(low, 2)} to {with_unit(high, 2, 'ms')} long."
-    if exists(sight.pulse_ms):
-        return f"{rate}, {with_unit(sight.pulse_ms, 2, 'ms')} long."
+    if exists(summary.pulse_ms):
+        return f"{rate}, {with_unit(summary.pulse_ms, 2, 'ms')} long."
     return f"{rate}."
 
 
-def _train(sight: LeadSight) -> str:
-    if sight.channels is None or not exists(sight.rate_hz):
+def _train(summary: LeadSummary) -> str:
+    if summary.channels is None or not exists(summary.rate_hz):
         return "A pulse train."
-    rate = f"{_rate(sight.rate_hz)} times a second"
-    return f"A pulse train of {counted(sight.channels, 'channel')}, {rate}."
+    rate = f"{_rate(summary.rate_hz)} times a second"
+    return f"A pulse train of {counted(summary.channels, 'channel')}, {rate}."
 
 
-def _volts(sight: LeadSight) -> str:
-    now = with_unit(sight.volts, 2, "V")
-    if exists(sight.lowest_v) and exists(sight.highest_v):
-        lowest, highest = at_places(sight.lowest_v, 2), at_places(sight.highest_v, 2)
+def _volts(summary: LeadSummary) -> str:
+    now = with_unit(summary.volts, 2, "V")
+    if exists(summary.lowest_v) and exists(summary.highest_v):
+        lowest, highest = at_places(summary.lowest_v, 2), at_places(summary.highest_v, 2)
         if lowest == highest:
             return f"{now}, steady."
-        return f"{now} now; between {lowest} and {with_unit(sight.highest_v, 2, 'V')}."
+        return f"{now} now; between {lowest} and {with_unit(summary.highest_v, 2, 'V')}."
     return f"{now} now."
 
 

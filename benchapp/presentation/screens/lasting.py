@@ -26,6 +26,16 @@ def not_closed_message(name: str, *, kept: str) -> Message:
     )
 
 
+def slow_message(what: str) -> Message:
+    """Return the message that something has not come yet; what names it: a folder, a file, a port."""
+    return Message(
+        title="Still waiting",
+        kept="Nothing is lost.",
+        do="It goes on by itself once that answers; a disk or a port that does not may have to be plugged in again.",
+        details=f"Waiting for {message_line(what, limit=_LONGEST)}",
+    )
+
+
 _SETTING_WORDS = {
     "theme": "light or dark",
     "text_percent": "the size of letters",

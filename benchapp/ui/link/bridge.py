@@ -1,5 +1,6 @@
 """The only crossing from the data threads into the window: one timer that drains bounded queues."""
 
+import time
 from collections.abc import Callable
 from concurrent.futures import Future, wait
 from contextvars import copy_context
@@ -17,6 +18,10 @@ from benchapp.ui.link.worker import Worker
 FRAME_MS = 33
 LONGEST_SHUT_MS = 20_000
 """Closing the program takes no longer: what hangs until then, a disk or a port, is left behind."""
+SAID_AFTER_S = 2.0
+"""What should come at once, and has not come after this, is said to be waited for."""
+LONGEST_WAIT_S = 20.0
+"""Work that takes longer is said to be waited for as well, and holds up no other work any more."""
 _AT_ONCE_S = 0.1
 """What ends as quickly as this is not shown as something that goes on."""
 _IDLE_S = 1.0
@@ -45,11 +50,17 @@ class BenchRecording(Protocol):
         """Stop the threads, keep everything, and come back when that is done."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(kw_only=True, slots=True, eq=False)
 class _Job:
     future: Future[Any]
     done: Callable[[Any], None]
     failed: Callable[[BaseException], None]
+    worker: Worker
+    what: str = ""
+    said_after_s: float = LONGEST_WAIT_S
+    began_s: float | None = None
+    said: bool = False
+    passed_by: bool = False
 
 
 def _nothing(_result: object) -> None:
@@ -64,8 +75,9 @@ def _close(recording: "BenchRecording") -> BaseException | None:
 class Bridge(QObject):
     """Hands the window what its threads have made ready, always in the window's own thread, which never waits.
 
-    Files have one worker and ports another: a port that takes its time holds up no file. `ended` tells that everything
-    has ended after shut, or that it took too long.
+    Files have one worker and ports another: a port that takes its time holds up no file, and what hangs holds up
+    nothing behind it for longer than LONGEST_WAIT_S. `slow` tells what is waited for, `slow_over` that it has come.
+    `ended` tells that everything has ended after shut, or that it took too long.
     """
 
     ended = Signal()
@@ -73,6 +85,8 @@ class Bridge(QObject):
     status_taken = Signal(object)
     frame = Signal()
     telling = Signal()
+    slow = Signal(str)
+    slow_over = Signal(str)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -114,7 +128,7 @@ class Bridge(QObject):
         """
         worker = self._closing if self._shutting else self._ports  # at the end nothing opens a port any more
         future = worker.submit(partial(_close, recording))
-        self._jobs.append(_Job(future, done, _nothing))
+        self._jobs.append(_Job(future=future, done=done, failed=_nothing, worker=worker))
         return future
 
     def submit(
@@ -124,16 +138,21 @@ class Bridge(QObject):
         done: Callable[[Any], None],
         failed: Callable[[BaseException], None],
         on_port: bool = False,
+        what: str = "",
+        said_after_s: float = SAID_AFTER_S,
     ) -> None:
         """Do work on a worker thread; the timer calls done or failed with its result, in the window's thread.
 
-        on_port: the work waits for a port, or for a recording to be closed. Once the bridge is shut nothing is begun
-        any more.
+        on_port: the work waits for a port, or for a recording to be closed. what names what it waits for; `slow` says
+        it when the work has gone on for said_after_s. Without it the work may take its time, and says itself how far it
+        is. Once the bridge is shut nothing is begun any more.
         """
         if self._shutting:
             return
         worker = self._ports if on_port else self._files
-        self._jobs.append(_Job(worker.submit(partial(copy_context().run, work)), done, failed))
+        future = worker.submit(partial(copy_context().run, work))
+        job = _Job(future=future, done=done, failed=failed, worker=worker, what=what, said_after_s=said_after_s)
+        self._jobs.append(job)
 
     @property
     def busy(self) -> bool:
@@ -149,6 +168,7 @@ class Bridge(QObject):
     def tick(self) -> None:
         """Take everything that the data threads have made ready."""
         self._collect()
+        self._say_what_is_slow()
         if self._shutting and not self._jobs:
             self._end()
         if self._recording is not None:
@@ -166,11 +186,29 @@ class Bridge(QObject):
         ready = [job for job in self._jobs if job.future.done()]
         for job in ready:
             self._jobs.remove(job)
+            if job.said:
+                self.slow_over.emit(job.what)
             error = job.future.exception()
             if error is None:
                 job.done(job.future.result())
             else:
                 job.failed(error)
+
+    def _say_what_is_slow(self) -> None:
+        """Say what has gone on for long, and let what waits behind it go on in another thread."""
+        now_s = time.monotonic()
+        for job in self._jobs:
+            if not job.what or self._shutting or not job.future.running():
+                continue
+            if job.began_s is None:
+                job.began_s = now_s
+            went_on_s = now_s - job.began_s
+            if went_on_s >= LONGEST_WAIT_S and not job.passed_by:
+                job.passed_by = True
+                job.worker.pass_by()
+            if went_on_s >= job.said_after_s and not job.said:
+                job.said = True
+                self.slow.emit(job.what)
 
     def shut(self) -> None:
         """Let the recording close and the workers end, and come back at once; what was begun is finished.

@@ -1,4 +1,4 @@
-"""What is on the bench now: the recording, the session file, and the findings made from it."""
+"""The bench that is open: a probe or the practice bench, what it says, and what it is asked to do."""
 
 from collections.abc import Callable, Mapping
 from concurrent.futures import Future, wait
@@ -9,21 +9,19 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal, Slot
 
+from benchapp import desk
 from benchapp.acquisition.hand_orders import before_flips
 from benchapp.acquisition.link_states import state_of
 from benchapp.acquisition.status import Status
-from benchapp.acquisition.wishes import Confirm, Describe, NewSession, PoweredUp, StartRun, SwitchOn, Wish
-from benchapp.presentation.ground.human_ruler import Flight
+from benchapp.acquisition.wishes import Confirm, NewSession, PoweredUp, StartRun, SwitchOn, Wish
 from benchapp.presentation.ground.messages import message_for
 from benchapp.presentation.screens.lasting import lasting_message
-from benchapp.presentation.screens.shelf_words import not_writable_message
-from benchapp.records.errors import DiskTrouble, NoProbeProgram, OldProbeProgram, PortNotAllowed
+from benchapp.records.errors import NoProbeProgram, OldProbeProgram, PortNotAllowed
 from benchapp.records.leads import Lead
 from benchapp.records.named_tests import times_flips
 from benchapp.records.run import Origin, PickUp
 from benchapp.ui.kept.session_names import free_session_path
-from benchapp.ui.link.bridge import LONGEST_SHUT_MS, Bridge
-from benchapp.ui.link.desk_calls import DeskCalls, OpenSession
+from benchapp.ui.link.bridge import LONGEST_SHUT_MS, LONGEST_WAIT_S, Bridge
 from benchapp.ui.link.driven_stick import DrivenStick
 from benchapp.ui.link.driven_switch import DrivenSwitch
 from benchapp.ui.link.live_leads import LiveLeads
@@ -42,36 +40,27 @@ class Workbench(QObject):
     frame = Signal()
     telling = Signal()
     run_ended = Signal(int)
+    run_saved = Signal(object)
     not_allowed = Signal(str)
     refused = Signal(str, str)
     needs_program = Signal(str, object)
-    session_opened = Signal(object)
-    session_left = Signal()
-    session_refused = Signal(object, object)
-    report_written = Signal(object)
-    described = Signal()
-    not_writable = Signal(object, object)
     trouble = Signal(object)
     trouble_over = Signal()
 
-    def __init__(self, desk: DeskCalls, bridge: Bridge, *, folder: Callable[[], Path], parent: QObject) -> None:
+    def __init__(self, bridge: Bridge, *, folder: Callable[[], Path], parent: QObject) -> None:
         super().__init__(parent)
-        self._desk = desk
         self._bridge = bridge
         self._folder = folder
         self._runs = RunWatch()
         self._switch = DrivenSwitch(self.wish, self)
         self.stick = DrivenStick(self.wish)
         self._last_message = ""
-        self._shut = False
+        self._shut = self._beginning = False
         self._leaving: tuple[str, Future[Any] | None] = ("", None)
-        self.bench: dict[str, str] = {}
-        self.report_photo = True
-        self.report_flight = Flight()
+        self.under_test: Mapping[str, str] = {}
         self.pick_up = PickUp.CONTACT
         self.live = LiveLeads()
         self.status: Status | None = None
-        self.session: OpenSession | None = None
         bridge.items_arrived.connect(self._take_items)
         bridge.status_taken.connect(self._take_status)
         bridge.frame.connect(self.frame)
@@ -105,9 +94,13 @@ class Workbench(QObject):
         leads = {lead.index: lead for lead in self.status.leads}
         return next((leads[index] for index, own in self.status.roles.items() if own == role and index in leads), None)
 
-    def show_file(self, path: Path) -> None:
-        """Hand a file to the program the system opens it with."""
-        self._desk.show_file(path)
+    def note_under_test(self, fields: Mapping[str, str]) -> None:
+        """Take what is noted of the set and the bench, for the next session that begins."""
+        self.under_test = fields
+
+    def choose_pick_up(self, pick_up: PickUp) -> None:
+        """Take how the flip reaches the probe."""
+        self.pick_up = pick_up
 
     def _take_leads(self, status: Status | None) -> None:
         self._switch.take_status(status)
@@ -118,8 +111,14 @@ class Workbench(QObject):
         self.close_bench()
         self.opening.emit(words)
         refused = partial(self._bench_refused, url)
-        work = partial(self._desk.open_bench, url)
-        self._bridge.submit(work, done=self._bench_open, failed=refused, on_port=True)
+        self._bridge.submit(
+            lambda: desk.bench.open_bench(url),
+            done=self._bench_open,
+            failed=refused,
+            on_port=True,
+            what=url,
+            said_after_s=LONGEST_WAIT_S,
+        )
 
     def shut(self) -> None:
         """Let every thread end; whatever was recorded is kept."""
@@ -140,7 +139,6 @@ class Workbench(QObject):
             self._bridge.release(recording)  # it was still being looked for when the window closed
             return
         self.live = LiveLeads()
-        self.session = None
         self._last_message = ""
         self._runs.begin()
         self._switch.begin()
@@ -166,8 +164,8 @@ class Workbench(QObject):
         if failure is not None and str(failure) != self._last_message:
             self._failed(failure)
 
-    def _after_leaving(self, path: Path, work: Callable[[], Any]) -> Callable[[], Any]:
-        """Return the work, to be begun once the session at path is no longer being closed."""
+    def after_leaving(self, path: Path, work: Callable[[], Any]) -> Callable[[], Any]:
+        """Return the work, to be begun on a worker once the session at path is no longer being closed."""
         session, future = self._leaving
         return partial(_after, future, work) if future is not None and session == str(path) else work
 
@@ -205,91 +203,36 @@ class Workbench(QObject):
         return self._switch.level
 
     def start_run(self, wish: StartRun) -> None:
-        """Start a run; the session file is begun with the first one."""
-        if self.status is None:
+        """Start a run; the session file is begun with the first one, once its folder is there."""
+        if self.status is None or self._beginning:
             return
-        if self.status.session or self._begin_session(self.status):
-            if times_flips(wish.test):
-                self.stick.order(before_flips(self.driven_level))
-            self.wish(wish)
-
-    def _begin_session(self, status: Status) -> bool:
-        """Begin a session file; return whether its folder is there."""
+        if self.status.session:
+            self._start_run(wish)
+            return
+        self._beginning = True
         now = datetime.now().astimezone()
-        named = self.bench.get("name", "").strip()
-        name = named or ("Practice bench" if status.origin is Origin.PRACTICE else "Session")
-        folder = self._folder()
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            self.trouble.emit(message_for(error))
-            return False
-        path = free_session_path(folder, name=name, now=now)
-        bench = {key: value for key, value in self.bench.items() if value and key != "name"}
-        self.wish(NewSession(path=path, name=name, started=now.isoformat(timespec="seconds"), bench=bench))
-        return True
+        named = self.under_test.get("name", "").strip()
+        name = named or ("Practice bench" if self.practising else "Session")
+        folder, recording = self._folder(), self._bridge.recording
 
-    def open_session(self, path: Path) -> None:
-        """Read a session file and make its findings."""
-        refused = partial(self._session_refused, path)
-        work = self._after_leaving(path, partial(_read_session, self._desk, path))
-        self._bridge.submit(work, done=self._session_read, failed=refused)
+        def begin(path: Path) -> None:
+            self._beginning = False
+            if self._bridge.recording is recording:
+                bench = {key: value for key, value in self.under_test.items() if value and key != "name"}
+                self.wish(NewSession(path=path, name=name, started=now.isoformat(timespec="seconds"), bench=bench))
+                self._start_run(wish)
 
-    @Slot(object)
-    def leave_session(self, path: Path) -> None:
-        """Take a session that was deleted off the screen; any other stays."""
-        if self.session is not None and self.session.path.absolute() == path.absolute():
-            self.session = None
-            self.session_left.emit()
+        work = partial(_new_session_path, folder, name, now)
+        self._bridge.submit(work, done=begin, failed=self._not_begun, what=str(folder))
 
-    def describe(self, fields: Mapping[str, str]) -> None:
-        """Add fields of what is under test to the session on screen and read it again; its evidence stays as it was."""
-        if self.session is None or not fields:
-            return
-        path = self.session.path
-        if self.status is not None and self.status.session == str(path):
-            self.wish(Describe(bench=fields))
-            self.described.emit()
-            return
-        work = self._after_leaving(path, partial(_describe_session, self._desk, path, fields))
-        self._bridge.submit(work, done=self._described, failed=partial(self._not_described, fields))
-
-    def describe_copy(self, folder: Path, fields: Mapping[str, str]) -> None:
-        """Copy the session on screen into a folder, add the fields to the copy and show that."""
-        if self.session is not None:
-            work = partial(_describe_copy, self._desk, self.session.path, folder, fields)
-            self._bridge.submit(work, done=self._described, failed=self._failed)
-
-    def _not_described(self, fields: Mapping[str, str], error: BaseException) -> None:
-        if isinstance(error, DiskTrouble):
-            self.not_writable.emit(not_writable_message(message_for(error).details), fields)
-        else:
-            self._failed(error)
-
-    def _described(self, session: OpenSession) -> None:
-        self.session = session
-        self.described.emit()
-        self.session_opened.emit(session)
-
-    def write_report(self, folder: Path) -> None:
-        """Write the report of the session on screen."""
-        if self.session is not None:
-            path = self.session.path
-            work = self._after_leaving(
-                path, partial(self._desk.write_report, path, folder, self.report_photo, self.report_flight)
-            )
-            self._bridge.submit(work, done=self._report_done, failed=self._failed)
-
-    def _session_read(self, session: OpenSession) -> None:
-        self.session = session
-        self.session_opened.emit(session)
-
-    def _session_refused(self, path: Path, error: BaseException) -> None:
-        self.session_refused.emit(path, message_for(error))
+    def _not_begun(self, error: BaseException) -> None:
+        self._beginning = False
         self._failed(error)
 
-    def _report_done(self, folder: Path) -> None:
-        self.report_written.emit(folder)
+    def _start_run(self, wish: StartRun) -> None:
+        if times_flips(wish.test):
+            self.stick.order(before_flips(self.driven_level))
+        self.wish(wish)
 
     def _failed(self, error: BaseException) -> None:
         self.trouble.emit(message_for(error))
@@ -322,7 +265,7 @@ class Workbench(QObject):
             self.run_ended.emit(ended)
         saved = self._runs.saved_session(status)
         if saved:
-            self.open_session(Path(saved))
+            self.run_saved.emit(Path(saved))
 
 
 def _after(future: Future[Any], work: Callable[[], Any]) -> Any:
@@ -331,18 +274,7 @@ def _after(future: Future[Any], work: Callable[[], Any]) -> Any:
     return work()
 
 
-def _describe_session(desk: DeskCalls, path: Path, fields: Mapping[str, str]) -> OpenSession:
-    """Note the fields and read the session again; done on the worker."""
-    desk.note_bench(path, fields)
-    return _read_session(desk, path)
-
-
-def _describe_copy(desk: DeskCalls, path: Path, folder: Path, fields: Mapping[str, str]) -> OpenSession:
-    """Copy the session, note the fields in the copy and read that; done on the worker."""
-    return _describe_session(desk, desk.copy_session(path, folder), fields)
-
-
-def _read_session(desk: DeskCalls, path: Path) -> OpenSession:
-    """Read and reduce a session; done on the worker, so it makes values only."""
-    loaded = desk.load(path)
-    return OpenSession(path=path, loaded=loaded, page=desk.build_page(loaded))
+def _new_session_path(folder: Path, name: str, now: datetime) -> Path:
+    """Make the folder and return a path in it at which there is nothing yet; done on the worker. Raises OSError."""
+    folder.mkdir(parents=True, exist_ok=True)
+    return free_session_path(folder, name=name, now=now)

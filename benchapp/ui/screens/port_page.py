@@ -1,13 +1,13 @@
 """A page that works on a port: which one, the question where one is due, how far it is, what came of it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QProgressBar, QPushButton, QVBoxLayout
 
 from benchapp.presentation.ground.messages import Message
 from benchapp.presentation.screens.port_page_words import PortPageWords, port_words, trouble_lines
-from benchapp.ui.link.desk_calls import Port
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.choice_box import ChoiceBox
@@ -15,6 +15,9 @@ from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import PageFrame, card
 from benchapp.ui.widgets.tick_box import TickBox
 from benchapp.ui.widgets.wrap_row import WrapRow
+
+if TYPE_CHECKING:
+    from benchapp.desk.ports import Port
 
 
 class PortPage(PageFrame):
@@ -26,19 +29,20 @@ class PortPage(PageFrame):
 
     cancel = Signal()
     leave = Signal()
+    look_for_ports = Signal()
 
-    def __init__(
-        self, words: PortPageWords, list_ports: Callable[[], Sequence[Port]], is_seen: Callable[[str], bool]
-    ) -> None:
+    def __init__(self, words: PortPageWords) -> None:
         super().__init__(words.title, words.sentence)
-        self._words, self._list_ports, self._is_seen = words, list_ports, is_seen
+        self._words = words
+        self._unseen: frozenset[str] = frozenset()
+        self._wanted: str | None = None
         self._busy = False
         self.begins: tuple[QPushButton, ...] = ()
         self.port_choice = ChoiceBox()
         self.port_choice.setAccessibleName(words.port)
         self.port_choice.currentIndexChanged.connect(self._port_chosen)
         self.look_again = button("Look again", Kind.QUIET, name="Look for ports again")
-        self.look_again.clicked.connect(self.show_ports)
+        self.look_again.clicked.connect(self.look_for_ports)
         self.question = PlainLabel("", Type.BODY, wrap=True)
         self.agreed = TickBox(words.agreed)
         self.agreed.clicked.connect(self._show_buttons)
@@ -81,34 +85,50 @@ class PortPage(PageFrame):
         """Show the page anew, with a port chosen if it is there; while work goes on it stays as it is."""
         if self._busy:
             return
-        self.clear_result()
-        self.show_ports()
-        index = self.port_choice.findData(port)
-        if index >= 0:
-            self.port_choice.setCurrentIndex(index)
+        self._port_chosen()
+        self._wanted = port
+        self.look_for_ports.emit()
 
-    @Slot()
-    def show_ports(self) -> None:
-        """List the ports there are now."""
+    @Slot(object)
+    def show_ports(self, found: "Sequence[Port]") -> None:
+        """List the ports there are now; the one that was asked for is chosen, else the one from before, else a probe's.
+
+        While work goes on the list stays as it is.
+        """
+        if self._busy:
+            return
         before = self.port()
+        wanted = [self._wanted or "", before, *(port.name for port in found if port.seen)]
+        self._unseen = frozenset(port.name for port in found if not port.seen)
+        self.port_choice.blockSignals(True)
         self.port_choice.clear()
-        found = self._list_ports()
         for port in found:
             self.port_choice.addItem(port_words(port.name, port.words), port.name)
-        known = next((port.name for port in found if port.seen), "")
-        there = self.port_choice.findData(before)
-        self.port_choice.setCurrentIndex(there if there >= 0 else max(self.port_choice.findData(known), 0))
-        self._port_chosen()
+        places = [self.port_choice.findData(name) for name in wanted]
+        self.port_choice.setCurrentIndex(next((place for place in places if place >= 0), 0))
+        self.port_choice.blockSignals(False)
+        if before and self.port() == before:
+            self._show_question()
+        else:
+            self._port_chosen()
+        if self._wanted is not None and self.begins[0].isEnabled():
+            self.begins[0].setFocus()  # the page was shown before its ports were known
+        self._wanted = None
 
     @Slot()
     def _port_chosen(self) -> None:
+        self.agreed.setChecked(False)
+        self._show_question()
+        self.clear_result()
+
+    def _show_question(self) -> None:
+        """Ask before a port on which no probe was seen is used."""
         port = self.port()
-        ask = bool(port) and not self._is_seen(port)
+        ask = port in self._unseen
         self.question.show_text(self._words.ask(port) if ask else self._words.no_port)
         self.question.setVisible(ask or not port)
-        self.agreed.setChecked(False)
         self.agreed.setVisible(ask)
-        self.clear_result()
+        self._show_buttons()
 
     def clear_result(self) -> None:
         """Show no result any more."""

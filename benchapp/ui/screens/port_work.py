@@ -1,9 +1,8 @@
 """Long work on a port: on the worker, watched by a timer, stopped when somebody asks."""
 
 from collections.abc import Callable
-from functools import partial
 from threading import Event
-from typing import Any
+from typing import Any, Protocol
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
@@ -12,21 +11,28 @@ from benchapp.ui.link.bridge import Bridge
 
 _LOOK_MS = 100
 
-Work = Callable[[str, Callable[[Any], None], Callable[[], bool]], Any]
-"""Blocks; takes the port, whom to tell how far it is, and whom to ask whether to stop; returns what came of it."""
+
+class Work(Protocol):
+    """Blocks; takes the port, whom to tell how far it is, and whom to ask whether to stop; returns what came of it."""
+
+    def __call__(self, port: str, /, *, tell: Callable[[Any], None], stop: Callable[[], bool]) -> Any:
+        """Do the work on the port."""
 
 
 class PortWork(QObject):
-    """One long job on a port, never twice at once; how far it is and how it ended are told in the window's thread."""
+    """One long job on a port, never twice at once; how far it is and how it ended are told in the window's thread.
+
+    find_work is called on the worker and gives the function that does the job, so that it is loaded there.
+    """
 
     progressed = Signal(object)
     finished = Signal(object)
     failed = Signal(object)
 
-    def __init__(self, bridge: Bridge, work: Work, parent: QObject) -> None:
+    def __init__(self, bridge: Bridge, find_work: Callable[[], Work], parent: QObject) -> None:
         super().__init__(parent)
         self._bridge = bridge
-        self._work = work
+        self._find_work = find_work
         self._stop = Event()
         self._latest: Any = None
         self._timer = QTimer(self)
@@ -44,8 +50,13 @@ class PortWork(QObject):
             return
         self._stop, self._latest = Event(), None
         self._timer.start()
-        work = partial(self._work, port, self._note, self._stop.is_set)
-        self._bridge.submit(work, done=self._done, failed=self._not_done, on_port=True)
+        find_work, stop = self._find_work, self._stop.is_set
+        self._bridge.submit(
+            lambda: find_work()(port, tell=self._note, stop=stop),
+            done=self._done,
+            failed=self._not_done,
+            on_port=True,
+        )
 
     @Slot()
     def cancel(self) -> None:

@@ -1,4 +1,4 @@
-"""A bar for what lasts: what happened, what was kept, what to do. Never a pop-up."""
+"""The bar above the page for a message: what happened, what was kept, what to do. Never a pop-up."""
 
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -7,13 +7,13 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QVBoxLayout
 from benchapp.presentation.ground.cleaning import clean
 from benchapp.presentation.ground.numbers import sentence_start
 from benchapp.presentation.ground.wording import role_words
-from benchapp.presentation.live.lead_sentences import LeadSight, Seen, lead_sentence
+from benchapp.presentation.live.lead_sentences import LeadSummary, Seen, lead_sentence
 from benchapp.presentation.live.pulse_words import PULSE_CHOICES, PULSE_QUESTION, may_be_told
 from benchapp.presentation.screens.capture_words import NOT_CLIPPED, role_choices
 from benchapp.records.leads import ROLES, LeadKind
 from benchapp.records.run import Polarity
+from benchapp.ui.link.lead_summary import lead_summary
 from benchapp.ui.link.live_leads import LiveLead, LiveLeads
-from benchapp.ui.link.sights import lead_sight
 from benchapp.ui.look.theme import Theme, font, text_scale, use_lengths
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.buttons import Kind, button
@@ -48,7 +48,7 @@ class LaneRow(QObject):
         self.lead = live.lead
         self.role = role
         self.polarity = Polarity.FIND
-        self.sight: LeadSight | None = None
+        self.summary: LeadSummary | None = None
         self.mark = RoleMark(theme, role)
         name, pin = sentence_start(role_words(role) if role else NOT_CLIPPED), clean(live.lead.label, limit=40)
         self.title = PlainLabel(name, Type.LEAD, bold=True)
@@ -141,9 +141,9 @@ class LaneRow(QObject):
 
     def tell(self, live: LiveLead, newest_ns: int, view_ns: int) -> None:
         """Say what is seen on the lead up to newest_ns; changes are counted over what is in view."""
-        self.sight = lead_sight(live, role=self.role, newest_ns=newest_ns, polarity=self.polarity, view_ns=view_ns)
-        self.trace.pulses, self.trace.polarity = self.sight.seen is Seen.PULSES, self.polarity
-        text = lead_sentence(self.sight)
+        self.summary = lead_summary(live, role=self.role, newest_ns=newest_ns, polarity=self.polarity, view_ns=view_ns)
+        self.trace.pulses, self.trace.polarity = self.summary.seen is Seen.PULSES, self.polarity
+        text = lead_sentence(self.summary)
         self.sentence.show_text(text)
         self._keep_room()
         self.trace.setAccessibleDescription(text)
@@ -189,8 +189,9 @@ class Lanes(QWidget):
         self._grid.setColumnStretch(2, 1)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
-    def show_live(self, live: LiveLeads) -> None:
-        """Show other leads: those of another bench."""
+    def show_live(self, live: LiveLeads, *, drives: bool = True) -> None:
+        """Show the leads of this bench; drives: whether what the probe does itself has a row as well."""
+        self.drives = drives
         if live is not self._live:
             self._live = live
             self._let_run()

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QWidget
 from benchapp.presentation.ground.messages import Message
 from benchapp.presentation.screens.report_words import OPEN, SHOW_IN_FOLDER, report_written_message
 from benchapp.presentation.screens.shelf_words import RUN_GOES_ON, SAVE_A_COPY
-from benchapp.ui.kept.session_names import free_report_folder
 from benchapp.ui.kept.settings import documents_folder
-from benchapp.ui.link.desk_calls import DeskCalls
+from benchapp.ui.link import other_programs
+from benchapp.ui.link.open_session import OpenSession
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.widgets.banner import Act
 from benchapp.ui.window.file_choice import file_to_open, folder_for
@@ -31,17 +31,23 @@ class Doorway(QObject):
     said = Signal(object, object)
 
     def __init__(
-        self, desk: DeskCalls, workbench: Workbench, opener: Opener, preferences: Preferences, window: QWidget
+        self,
+        workbench: Workbench,
+        session: OpenSession,
+        opener: Opener,
+        *,
+        preferences: Preferences,
+        window: QWidget,
     ) -> None:
         super().__init__(window)
-        self._desk = desk
         self._workbench = workbench
+        self._session = session
         self._opener = opener
         self._preferences = preferences
         self._window = window
         opener.session_wanted.connect(self.open_session)
-        workbench.report_written.connect(self._show_report)
-        workbench.not_writable.connect(self._offer_copy)
+        session.report_written.connect(self._show_report)
+        session.not_writable.connect(self._offer_copy)
 
     @Slot()
     def ask(self) -> None:
@@ -67,17 +73,16 @@ class Doorway(QObject):
         if self._workbench.status is not None:
             self._workbench.close_bench()  # the bench that is open lets go of its probe first
         self.opening.emit("Reading the session …")
-        self._workbench.open_session(path)
+        self._session.open(path)
 
     @Slot()
     def ask_report(self) -> None:
         """Let a folder be chosen, and write the report into a new folder in it."""
-        session = self._workbench.session
-        if session is None:
+        if self._session.now is None:
             return
         chosen = folder_for(self._window, "Where shall the report go?", documents_folder())
         if chosen is not None:
-            self._workbench.write_report(free_report_folder(chosen, session.path))
+            self._session.write_report_in(chosen)
 
     @Slot(object, object)
     def _offer_copy(self, message: Message, fields: Mapping[str, str]) -> None:
@@ -86,17 +91,14 @@ class Doorway(QObject):
     def _ask_copy(self, fields: Mapping[str, str]) -> None:
         chosen = folder_for(self._window, "Where shall the copy go?", self._preferences.folder())
         if chosen is not None:
-            self._workbench.describe_copy(chosen, fields)
-
-    def _show(self, path: Path) -> None:
-        self._desk.show_file(path)
+            self._session.describe_copy(chosen, fields)
 
     @Slot(object)
     def _show_report(self, folder: Path) -> None:
         """Show the report, and say where it is, with ways to open it again and to where it lies."""
-        self._desk.show_file(folder / "report.html")
+        other_programs.show_file(folder / "report.html")
         acts = (
-            Act(words=OPEN, do=partial(self._show, folder / "report.html")),
-            Act(words=SHOW_IN_FOLDER, do=partial(self._show, folder)),
+            Act(words=OPEN, do=partial(other_programs.show_file, folder / "report.html")),
+            Act(words=SHOW_IN_FOLDER, do=partial(other_programs.show_file, folder)),
         )
         self.said.emit(report_written_message(str(folder)), acts)

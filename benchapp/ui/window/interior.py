@@ -14,7 +14,8 @@ from PySide6.QtWidgets import QWidget
 
 from benchapp.ui.kept.memory import Memory
 from benchapp.ui.link.bridge import Bridge
-from benchapp.ui.link.desk_calls import DeskCalls
+from benchapp.ui.link.open_session import OpenSession
+from benchapp.ui.link.port_list import PortList
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import Theme
 from benchapp.ui.screens.start.page import StartPage
@@ -42,27 +43,27 @@ class Shell:
     banner: Banner
     stage: Stage
     bridge: Bridge
+    ports: PortList
     workbench: Workbench
+    session: OpenSession
     shelf: Shelf
 
 
 class Interior:
     """The pages on their stage and their guides, each connected to the others."""
 
-    def __init__(
-        self, shell: Shell, desk: DeskCalls, theme: Theme, memory: Memory, *, folder: Callable[[], Path]
-    ) -> None:
+    def __init__(self, shell: Shell, theme: Theme, memory: Memory, *, folder: Callable[[], Path]) -> None:
         window, bridge, workbench = shell.window, shell.bridge, shell.workbench
-        self.pages: Pages = make_pages(shell.start, theme, workbench, memory.now)
+        self.pages: Pages = make_pages(shell.start, theme, workbench, shell.session, settings=memory.now)
         shell.stage.fill(self.pages.behind_start())
         self.navigator = Navigator(self.pages, shell.stage, shell.rail, window)
         self.preferences = Preferences(memory, theme, self.pages, workbench, window)
-        self.opener = Opener(desk, bridge, self.pages.capture, folder=folder, parent=window)
-        self.doorway = Doorway(desk, workbench, self.opener, self.preferences, window)
-        self.system_menu = SystemMenu(desk, bridge, self.pages.settings, parent=window)
+        self.opener = Opener(bridge, self.pages.capture, folder=folder, parent=window)
+        self.doorway = Doorway(workbench, shell.session, self.opener, preferences=self.preferences, window=window)
+        self.system_menu = SystemMenu(bridge, self.pages.settings, parent=window)
         self.probe_care = ProbeCare(
-            desk,
             bridge,
+            shell.ports,
             shell.stage,
             navigator=self.navigator,
             workbench=workbench,

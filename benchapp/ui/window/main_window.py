@@ -1,6 +1,6 @@
 """The window: rail on the left, one task in the middle, a strip at the bottom that says how things are."""
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,12 +11,13 @@ from PySide6.QtWidgets import QMainWindow
 from benchapp.acquisition.hand_orders import practice_url
 from benchapp.acquisition.wishes import AcknowledgeMissed
 from benchapp.presentation.ground.messages import Message
-from benchapp.presentation.screens.lasting import ignored_settings_message, not_closed_message
+from benchapp.presentation.screens.lasting import ignored_settings_message, not_closed_message, slow_message
 from benchapp.ui.kept.memory import Memory
 from benchapp.ui.kept.settings import Settings, SettingsStore, session_folder
 from benchapp.ui.kept.steps import Step
 from benchapp.ui.link.bridge import Bridge
-from benchapp.ui.link.desk_calls import DeskCalls, OpenSession, Port
+from benchapp.ui.link.open_session import OpenSession, ReadSession
+from benchapp.ui.link.port_list import PortList
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import Theme
 from benchapp.ui.screens.start.page import StartPage
@@ -38,35 +39,39 @@ if TYPE_CHECKING:
 USUAL_SIZE = (1272, 672)
 """With its title bar the window fits a screen of 1280 by 720: up to 8 px beside and 48 px above it are the system's."""
 LEAST_SIZE = (1024, 640)
+LOOKING_FOR_PROBE = "Looking for the probe …"
 
 
 class MainWindow(QMainWindow):
     """Puts the pages together with those who lead through them; it knows no rule of any of them.
 
     `Navigator` leads from page to page, `Doorway` lets files in and out, `Shelf` keeps sessions (recent, deleted,
-    stopped early), `Preferences` puts settings in force, `Workbench` is the bench, `StripState` keeps the strip;
-    `wiring` says which page asks whom. A new page touches `pages` and `wiring`.
+    stopped early), `Preferences` puts settings in force, `Workbench` is the bench, `OpenSession` the session on screen,
+    `StripState` keeps the strip; `wiring` says which page asks whom. A new page touches `pages` and `wiring`.
     """
 
-    def __init__(self, desk: DeskCalls, theme: Theme, store: SettingsStore) -> None:
+    def __init__(self, theme: Theme, store: SettingsStore, *, bug_details: Callable[[str], str]) -> None:
         super().__init__()
         self.setWindowTitle("Thumb to Horn")
         self.setMinimumSize(*LEAST_SIZE)
         self.resize(*USUAL_SIZE)
         self.setAcceptDrops(True)
-        self._desk = desk
         self._theme = theme
         self._painted = False
         self._looked_around = False
         self._interior: Interior | None = None
         self.memory = Memory(store)
         self.bridge = Bridge(self)
-        self.workbench = Workbench(desk, self.bridge, folder=self._session_folder, parent=self)
-        self.shelf = Shelf(desk, self.bridge, self.memory, folder=self._session_folder, parent=self)
-        self.port_watch = PortWatch(desk, self.bridge, self)
+        self.workbench = Workbench(self.bridge, folder=self._session_folder, parent=self)
+        self.session = OpenSession(self.bridge, self.workbench, self)
+        self.shelf = Shelf(self.bridge, self.memory, folder=self._session_folder, parent=self)
+        self.ports = PortList(self.bridge, self)
+        self.port_watch = PortWatch(self.bridge, self)
         self.bridge.ended.connect(self.close)
-        self._arrange()
-        self.strip_state = StripState(self.strip, self.workbench, self)
+        self.bridge.slow.connect(self._show_slow)
+        self.bridge.slow_over.connect(self._slow_over)
+        self._arrange(bug_details)
+        self.strip_state = StripState(self.strip, self.workbench, self.session, self)
         self._show_start()
 
     @property
@@ -98,13 +103,10 @@ class MainWindow(QMainWindow):
     def _session_folder(self) -> Path:
         return session_folder(self.memory.now)
 
-    def _list_ports(self) -> Sequence[Port]:
-        return self._desk.ports()
-
-    def _arrange(self) -> None:
-        self.start = StartPage(self._theme, radio=self.memory.now.practice_radio, list_ports=self._list_ports)
+    def _arrange(self, bug_details: Callable[[str], str]) -> None:
+        self.start = StartPage(self._theme, radio=self.memory.now.practice_radio)
         self.rail = Rail(self._theme)
-        self.banner = Banner(self._desk.bug_details)
+        self.banner = Banner(bug_details)
         self.strip = Strip(self._theme)
         self.stage = Stage(self.start)
         self.setCentralWidget(arranged(rail=self.rail, banner=self.banner, stage=self.stage, strip=self.strip))
@@ -128,10 +130,12 @@ class MainWindow(QMainWindow):
             banner=self.banner,
             stage=self.stage,
             bridge=self.bridge,
+            ports=self.ports,
             workbench=self.workbench,
+            session=self.session,
             shelf=self.shelf,
         )
-        return Interior(shell, self._desk, self._theme, self.memory, folder=self._session_folder)
+        return Interior(shell, self._theme, self.memory, folder=self._session_folder)
 
     def _connect_guides(self, interior: "Interior") -> None:
         navigator, doorway = interior.navigator, interior.doorway
@@ -163,13 +167,18 @@ class MainWindow(QMainWindow):
         start, shelf = self.start, self.shelf
         start.practise.connect(self.practise)
         start.connect_port.connect(self.ask_port)
+        start.look_for_ports.connect(self.ports.look)
+        self.ports.found.connect(start.show_ports)
+        self.ports.seen.connect(self.connect_port)
+        self.ports.unseen.connect(self._ask_to_open)
+        self.ports.trouble.connect(self.show_trouble)
         start.ask_card.agreed.connect(self.connect_port)
         start.permission.left.connect(self.port_watch.end)
         start.delete_session.connect(shelf.delete)
         start.restore_session.connect(shelf.restore)
         shelf.trash_seen.connect(start.show_trash)
         shelf.changed.connect(self._show_recent)
-        shelf.gone.connect(self.workbench.leave_session)
+        shelf.gone.connect(self.session.leave)
         shelf.said.connect(self.banner.show_message)
         shelf.trouble.connect(self.show_trouble)
         self.port_watch.helped.connect(start.show_permission)
@@ -184,9 +193,10 @@ class MainWindow(QMainWindow):
         bench.opened.connect(self._bench_opened)
         bench.closed.connect(self._show_progress)
         bench.status_changed.connect(self._show_progress)
-        bench.session_left.connect(self._show_progress)
-        bench.session_opened.connect(self._session_opened)
-        bench.session_refused.connect(self.shelf.refused)
+        self.session.left.connect(self._show_progress)
+        self.session.opened.connect(self._session_opened)
+        self.session.refused.connect(self.shelf.refused)
+        self.session.trouble.connect(self.show_trouble)
         bench.trouble.connect(self.show_trouble)
         bench.trouble_over.connect(self.banner.over)
 
@@ -201,7 +211,8 @@ class MainWindow(QMainWindow):
         self.port_watch.mind(read=step is Step.START)
         if step is Step.START:
             if self.isVisible():
-                self.start.show_ports()
+                self.ports.look()
+                self.shelf.look_for_missing()
             self._show_recent()
 
     @Slot()
@@ -225,15 +236,21 @@ class MainWindow(QMainWindow):
     @Slot(str)
     def ask_port(self, port: str) -> None:
         """Open the probe on a port; ask first where none was ever seen."""
-        if port.startswith("practice:") or self._desk.is_seen(port):
+        if port.startswith("practice:"):
             self.connect_port(port)
-        else:
-            self.start.ask_to_open(port)
+            return
+        self.start.show_opening(LOOKING_FOR_PROBE)
+        self.ports.ask(port)
+
+    @Slot(str)
+    def _ask_to_open(self, port: str) -> None:
+        self.start.show_opening("")
+        self.start.ask_to_open(port)
 
     @Slot(str)
     def connect_port(self, port: str) -> None:
         """Open the probe on a port."""
-        self.workbench.open_bench(port, "Looking for the probe …")
+        self.workbench.open_bench(port, LOOKING_FOR_PROBE)
 
     @Slot(object)
     def open_path(self, path: Path) -> None:
@@ -255,7 +272,7 @@ class MainWindow(QMainWindow):
         self.go(Step.LEADS)
 
     @Slot(object)
-    def _session_opened(self, session: OpenSession) -> None:
+    def _session_opened(self, session: ReadSession) -> None:
         self.start.show_opening("")
         self.shelf.opened(session)
         if self.workbench.status is None:
@@ -267,7 +284,7 @@ class MainWindow(QMainWindow):
 
     @Slot()
     def _show_progress(self) -> None:
-        self.rail.show_place(self.step, done_steps(self.workbench, self.pages))
+        self.rail.show_place(self.step, done_steps(self.workbench, self.session, self.pages))
 
     @Slot()
     def _acknowledge(self) -> None:
@@ -278,6 +295,15 @@ class MainWindow(QMainWindow):
         """Say what went wrong in the bar above the page."""
         self.start.show_opening("")
         self.banner.show_message(message)
+
+    @Slot(str)
+    def _show_slow(self, what: str) -> None:
+        self.show_trouble(slow_message(what))
+
+    @Slot(str)
+    def _slow_over(self, what: str) -> None:
+        if self.banner.message == slow_message(what):
+            self.banner.over()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Let Enter press the button that has the focus, else the main one of the page."""
@@ -306,7 +332,8 @@ class MainWindow(QMainWindow):
     @Slot()
     def _look_around(self) -> None:
         if self.interior and self.isVisible():
-            self.start.show_ports()
+            self.ports.look()
+            self.shelf.look_for_missing()
             self.shelf.look_for_unfinished()
             self._looked_around = True
 

@@ -3,17 +3,16 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal, Slot
 
+from benchapp import desk
 from benchapp.presentation.ground.messages import message_for
 from benchapp.presentation.screens.capture_words import CAPTURE_ENDINGS
 from benchapp.ui.kept.session_names import free_session_path
-from benchapp.ui.link.bridge import Bridge
-from benchapp.ui.link.desk_calls import DeskCalls
+from benchapp.ui.link.bridge import LONGEST_WAIT_S, Bridge
 from benchapp.ui.screens.captures.page import CapturePage
 
 if TYPE_CHECKING:
@@ -28,11 +27,8 @@ class Opener(QObject):
     capture_shown = Signal()
     trouble = Signal(object)
 
-    def __init__(
-        self, desk: DeskCalls, bridge: Bridge, page: CapturePage, *, folder: Callable[[], Path], parent: QObject
-    ) -> None:
+    def __init__(self, bridge: Bridge, page: CapturePage, *, folder: Callable[[], Path], parent: QObject) -> None:
         super().__init__(parent)
-        self._desk = desk
         self._bridge = bridge
         self._page = page
         self._folder = folder
@@ -49,7 +45,13 @@ class Opener(QObject):
 
     @Slot(object)
     def _read(self, order: "ImportOrder") -> None:
-        self._bridge.submit(partial(self._desk.preview, order), done=self._seen, failed=self._refused)
+        self._bridge.submit(
+            lambda: desk.preview.preview_capture(order),
+            done=self._seen,
+            failed=self._refused,
+            what=str(order.capture),
+            said_after_s=LONGEST_WAIT_S,
+        )
 
     def _seen(self, preview: "CapturePreview") -> None:
         self._page.show_preview(preview)
@@ -60,16 +62,22 @@ class Opener(QObject):
 
     @Slot(object)
     def _make(self, order: "ImportOrder") -> None:
-        out = free_session_path(self._folder(), name=order.capture.stem, now=datetime.now().astimezone())
-        work = partial(_imported, self._desk, replace(order, out=out))
-        self._bridge.submit(work, done=self._made, failed=self._refused)
+        folder = self._folder()
+        self._bridge.submit(
+            lambda: _imported(order, folder),
+            done=self._made,
+            failed=self._refused,
+            what=str(order.capture),
+            said_after_s=LONGEST_WAIT_S,
+        )
 
     def _made(self, path: Path) -> None:
         self.session_wanted.emit(path)
 
 
-def _imported(desk: DeskCalls, order: "ImportOrder") -> Path:
-    """Make the session; done on the worker."""
-    order.out.parent.mkdir(parents=True, exist_ok=True)
-    desk.import_capture(order)
-    return order.out
+def _imported(order: "ImportOrder", folder: Path) -> Path:
+    """Make a session of the capture in the folder; done on the worker."""
+    folder.mkdir(parents=True, exist_ok=True)
+    out = free_session_path(folder, name=order.capture.stem, now=datetime.now().astimezone())
+    desk.importing.import_capture(replace(order, out=out))
+    return out

@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QWidget
 
 from benchapp.ui.kept.settings import Settings
 from benchapp.ui.kept.steps import Step
+from benchapp.ui.link.open_session import OpenSession
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import Theme
 from benchapp.ui.screens.bench.page import BenchPage
@@ -53,7 +54,9 @@ class Pages:
         return [*steps, self.capture, self.settings, self.help]
 
 
-def make_pages(start: StartPage, theme: Theme, workbench: Workbench, settings: Settings) -> Pages:
+def make_pages(
+    start: StartPage, theme: Theme, workbench: Workbench, session: OpenSession, *, settings: Settings
+) -> Pages:
     """Return Start and all the pages behind it, each with what it shows and whom it asks."""
     return Pages(
         start=start,
@@ -61,7 +64,7 @@ def make_pages(start: StartPage, theme: Theme, workbench: Workbench, settings: S
         leads=LeadsPage(theme, workbench),
         safe=SafePage(workbench),
         tests=TestsPage(theme, workbench, settings),
-        findings=FindingsPage(theme, workbench, settings),
+        findings=FindingsPage(theme, workbench, session, settings),
         put_back=PutBackPage(workbench),
         capture=CapturePage(theme),
         settings=SettingsPage(),

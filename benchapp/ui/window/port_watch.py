@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal, Slot
 
+from benchapp import desk
 from benchapp.ui.link.bridge import Bridge
-from benchapp.ui.link.desk_calls import DeskCalls
 
 if TYPE_CHECKING:
     from benchapp.desk.port_permission import PermissionHelp
@@ -23,12 +23,12 @@ class PortWatch(QObject):
     helped = Signal(object)
     allowed = Signal(str)
 
-    def __init__(self, desk: DeskCalls, bridge: Bridge, parent: QObject) -> None:
+    def __init__(self, bridge: Bridge, parent: QObject) -> None:
         super().__init__(parent)
-        self._desk = desk
         self._bridge = bridge
         self._port = ""
         self._read = True
+        self._looking = False
         self._timer = QTimer(self)
         self._timer.setInterval(EVERY_MS)
         self._timer.timeout.connect(self.look)
@@ -44,8 +44,13 @@ class PortWatch(QObject):
         self._port = port
         if self._read:
             self._timer.start()
-        work = partial(self._desk.permission_help, port)
-        self._bridge.submit(work, done=self._found_help, failed=self._not_found, on_port=True)
+        self._bridge.submit(
+            lambda: desk.port_permission.permission_help(port),
+            done=self._found_help,
+            failed=self._not_found,
+            on_port=True,
+            what=port,
+        )
 
     @Slot()
     def end(self) -> None:
@@ -70,8 +75,24 @@ class PortWatch(QObject):
 
     @Slot()
     def look(self) -> None:
-        """Look whether the port may be opened now."""
+        """Look whether the port may be opened now, unless the last look is still under way."""
         port = self._port
-        if port and self._desk.can_open(port):
+        if not port or self._looking:
+            return
+        self._looking = True
+        self._bridge.submit(
+            lambda: desk.port_permission.can_open(port),
+            done=partial(self._looked, port),
+            failed=self._not_looked,
+            on_port=True,
+            what=port,
+        )
+
+    def _looked(self, port: str, may: bool) -> None:
+        self._looking = False
+        if may and port == self._port and self._read:
             self.end()
             self.allowed.emit(port)
+
+    def _not_looked(self, _error: BaseException) -> None:
+        self._looking = False

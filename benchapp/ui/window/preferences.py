@@ -71,8 +71,8 @@ class Preferences(QObject):
         self._memory.change(sounds=self._pages.tests.run.sounds, test=wish.test)
         if wish.settings.flips:
             self._memory.change(flips=wish.settings.flips, bench_flips=wish.phase_stepped)
-        if self._workbench.bench:
-            self._memory.change(last_bench=json.dumps(self._workbench.bench))
+        if self._workbench.under_test:
+            self._memory.change(last_bench=json.dumps(dict(self._workbench.under_test)))
         self._pages.bench.show_last(noted_last(self._memory.now))
 
     def show(self) -> None:
@@ -82,7 +82,7 @@ class Preferences(QObject):
         pages.start.show_folder(str(self.folder()))
         pages.bench.show_last(noted_last(settings))
         pages.tests.choice.sounds.setChecked(settings.sounds)
-        pages.tests.run.sounds = settings.sounds
+        pages.tests.run.use_sounds(wanted=settings.sounds)
         pages.tests.run.use_single_keys(settings.single_keys)
         for key in pages.leads.single_keys:
             key.setEnabled(settings.single_keys)

@@ -5,9 +5,10 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal, Slot
 
+from benchapp import desk
 from benchapp.presentation.ground.messages import Message
 from benchapp.ui.link.bridge import Bridge
-from benchapp.ui.link.desk_calls import DeskCalls
+from benchapp.ui.link.port_list import PortList
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.screens.port_work import PortWork
 from benchapp.ui.widgets.banner import Banner
@@ -15,6 +16,7 @@ from benchapp.ui.window.navigator import Navigator
 from benchapp.ui.window.stage import Stage
 
 if TYPE_CHECKING:
+    from benchapp.ui.screens.port_page import PortPage
     from benchapp.ui.window.install_guide import InstallGuide
     from benchapp.ui.window.probe_test_guide import ProbeTestGuide
 
@@ -29,8 +31,8 @@ class ProbeCare(QObject):
 
     def __init__(
         self,
-        desk: DeskCalls,
         bridge: Bridge,
+        ports: PortList,
         stage: Stage,
         *,
         navigator: Navigator,
@@ -39,7 +41,7 @@ class ProbeCare(QObject):
         parent: QObject,
     ) -> None:
         super().__init__(parent)
-        self._desk, self._bridge, self._stage = desk, bridge, stage
+        self._bridge, self._ports, self._stage = bridge, ports, stage
         self._navigator, self._workbench, self._banner = navigator, workbench, banner
         self._made: list[InstallGuide | ProbeTestGuide] = []
         workbench.needs_program.connect(self._offer)
@@ -50,12 +52,12 @@ class ProbeCare(QObject):
         from benchapp.ui.screens.install.page import InstallPage
         from benchapp.ui.window.install_guide import InstallGuide
 
-        page = InstallPage(self._desk.ports, self._desk.is_seen)
-        self._stage.addWidget(page)
+        page = InstallPage()
+        self._place(page)
         page.connect_port.connect(self.connect_port)
         made = InstallGuide(
             page,
-            PortWork(self._bridge, self._desk.install_probe, self),
+            PortWork(self._bridge, lambda: desk.probe_install.install_probe, self),
             navigator=self._navigator,
             workbench=self._workbench,
             banner=self._banner,
@@ -70,18 +72,23 @@ class ProbeCare(QObject):
         from benchapp.ui.screens.probe_test.page import ProbeTestPage
         from benchapp.ui.window.probe_test_guide import ProbeTestGuide
 
-        page = ProbeTestPage(self._desk.ports, self._desk.is_seen)
-        self._stage.addWidget(page)
+        page = ProbeTestPage()
+        self._place(page)
         made = ProbeTestGuide(
             page,
-            PortWork(self._bridge, self._desk.self_test, self),
-            PortWork(self._bridge, self._desk.check_clock, self),
+            PortWork(self._bridge, lambda: desk.self_test.self_test, self),
+            PortWork(self._bridge, lambda: desk.clock_check.check_clock, self),
             navigator=self._navigator,
             workbench=self._workbench,
             parent=self,
         )
         self._made.append(made)
         return made
+
+    def _place(self, page: "PortPage") -> None:
+        self._stage.addWidget(page)
+        page.look_for_ports.connect(self._ports.look)
+        self._ports.found.connect(page.show_ports)
 
     @Slot()
     def show_install(self) -> None:

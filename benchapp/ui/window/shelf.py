@@ -2,12 +2,14 @@
 
 import json
 from collections.abc import Callable
+from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal, Slot
 
+from benchapp import desk
 from benchapp.presentation.ground.messages import Message, message_for
 from benchapp.presentation.screens.shelf_words import (
     GONE,
@@ -25,8 +27,9 @@ from benchapp.records.run import SessionFacts
 from benchapp.ui.kept.kept_values import kept_json
 from benchapp.ui.kept.memory import Memory
 from benchapp.ui.kept.recents import Recent, recent_sessions, with_recent, without_recent
-from benchapp.ui.link.bridge import Bridge
-from benchapp.ui.link.desk_calls import DeskCalls, OpenSession
+from benchapp.ui.kept.settings import trash_folder
+from benchapp.ui.link.bridge import LONGEST_WAIT_S, Bridge
+from benchapp.ui.link.open_session import ReadSession
 from benchapp.ui.widgets.banner import Act
 
 if TYPE_CHECKING:
@@ -46,24 +49,33 @@ class Shelf(QObject):
     open_wanted = Signal(object)
     trouble = Signal(object)
 
-    def __init__(
-        self, desk: DeskCalls, bridge: Bridge, memory: Memory, *, folder: Callable[[], Path], parent: QObject
-    ) -> None:
+    def __init__(self, bridge: Bridge, memory: Memory, *, folder: Callable[[], Path], parent: QObject) -> None:
         super().__init__(parent)
-        self._desk = desk
         self._bridge = bridge
         self._memory = memory
         self._folder = folder
         self._reasons: dict[str, str] = {}
+        self._missing: frozenset[str] = frozenset()
         self._waiting: list[Unfinished] = []
         self._finished: dict[Path, str] = {}
 
     def recents(self) -> list[tuple[Recent, str]]:
         """Return the sessions open lately, each with why it cannot be read, "" where it can."""
         return [
-            (recent, self._reasons.get(recent.path, "" if Path(recent.path).exists() else GONE))
+            (recent, self._reasons.get(recent.path, GONE if recent.path in self._missing else ""))
             for recent in recent_sessions(self._memory.now.recent)
         ]
+
+    @Slot()
+    def look_for_missing(self) -> None:
+        """Look which of the sessions opened lately are no longer where they were, and tell where that changed."""
+        paths = [recent.path for recent in recent_sessions(self._memory.now.recent)]
+        self._submit(lambda: frozenset(path for path in paths if not Path(path).exists()), self._missing_seen)
+
+    def _missing_seen(self, missing: frozenset[str]) -> None:
+        if missing != self._missing:
+            self._missing = missing
+            self.changed.emit()
 
     @property
     def emptied(self) -> bool:
@@ -76,7 +88,7 @@ class Shelf(QObject):
         self._reasons[str(path.absolute())] = message.details or message.title
         self.changed.emit()
 
-    def opened(self, session: OpenSession) -> None:
+    def opened(self, session: ReadSession) -> None:
         """Put a session first in the list, and say so if it was closed properly only now."""
         path = session.path.absolute()
         self._reasons.pop(str(path), None)
@@ -91,13 +103,15 @@ class Shelf(QObject):
     @Slot(object)
     def delete(self, path: Path) -> None:
         """Move a session into the trash; one whose file is gone only leaves the list."""
-        if not path.exists():
-            self._forget(path)
-            return
-        work = partial(self._desk.discard, path)
-        self._bridge.submit(work, done=self._deleted, failed=self._refused)
+        self._submit(lambda: _discarded(path), partial(self._deleted, path))
 
-    def _deleted(self, discarded: "Discarded") -> None:
+    def _deleted(self, path: Path, discarded: "Discarded | None") -> None:
+        if discarded is None:
+            self._forget(path)
+        else:
+            self._offer_undo(discarded)
+
+    def _offer_undo(self, discarded: "Discarded") -> None:
         listed = recent_sessions(self._memory.now.recent)
         path = str(discarded.path)
         place = next((place for place, recent in enumerate(listed) if recent.path == path), 0)
@@ -110,7 +124,7 @@ class Shelf(QObject):
 
     def _undo(self, discarded: "Discarded", recent: Recent, place: int) -> None:
         back = partial(self._taken_back, recent, place)
-        self._bridge.submit(partial(self._desk.take_back, discarded), done=back, failed=self._refused)
+        self._submit(lambda: desk.trash.take_back(discarded), back)
 
     def _taken_back(self, recent: Recent, place: int, _path: Path) -> None:
         self._memory.change(recent=with_recent(self._memory.now.recent, recent, at=place))
@@ -119,14 +133,13 @@ class Shelf(QObject):
 
     def look_in_trash(self) -> None:
         """Look for what lies in the trash, and tell."""
-        work = partial(self._desk.trashed, self._folder())
-        self._bridge.submit(work, done=self.trash_seen.emit, failed=self._refused)
+        home = self._folder()
+        self._submit(lambda: desk.trash.discarded_sessions(trash_folder(), home=home), self.trash_seen.emit)
 
     @Slot(object)
     def restore(self, discarded: "Discarded") -> None:
         """Take a session out of the trash and put it first in the list."""
-        work = partial(_restored, self._desk, discarded)
-        self._bridge.submit(work, done=self._restored, failed=self._refused)
+        self._submit(partial(_restored, discarded), self._restored)
 
     def _restored(self, recent: Recent) -> None:
         self._memory.refresh()
@@ -145,12 +158,11 @@ class Shelf(QObject):
         What lay in the trash long enough is deleted for good first.
         Each is offered once, with what was kept of it; one that was skipped is never offered again.
         """
-        self._bridge.submit(self._desk.empty_trash, done=_nothing, failed=self._refused)
+        self._submit(_empty_trash, _nothing)
         self.look_in_trash()
         folder = self._folder()
-        self._bridge.submit(partial(self._desk.tidy, folder), done=partial(self._tidied, folder), failed=self._refused)
-        work = partial(self._desk.unfinished, folder)
-        self._bridge.submit(work, done=self._found_unfinished, failed=self._refused)
+        self._submit(lambda: desk.tidying.tidy(folder), partial(self._tidied, folder))
+        self._submit(lambda: desk.unfinished.unfinished_sessions(folder), self._found_unfinished)
 
     def _tidied(self, folder: Path, count: int) -> None:
         if count:
@@ -175,7 +187,13 @@ class Shelf(QObject):
 
     def _finish(self, session: "Unfinished") -> None:
         done, failed = partial(self._was_finished, session.path), partial(self._was_not_finished, session.path)
-        self._bridge.submit(partial(self._desk.recover, session.path), done=done, failed=failed)
+        self._bridge.submit(
+            lambda: desk.recovering.recover_session(session.path),
+            done=done,
+            failed=failed,
+            what=str(session.path),
+            said_after_s=LONGEST_WAIT_S,
+        )
 
     def _was_finished(self, path: Path, kept: str) -> None:
         self._finished[path.absolute()] = kept
@@ -196,6 +214,11 @@ class Shelf(QObject):
         skipped = kept_json(self._memory.now.skipped, [])
         return [path for path in skipped if isinstance(path, str)] if isinstance(skipped, list) else []
 
+    def _submit(self, work: Callable[[], Any], done: Callable[[Any], None]) -> None:
+        self._bridge.submit(
+            work, done=done, failed=self._refused, what=str(self._folder()), said_after_s=LONGEST_WAIT_S
+        )
+
     def _refused(self, error: BaseException) -> None:
         self.trouble.emit(message_for(error))
 
@@ -204,11 +227,22 @@ def _recent(path: Path, facts: SessionFacts) -> Recent:
     return Recent(path=str(path), name=facts.name or path.stem, started=facts.started or "", origin=facts.origin.value)
 
 
-def _restored(desk: DeskCalls, discarded: "Discarded") -> Recent:
+def _discarded(path: Path) -> "Discarded | None":
+    """Move a session into the trash; return None where its file is not there any more."""
+    if not path.exists():
+        return None
+    return desk.trash.discard(path, trash_folder(), now=datetime.now(UTC))
+
+
+def _empty_trash() -> None:
+    desk.trash.empty_old(trash_folder(), now=datetime.now(UTC))
+
+
+def _restored(discarded: "Discarded") -> Recent:
     """Take a session out of the trash and read what it is called; done on the worker."""
-    path = desk.take_back(discarded)
+    path = desk.trash.take_back(discarded)
     try:
-        return _recent(path, desk.load(path).facts)
+        return _recent(path, desk.loading.load(path).facts)
     except BenchError:  # a damaged one comes back as well; opening it says what is wrong
         return Recent(path=str(path), name=path.stem)
 

@@ -5,7 +5,7 @@ from PySide6.QtCore import QObject, Slot
 from benchapp.acquisition.status import Status
 from benchapp.acquisition.wishes import CloseSession
 from benchapp.presentation.live.strip_words import LOOKING, NO_PROBE, refused_words, saved_session_words, strip_words
-from benchapp.ui.link.desk_calls import OpenSession
+from benchapp.ui.link.open_session import OpenSession, ReadSession
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.widgets.strip import Strip
 
@@ -13,7 +13,7 @@ from benchapp.ui.widgets.strip import Strip
 class StripState(QObject):
     """Writes into the strip how the probe and the saving are, whenever the bench or the session on screen changes."""
 
-    def __init__(self, strip: Strip, workbench: Workbench, parent: QObject) -> None:
+    def __init__(self, strip: Strip, workbench: Workbench, session: OpenSession, parent: QObject) -> None:
         super().__init__(parent)
         self._strip = strip
         self._workbench = workbench
@@ -23,7 +23,7 @@ class StripState(QObject):
         workbench.opening.connect(self._show_looking)
         workbench.refused.connect(self._show_refused)
         workbench.closed.connect(self._show_none)
-        workbench.session_left.connect(self._show_left)
+        session.left.connect(self._show_left)
         workbench.status_changed.connect(self._show_status)
 
     @Slot()
@@ -73,7 +73,7 @@ class StripState(QObject):
             )
         )
 
-    def show_session(self, session: OpenSession) -> None:
+    def show_session(self, session: ReadSession) -> None:
         """Say that a session opened from its file is on screen."""
         facts = session.loaded.facts
         self._strip.show_words(saved_session_words(facts.name, origin=facts.origin))

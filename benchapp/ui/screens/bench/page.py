@@ -63,7 +63,7 @@ class BenchPage(PageFrame):
 
     @Slot()
     def _note(self) -> None:
-        self._workbench.bench = {key: text for key, text in self.form.noted().items() if text}
+        self._workbench.note_under_test({key: text for key, text in self.form.noted().items() if text})
 
     @Slot()
     def _amend(self) -> None:

@@ -7,8 +7,8 @@ from PySide6.QtWidgets import QCheckBox, QLineEdit, QVBoxLayout, QWidget
 
 from benchapp.presentation.live.lead_sentences import lead_sentence
 from benchapp.presentation.screens.capture_words import QUIET, role_choices
+from benchapp.ui.link.lead_summary import lead_summary
 from benchapp.ui.link.live_leads import LiveLead
-from benchapp.ui.link.sights import lead_sight
 from benchapp.ui.look.theme import Theme, scaled
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.widgets.choice_box import ChoiceBox
@@ -72,8 +72,8 @@ class CaptureLeadRow(QWidget):
         words = QVBoxLayout()
         words.setSpacing(Space.HAIR)
         name = PlainLabel(self.lead.name[:80], Type.LEAD, bold=True, wrap=True)
-        sight = lead_sight(live, role=self.lead.guess, newest_ns=preview.to_ns)
-        said = PlainLabel(lead_sentence(sight) if self.lead.busy else QUIET, Type.BODY, soft=True, wrap=True)
+        summary = lead_summary(live, role=self.lead.guess, newest_ns=preview.to_ns)
+        said = PlainLabel(lead_sentence(summary) if self.lead.busy else QUIET, Type.BODY, soft=True, wrap=True)
         for label in (name, said):
             words.addWidget(label)
         words.addStretch(1)

@@ -11,7 +11,7 @@ from benchapp.presentation.ground.wording import OUTCOMES
 from benchapp.presentation.shown import test_words
 from benchapp.records.findings import RunFindings
 from benchapp.ui.kept.settings import Settings
-from benchapp.ui.link.desk_calls import OpenSession
+from benchapp.ui.link.open_session import OpenSession, ReadSession
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import Theme
 from benchapp.ui.look.tokens import Type
@@ -33,12 +33,12 @@ class FindingsPage(PageFrame):
     report = Signal()
     speed_chosen = Signal(int)
 
-    def __init__(self, theme: Theme, workbench: Workbench, settings: Settings) -> None:
+    def __init__(self, theme: Theme, workbench: Workbench, session: OpenSession, settings: Settings) -> None:
         super().__init__("Findings", scrolls=False)
         self._theme = theme
         self._speed_m_per_s = settings.speed_m_per_s
         self._tab = ""
-        self._session: OpenSession | None = None
+        self._session: ReadSession | None = None
         self.sheet: FindingsSheet | None = None
         self.runs = ChoiceBox()
         self.runs.setAccessibleName("Which run")
@@ -55,13 +55,13 @@ class FindingsPage(PageFrame):
         self.head.addWidget(self.report_button)
         self.written = PathLabel("The report is in", Type.BODY)
         self.foot.addWidget(self.written, 1)
-        self._workbench = workbench
+        self._open = session
         self._build_body()
-        workbench.described.connect(self._described)
-        workbench.session_opened.connect(self.show_session)
+        session.described.connect(self._described)
+        session.opened.connect(self.show_session)
         workbench.opened.connect(self.show_nothing)
-        workbench.session_left.connect(self.show_nothing)
-        workbench.report_written.connect(self.show_written)
+        session.left.connect(self.show_nothing)
+        session.report_written.connect(self.show_written)
         self.show_nothing()
 
     def main_button(self) -> QPushButton | None:
@@ -81,7 +81,7 @@ class FindingsPage(PageFrame):
         self._stack.addWidget(self.empty)
         self._stack.addWidget(self.scroller)
         self.description = DescribeView()
-        self.description.wanted.connect(self._workbench.describe)
+        self.description.wanted.connect(self._open.describe)
         self.description.leave.connect(self._leave_description)
         self._stack.addWidget(self.description)
         self.task.setContentsMargins(0, 0, 0, 0)
@@ -109,7 +109,7 @@ class FindingsPage(PageFrame):
 
     @Slot(bool)
     def _choose_photo(self, wanted: bool) -> None:
-        self._workbench.report_photo = wanted
+        self._open.choose_photo(wanted=wanted)
 
     @Slot()
     def _leave_description(self) -> None:
@@ -129,11 +129,11 @@ class FindingsPage(PageFrame):
         self.report_button.show()
 
     @Slot(object)
-    def show_session(self, session: OpenSession) -> None:
+    def show_session(self, session: ReadSession) -> None:
         """Show a session's newest run."""
         self._session = session
         self.photo.setChecked(True)
-        self._workbench.report_flight = self.flight()
+        self._open.choose_flight(self.flight())
         found = session.loaded.findings.runs
         self.runs.clear()
         self.runs.addItems([_run_words(run) for run in found])
@@ -174,7 +174,7 @@ class FindingsPage(PageFrame):
     @Slot(int)
     def _keep_speed(self, metres_a_second: int) -> None:
         self._speed_m_per_s = metres_a_second
-        self._workbench.report_flight = self.flight()
+        self._open.choose_flight(self.flight())
         self.speed_chosen.emit(metres_a_second)
 
     @Slot(object)

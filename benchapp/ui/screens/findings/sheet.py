@@ -17,7 +17,7 @@ from benchapp.presentation.report_page.findings_view import WARNING, Tab, first_
 from benchapp.presentation.report_page.page_parts import parts
 from benchapp.presentation.shown import shown_test
 from benchapp.records.findings import RunFindings
-from benchapp.ui.link.desk_calls import OpenSession
+from benchapp.ui.link.open_session import ReadSession
 from benchapp.ui.look.theme import Theme, use_lengths
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.findings.blocks import block_widget
@@ -48,7 +48,7 @@ class FindingsSheet(QWidget):
     def __init__(
         self,
         theme: Theme,
-        session: OpenSession,
+        session: ReadSession,
         run: RunFindings | None,
         *,
         flight: Flight | None = None,

@@ -1,7 +1,5 @@
 """The page that puts the probe program on a board."""
 
-from collections.abc import Callable, Sequence
-
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton
 
@@ -9,7 +7,6 @@ from benchapp.presentation.ground.messages import Message
 from benchapp.presentation.screens.install_words import INSTALLED, NEXT, WORDS, percent_done
 from benchapp.presentation.screens.probe_words import install_text, installed_text
 from benchapp.records.probe_install import Installed, InstallProgress
-from benchapp.ui.link.desk_calls import Port
 from benchapp.ui.screens.port_page import PortPage
 from benchapp.ui.widgets.buttons import Kind, button
 
@@ -22,8 +19,8 @@ class InstallPage(PortPage):
     install = Signal(str)
     connect_port = Signal(str)
 
-    def __init__(self, list_ports: Callable[[], Sequence[Port]], is_seen: Callable[[str], bool]) -> None:
-        super().__init__(WORDS, list_ports, is_seen)
+    def __init__(self) -> None:
+        super().__init__(WORDS)
         self.connect_button = button("Connect", Kind.MAIN, name="Connect the probe")
         self.connect_button.clicked.connect(self._connect)
         self.install_button = button(_INSTALL, Kind.MAIN)

@@ -187,11 +187,11 @@ class LeadsPage(PageFrame):
         self.last_flip.show_flip(None, None)
         self.last_flip.setVisible(open_now)
         self.question.setVisible(open_now and not self._workbench.practising)
-        self._workbench.pick_up = self._pick_up()
+        self._workbench.choose_pick_up(self._pick_up())
         self._carry_over()
         self.swap_hint.hide()
-        self.lanes.drives = not self._workbench.practising  # its flips are the switch's own: the same picture twice
-        self.lanes.show_live(self._workbench.live)
+        practising = self._workbench.practising  # its flips are the switch's own: the same picture twice
+        self.lanes.show_live(self._workbench.live, drives=not practising)
         self.lanes.back_to_normal()
         self._show_frozen()
 
@@ -234,7 +234,7 @@ class LeadsPage(PageFrame):
         if switch is None or output is None:
             self.swap_hint.hide()
         else:
-            self.swap_hint.setVisible(look_swapped(switch.sight, output.sight))
+            self.swap_hint.setVisible(look_swapped(switch.summary, output.summary))
 
     @Slot()
     def swap(self) -> None:
@@ -285,7 +285,7 @@ class LeadsPage(PageFrame):
 
     @Slot(int)
     def _choose_pick_up(self, index: int) -> None:
-        self._workbench.pick_up = CHOICES[index][0]
+        self._workbench.choose_pick_up(CHOICES[index][0])
         self.carried_note.hide()
         self.pick_up.setAccessibleDescription("")
 

@@ -1,7 +1,5 @@
 """The page that tests a probe: its leads, with one wire put from lead to lead, and its clock."""
 
-from collections.abc import Callable, Sequence
-
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton
 
@@ -22,7 +20,6 @@ from benchapp.presentation.screens.probe_words import (
 )
 from benchapp.records.clock_check import ClockCheck, ClockProgress
 from benchapp.records.self_test import SelfTest, SelfTestProgress
-from benchapp.ui.link.desk_calls import Port
 from benchapp.ui.look.tokens import Type
 from benchapp.ui.screens.port_page import PortPage
 from benchapp.ui.widgets.buttons import Kind, button
@@ -35,8 +32,8 @@ class ProbeTestPage(PortPage):
     test_leads = Signal(str)
     check_clock = Signal(str)
 
-    def __init__(self, list_ports: Callable[[], Sequence[Port]], is_seen: Callable[[str], bool]) -> None:
-        super().__init__(WORDS, list_ports, is_seen)
+    def __init__(self) -> None:
+        super().__init__(WORDS)
         self.what = PlainLabel(f"{LEADS_WORDS}\n{CLOCK_WORDS}", Type.BODY, soft=True, wrap=True)
         self.column.insertWidget(self.column.indexOf(self.step), self.what)
         self.clock_button = button("Check its clock")

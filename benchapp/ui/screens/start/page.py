@@ -1,13 +1,12 @@
 """The first page: practise, connect a probe, or open a session."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QPushButton, QVBoxLayout
 
 from benchapp.ui.kept.recents import Recent
-from benchapp.ui.link.desk_calls import Port
 from benchapp.ui.look.theme import Theme
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.start.ask_card import AskCard
@@ -25,6 +24,7 @@ from benchapp.ui.widgets.wrap_row import FILL, WrapRow
 
 if TYPE_CHECKING:
     from benchapp.desk.port_permission import PermissionHelp
+    from benchapp.desk.ports import Port
     from benchapp.desk.trash import Discarded
 
 
@@ -33,6 +33,7 @@ class StartPage(PageFrame):
 
     practise = Signal(str)
     connect_port = Signal(str)
+    look_for_ports = Signal()
     open_session = Signal()
     carry_on = Signal(object)
     delete_session = Signal(object)
@@ -40,7 +41,7 @@ class StartPage(PageFrame):
     help_wanted = Signal(str)
     change_folder = Signal()
 
-    def __init__(self, theme: Theme, *, radio: str, list_ports: Callable[[], Sequence[Port]]) -> None:
+    def __init__(self, theme: Theme, *, radio: str) -> None:
         super().__init__(
             "How long from thumb to horn?",
             "Clip two leads on, flip a switch sixty times, and read how long the radio takes, with its give or take.",
@@ -65,7 +66,7 @@ class StartPage(PageFrame):
         self.permission.hide()
         self.permission.left.connect(self.permission.hide)
         ways = WrapRow(spacing=Space.LARGE, line_spacing=Space.LARGE, even=True)
-        for way in (self._practice_way(radio), self._probe_way(list_ports), self._session_way()):
+        for way in (self._practice_way(radio), self._probe_way(), self._session_way()):
             ways.addWidget(way, 1, alignment=FILL)
         self.task.addWidget(self.note)
         self.task.addWidget(self.ask_card)
@@ -89,10 +90,11 @@ class StartPage(PageFrame):
         self.practise_button, self.radio_buttons = made.practise_button, made.radio_buttons
         return made
 
-    def _probe_way(self, list_ports: Callable[[], Sequence[Port]]) -> WayCard:
-        made = ProbeCard(list_ports)
+    def _probe_way(self) -> WayCard:
+        made = ProbeCard()
         made.connect_port.connect(self.connect_port)
         made.help_wanted.connect(self.help_wanted)
+        made.look_for_ports.connect(self.look_for_ports)
         self.connect_button, self.port_choice, self.port_sentence = made.connect_button, made.port_choice, made.sentence
         self.build_button = made.build_button
         self.probe_card = made
@@ -193,11 +195,11 @@ class StartPage(PageFrame):
         for made in (self.practise_button, self.connect_button, self.open_button):
             made.setEnabled(not words)
 
-    @Slot()
-    def show_ports(self) -> None:
+    @Slot(object)
+    def show_ports(self, found: "Sequence[Port]") -> None:
         """List the ports there are now; the keyboard goes along where a known probe came or went."""
         before = self.main_button()
-        self.probe_card.show_ports()
+        self.probe_card.show_ports(found)
         after = self.main_button()
         for made in (self.practise_button, self.connect_button):
             made.set_kind(Kind.MAIN if made is after else Kind.PLAIN)

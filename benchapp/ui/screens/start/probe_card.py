@@ -1,18 +1,21 @@
 """The way in with a probe: its port, or how to build one."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QWidget
 
 from benchapp.presentation.screens.port_page_words import port_words
-from benchapp.ui.link.desk_calls import Port
 from benchapp.ui.look.tokens import Space, Type
 from benchapp.ui.screens.start.ways import WayCard
 from benchapp.ui.widgets.buttons import Kind, button
 from benchapp.ui.widgets.choice_box import ChoiceBox
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.wrap_row import WrapRow
+
+if TYPE_CHECKING:
+    from benchapp.desk.ports import Port
 
 _BUILDING = "build-a-probe"
 NO_PORT = "No port yet. Plug the probe in."
@@ -25,10 +28,10 @@ class ProbeCard(WayCard):
 
     connect_port = Signal(str)
     help_wanted = Signal(str)
+    look_for_ports = Signal()
 
-    def __init__(self, list_ports: Callable[[], Sequence[Port]], parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__("New session", "Plug the probe in, choose its port, connect.", parent)
-        self._list_ports = list_ports
         self.port_choice = ChoiceBox()
         self.port_choice.setEditable(True)
         self.port_choice.setInsertPolicy(ChoiceBox.InsertPolicy.NoInsert)
@@ -37,6 +40,7 @@ class ProbeCard(WayCard):
         self._proposed = ""
         self._chosen = False
         self._unfolded = False
+        self._every: Sequence[Port] = ()
         self.known = False
         self.port_choice.activated.connect(self._choose)
         self.port_choice.currentTextChanged.connect(self._port_chosen)
@@ -44,7 +48,7 @@ class ProbeCard(WayCard):
         if editor is not None:
             editor.setPlaceholderText("Port")
         self.look_again = button("Look again", Kind.QUIET, name="Look for ports again")
-        self.look_again.clicked.connect(self.show_ports)
+        self.look_again.clicked.connect(self.look_for_ports)
         self.connect_button = button("Connect")
         self.connect_button.clicked.connect(self._connect)
         row = WrapRow(spacing=Space.HAIR)
@@ -61,14 +65,14 @@ class ProbeCard(WayCard):
         foot.addWidget(self.connect_button, 1)
         self.column.addLayout(foot)
 
-    @Slot()
-    def show_ports(self) -> None:
+    @Slot(object)
+    def show_ports(self, every: "Sequence[Port]") -> None:
         """List the ports there are now; what was typed or chosen stays, else a port known as a probe is proposed.
 
         Ports without a USB identity fold into one line, unless a probe was on them before.
         """
+        self._every = every
         typed = self.port_choice.currentText()
-        every = self._list_ports()
         found = [port for port in every if port.identified or port.seen or self._unfolded]
         names = [port.name for port in found]
         self.known = any(port.seen for port in found)
@@ -90,7 +94,7 @@ class ProbeCard(WayCard):
         if self.port_choice.itemText(index) == OTHER_PORTS:
             self._unfolded = True
             self.port_choice.setEditText("")
-            self.show_ports()
+            self.show_ports(self._every)
             self.port_choice.showPopup()
             return
         self._chosen = True
@@ -111,6 +115,6 @@ class ProbeCard(WayCard):
             self.sentence.show_text("Choose a port first.")
 
 
-def _likeliest(ports: Sequence[Port]) -> str:
+def _likeliest(ports: "Sequence[Port]") -> str:
     """Return the port a probe is most likely on: one it was seen on, else the first; "" where there is none."""
     return next((port.name for port in (*filter(lambda port: port.seen, ports), *ports)), "")

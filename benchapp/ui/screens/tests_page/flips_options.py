@@ -19,7 +19,7 @@ from benchapp.presentation.screens.test_choice import (
 )
 from benchapp.records.run import PickUp, RunSettings
 from benchapp.ui.kept.settings import Settings
-from benchapp.ui.link.sights import lead_sight
+from benchapp.ui.link.lead_summary import lead_summary
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import use_lengths
 from benchapp.ui.screens.tests_page.correction_option import CorrectionOption
@@ -125,7 +125,7 @@ class FlipOptions(TestOptions):
         lead = next((index for index, role in (status.roles if status else {}).items() if role == "output"), None)
         if lead is None or lead not in live.leads:
             return None
-        rate_hz = lead_sight(live.leads[lead], role="output", newest_ns=live.newest_ns).rate_hz
+        rate_hz = lead_summary(live.leads[lead], role="output", newest_ns=live.newest_ns).rate_hz
         return 1000.0 / rate_hz if rate_hz else None
 
     def tell(self) -> None:

@@ -154,13 +154,14 @@ class RunPage(PageFrame):
         """Whether the sounds of the run are on."""
         return self.noise.wanted
 
-    @sounds.setter
-    def sounds(self, wanted: bool) -> None:
-        self.noise.wanted = wanted
+    def use_sounds(self, *, wanted: bool) -> None:
+        """Let the run sound from now on, or not."""
+        self.noise.use(wanted=wanted)
 
     def begin(self, wish: StartRun, *, sounds: bool, chosen: StickChoice | None) -> None:
         """Take over what the run that is about to start was told: sounds, how a stick test is to go."""
-        self.sounds, self._asked_block, self._chosen = sounds, 0, chosen
+        self._asked_block, self._chosen = 0, chosen
+        self.use_sounds(wanted=sounds)
         self.calm.begin()
         self.buttons.keep_still(still=True)
         marks = wish.settings.stops_deg

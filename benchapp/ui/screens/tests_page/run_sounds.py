@@ -24,6 +24,10 @@ class RunSounds(QObject):
         self._second.setInterval(_BETWEEN_BEEPS_MS)
         self._second.timeout.connect(self._beep)
 
+    def use(self, *, wanted: bool) -> None:
+        """Sound from now on, or not."""
+        self.wanted = wanted
+
     def hear(self, view: RunView, *, acts: bool = True) -> None:
         """Sound once when it is time for a person to act (if one acts), and twice when the run is over."""
         over = view.state is RunState.ENDED and self._state in (RunState.GOING, RunState.PAUSED)

@@ -29,6 +29,7 @@ from benchapp.presentation.screens.stick_choice import (
 from benchapp.records.errors import WrongCall
 from benchapp.records.run import RunSettings
 from benchapp.ui.kept.settings import Settings
+from benchapp.ui.link import other_programs
 from benchapp.ui.link.workbench import Workbench
 from benchapp.ui.look.theme import use_lengths
 from benchapp.ui.screens.tests_page.option_grid import Option, OptionGrid
@@ -219,7 +220,7 @@ class SweepOptions(TestOptions):
 
     @Slot()
     def _open_protractor(self) -> None:
-        self._workbench.show_file(resource(PROTRACTOR))
+        other_programs.show_file(resource(PROTRACTOR))
 
     @Slot()
     def _save_protractor(self) -> None:
