@@ -48,9 +48,10 @@ def test_each_card_has_one_start_a_sentence_and_the_time_and_every_one_is_in_vie
 
 
 def test_start_on_a_card_starts_its_test_whichever_was_chosen(page, settle):
-    choice, _window, recording = page()
+    choice, window, recording = page()
     assert choice.test != "hold-still"
     choice.cards["hold-still"].start.click()
+    settle(window)
     started = [wish for wish in recording.wishes if isinstance(wish, StartRun)]
     assert [wish.test for wish in started] == ["hold-still"]
 
