@@ -88,7 +88,7 @@ def test_the_ring_of_the_keyboard_is_three_pixels_wide_on_all_that_takes_it(prac
     walk(kinds, settle, window, tokens)
     window.go(Step.TESTS)
     settle(window)
-    walk([tests.sounds, tests.flip.flips, tests.safe_button], settle, window, tokens)
+    walk([tests.sounds, tests.options["switch-flip"].flips, tests.safe_button], settle, window, tokens)
     assert {type(widget) for widget in kinds} >= {QLineEdit, ChoiceBox}
     assert isinstance(tests.sounds, TickBox)
 
