@@ -87,6 +87,7 @@ def test_the_ring_of_the_keyboard_is_three_pixels_wide_on_all_that_takes_it(prac
     kinds = [bench.fields["transmitter"], next(iter(bench.answers.values())), bench.next_button, window.rail.help]
     walk(kinds, settle, window, tokens)
     window.go(Step.TESTS)
+    tests.cards["switch-flip"].choose.click()
     settle(window)
     walk([tests.sounds, tests.options["switch-flip"].flips, tests.safe_button], settle, window, tokens)
     assert {type(widget) for widget in kinds} >= {QLineEdit, ChoiceBox}
