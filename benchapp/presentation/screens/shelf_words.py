@@ -22,12 +22,15 @@ def shelf_name(name: str) -> str:
     return clean(name, limit=_LONGEST)
 
 
-def shelf_line(*, started: str, origin: str, reason: str) -> str:
-    """Return the second line of a session in the list: why it cannot be read, else when it was and where from."""
+def shelf_line(*, started: str, origin: str, reason: str, told: str = "") -> str:
+    """Return the second line of a session in the list: why it cannot be read, else test and figure, when, whence."""
     if reason:
         return clean(reason, limit=_LONGEST_REASON)
     began = when(started).split(" (")[0] if started else ""
-    return " · ".join(part for part in (began, _FROM.get(origin, "")) if part) or "date not noted"
+    return (
+        " · ".join(part for part in (clean(told, limit=_LONGEST), began, _FROM.get(origin, "")) if part)
+        or "date not noted"
+    )
 
 
 def deleted_message(name: str, *, days: int) -> Message:

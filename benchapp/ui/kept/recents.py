@@ -16,12 +16,16 @@ MOST = 20
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Recent:
-    """A session that was open lately: its file, its name, when it began (ISO 8601), where from; "" if unknown."""
+    """A session that was open lately: its file, its name, when it began (ISO 8601), where from; "" if unknown.
+
+    told : its last test and the figure of that
+    """
 
     path: str
     name: str
     started: str = ""
     origin: str = ""
+    told: str = ""
 
 
 def recent_sessions(kept: str) -> list[Recent]:
@@ -57,5 +61,5 @@ def _is_recent(entry: object) -> bool:
 
 
 def _recent(entry: Mapping[str, object]) -> Recent:
-    started, origin = (str(entry.get(key) or "") for key in ("started", "origin"))
-    return Recent(path=str(entry["path"]), name=str(entry["name"]), started=started, origin=origin)
+    started, origin, told = (str(entry.get(key) or "") for key in ("started", "origin", "told"))
+    return Recent(path=str(entry["path"]), name=str(entry["name"]), started=started, origin=origin, told=told)

@@ -23,7 +23,6 @@ from benchapp.presentation.screens.shelf_words import (
     tidied_message,
 )
 from benchapp.records.errors import BenchError, DamagedEvidence
-from benchapp.records.run import SessionFacts
 from benchapp.ui.kept.kept_values import kept_json
 from benchapp.ui.kept.memory import Memory
 from benchapp.ui.kept.recents import Recent, recent_sessions, with_recent, without_recent
@@ -33,6 +32,7 @@ from benchapp.ui.link.open_session import ReadSession
 from benchapp.ui.widgets.banner import Act
 
 if TYPE_CHECKING:
+    from benchapp.desk.loading import Loaded
     from benchapp.desk.trash import Discarded
     from benchapp.desk.unfinished import Unfinished
 
@@ -92,7 +92,7 @@ class Shelf(QObject):
         """Put a session first in the list, and say so if it was closed properly only now."""
         path = session.path.absolute()
         self._reasons.pop(str(path), None)
-        recent = _recent(path, session.loaded.facts)
+        recent = _recent(path, session.loaded)
         self._memory.refresh()
         self._memory.change(recent=with_recent(self._memory.now.recent, recent))
         self.changed.emit()
@@ -223,8 +223,15 @@ class Shelf(QObject):
         self.trouble.emit(message_for(error))
 
 
-def _recent(path: Path, facts: SessionFacts) -> Recent:
-    return Recent(path=str(path), name=facts.name or path.stem, started=facts.started or "", origin=facts.origin.value)
+def _recent(path: Path, loaded: "Loaded") -> Recent:
+    """Return what the list keeps of a session; its words are loaded only now: Start does not wait for them."""
+    from benchapp.presentation.screens.recent_told import recent_told  # noqa: PLC0415
+    from benchapp.presentation.shown import test_words  # noqa: PLC0415
+
+    facts, runs = loaded.facts, loaded.findings.runs
+    told = recent_told(test_words(runs[-1].test), runs[-1]) if runs else ""
+    name = facts.name or path.stem
+    return Recent(path=str(path), name=name, started=facts.started or "", origin=facts.origin.value, told=told)
 
 
 def _discarded(path: Path) -> "Discarded | None":
@@ -242,7 +249,7 @@ def _restored(discarded: "Discarded") -> Recent:
     """Take a session out of the trash and read what it is called; done on the worker."""
     path = desk.trash.take_back(discarded)
     try:
-        return _recent(path, desk.loading.load(path).facts)
+        return _recent(path, desk.loading.load(path))
     except BenchError:  # a damaged one comes back as well; opening it says what is wrong
         return Recent(path=str(path), name=path.stem)
 

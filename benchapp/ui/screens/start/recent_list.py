@@ -41,7 +41,7 @@ class RecentList(QListWidget):
         before, row, current = self._first(), self.currentRow(), self.current()
         self.clear()
         for recent, reason in sessions:
-            line = shelf_line(started=recent.started, origin=recent.origin, reason=reason)
+            line = shelf_line(started=recent.started, origin=recent.origin, reason=reason, told=recent.told)
             self.add_line(Path(recent.path), recent.name, line, struck=bool(reason))
         paths = [Path(recent.path) for recent, _ in sessions]
         if current in paths and self._first() == before:
