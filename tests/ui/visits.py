@@ -229,7 +229,7 @@ def install_states(window, settle):
     """Go through the installing of the probe program, for a board that was never seen."""
     page = window.interior.probe_care.installing.page
     window.interior.probe_care.show_install()
-    window.ports.found.emit([SimpleNamespace(name="/dev/ttyACM0", words="A board", seen=False)])
+    window.ports.found.emit([SimpleNamespace(name="/dev/ttyACM0", words="A board", seen=False, identified=True)])
     settle(window)
     yield "install, asked", page
     page.show_begun()
