@@ -34,7 +34,7 @@ class PortPage(PageFrame):
     def __init__(self, words: PortPageWords) -> None:
         super().__init__(words.title, words.sentence)
         self._words = words
-        self._unseen: frozenset[str] = frozenset()
+        self._seen: frozenset[str] = frozenset()
         self._wanted: str | None = None
         self._busy = False
         self.begins: tuple[QPushButton, ...] = ()
@@ -99,7 +99,7 @@ class PortPage(PageFrame):
             return
         before = self.port()
         wanted = [self._wanted or "", before, *(port.name for port in found if port.seen)]
-        self._unseen = frozenset(port.name for port in found if not port.seen)
+        self._seen = frozenset(port.name for port in found if port.seen)
         self.port_choice.blockSignals(True)
         self.port_choice.clear()
         for port in found:
@@ -124,7 +124,7 @@ class PortPage(PageFrame):
     def _show_question(self) -> None:
         """Ask before a port on which no probe was seen is used."""
         port = self.port()
-        ask = port in self._unseen
+        ask = bool(port) and port not in self._seen
         self.question.show_text(self._words.ask(port) if ask else self._words.no_port)
         self.question.setVisible(ask or not port)
         self.agreed.setVisible(ask)
