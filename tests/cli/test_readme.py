@@ -49,3 +49,13 @@ def test_every_command_and_option_that_is_named_exists():
     known = subprocess.run(["benchapp", "--help"], capture_output=True, text=True, check=True, timeout=120).stdout
     for named in re.findall(r"`benchapp ([a-z]+)", README):
         assert f"\n    {named} " in known, named
+
+
+def test_its_pictures_come_before_the_two_commands_and_are_there():
+    before, _, _ = README.partition("## Two commands")
+    named = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", before)
+    assert named == ["resources/pictures/run-page.png", "resources/pictures/report-first-sheet.png"]
+    for place in named:
+        picture = (Path(__file__).parents[2] / place).read_bytes()
+        assert picture.startswith(b"\x89PNG")
+        assert len(picture) < 250_000

@@ -147,7 +147,8 @@ def test_a_strip_below_the_fewest_flips_has_no_figure_and_one_of_unanswered_flip
 
 
 def test_the_figure_beside_the_strip_is_one_line_of_the_run_page_s_own_words():
-    line = strip_figure("The figure so far", "24.06 ms", "give or take 0.92 ms, this switch-on", "any switch-on: 24 ms")
-    assert line == "So far: 24.06 ms, give or take 0.92 ms, this switch-on · any switch-on: 24 ms"
+    wide = "any switch-on: 24 ms, give or take 13 ms"
+    line = strip_figure("The figure so far", "24.06 ms", "give or take 0.92 ms, this switch-on", wide)
+    assert line == "So far: 24.06 ms ± 0.92 ms, this switch-on · any switch-on: 24 ms ± 13 ms"
     assert strip_figure("The figure", "24.06 ms", "", "") == "24.06 ms"
     assert strip_figure("The figure so far", "–", "", "") == ""

@@ -184,9 +184,7 @@ def test_the_figure_so_far_and_what_is_left_are_small_and_in_words(in_run):
     run = window.pages.tests.run
     told = recording.status().run
     figure = plain(run.picture.strip.figure.text())
-    assert figure.startswith(
-        f"So far: {told.value_ms:.1f} ms, give or take {told.half_width_ms:.1f} ms, this switch-on"
-    )
+    assert figure.startswith(f"So far: {told.value_ms:.1f} ms ± {told.half_width_ms:.1f} ms, this switch-on")
     assert "any switch-on:" in figure
     assert plain(run.left_line.text()).startswith("about 37 flips")
     assert not run.values.isVisible()

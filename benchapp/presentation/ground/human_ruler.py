@@ -171,5 +171,5 @@ def _alt(value_ms: float, flight: Flight, earlier: Sequence[EarlierSet]) -> str:
 
 def _caption(flight: Flight) -> str:
     speed = plainly(flight.speed_m_per_s, 3, "m/s")
-    chosen = f"{speed} was chosen" if flight.chosen else f"{speed} is this program's own choice; Settings change it"
+    chosen = f"{speed} was chosen" if flight.chosen else f"{speed} is this program's own choice; Findings set another"
     return f"To scale; shaded: give or take. {chosen}."

@@ -80,10 +80,12 @@ def _places(flips: int, wanted: int | None) -> int:
 def strip_figure(title: str, figure: str, give_or_take: str, beside: str) -> str:
     """Return the figure in one line, from the parts the run page has of it; "" while there is none.
 
-    "So far: 24.06 ms, give or take 0.92 ms, this switch-on · any switch-on: 24 ms, give or take 13 ms".
+    "So far: 24.06 ms ± 0.92 ms, this switch-on · any switch-on: 24 ms ± 13 ms": with the sign of Findings and paper, as
+    in words it would not fit the line.
     """
     if figure == DASH or not figure:
         return ""
     when = sentence_start(title.removeprefix(THE_FIGURE).strip(", "))
     whole = ", ".join(part for part in (figure, give_or_take) if part)
-    return " · ".join(part for part in (f"{when}: {whole}" if when else whole, beside) if part)
+    line = " · ".join(part for part in (f"{when}: {whole}" if when else whole, beside) if part)
+    return line.replace(", give or take ", " ± ")
