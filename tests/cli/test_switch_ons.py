@@ -86,12 +86,14 @@ def test_one_switch_on_asks_for_no_terminal(call, tmp_path):
 def test_the_prompt_says_which_switch_on_the_order_and_what_belongs_to_it(monkeypatch, capsys):
     answers(monkeypatch, "perhaps", "yes")
     again = asked()
-    assert again[:3] == ("power-order", "one-receiver", "servo-starts")
+    assert again[:4] == ("combustion-off", "power-order", "one-receiver", "servo-starts")  # an engine's, as confirmed
     assert set(again) == set(CONFIRMED)
+    answers(monkeypatch, "yes")
+    assert asked(confirmed=tuple(line for line in CONFIRMED if line != "combustion-off"))[0] == "power-order"
     said = capsys.readouterr().err
     assert "Switch-on 3 of 5" in said
     assert "Transmitter on first, model last" in said
-    assert said.count("[yes/no]") == 2
+    assert said.count("[yes/no]") == 3
     assert "every other line confirmed before the run" in said
     assert "Take the propeller" not in said
 
