@@ -522,8 +522,9 @@ def test_the_live_view_needs_no_file_and_a_session_begins_at_its_own_zero(tmp_pa
     recording.start()
     wait_for(recording, lambda status: status.link is LinkState.READY and (status.now_ns or 0) > 10**9)
     assert list(tmp_path.iterdir()) == []
-    recording.wish(Confirm(line="practice"))
     for name in "ab":
+        # At a flat pace half an hour, after which it is asked again, is soon over.
+        recording.wish(Confirm(line="practice"))
         recording.wish(NewSession(path=tmp_path / f"{name}.t2h", name=name))
         recording.wish(StartRun(settings=RunSettings(flips=2)))
         wait_for(recording, lambda status, file=f"{name}.t2h": status.session.endswith(file))

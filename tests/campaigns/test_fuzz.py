@@ -38,7 +38,7 @@ def test_the_fuzzers_get_as_far_as_answers_and_as_refusals(tmp_path):
     captures = told("captures", range(100, 140), tmp_path).notes
     assert captures["imported"] >= 3
     assert captures["refused with its line"] >= 10
-    sessions = told("sessions", range(100, 120), tmp_path).notes
+    sessions = told("sessions", range(100, 124), tmp_path).notes
     assert sum(count for what, count in sessions.items() if "answered" in what) >= 8
     assert sessions["refused"] >= 2
     probes = told("probe", range(100, 104), tmp_path).notes

@@ -101,13 +101,13 @@ def test_an_export_imported_again_gives_the_same_findings(kind, through, tmp_pat
     session = capture_to_session(through(runs_to_capture([run], started=None)), {}, (), "switch-flip")
     (again,) = stored(session, tmp_path)
     one, other = asdict(reduce_run(run)), asdict(reduce_run(again))
-    assert one["latency"]["flips"] >= 20
+    assert one["result"]["flips"] >= 20
     assert one.pop("clock")["standard_ppm"] == pytest.approx(other.pop("clock")["standard_ppm"], rel=1e-12)
     budgets = (one.pop("uncertainty"), other.pop("uncertainty"))
     for mine, theirs in zip(*budgets, strict=True):
         assert mine["standard_ms"] == pytest.approx(theirs["standard_ms"], rel=1e-9)
     for key in ("expanded_uncertainty_ms", "combined_standard_ms", "k"):
-        assert one["latency"]["headline"].pop(key) == pytest.approx(other["latency"]["headline"].pop(key), rel=1e-9)
+        assert one["result"]["headline"].pop(key) == pytest.approx(other["result"]["headline"].pop(key), rel=1e-9)
     assert one == other
     assert session.pick_up is run.pick_up
 

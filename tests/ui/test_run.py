@@ -106,7 +106,7 @@ def test_what_is_shown_is_what_the_recording_says(running, settle):
     assert run.count.text().replace("\u00a0", " ") == "23 of 60 flips"
     assert run.bar.value() / run.bar.maximum() == pytest.approx(23 / 60, abs=0.001)
     shown = [label.text().replace("\u00a0", " ") for label in (run.picture.strip.figure, run.left_line)]
-    assert shown == ["So far: 24.06 ms, give or take 0.92 ms", "about 37 flips, about 1 min"]
+    assert shown == ["So far: 24.06 ms ± 0.92 ms", "about 37 flips, about 1 min"]
 
 
 def test_a_pause_says_why_and_carry_on_has_the_keyboard(running, settle, qtbot):
