@@ -207,7 +207,8 @@ class Timebase:
         outputs: list[Output] = list(self._account.seen(int(times_ns[0])))
         self._account.received(times_ns.size, int(times_ns.max()))
         leads = message.tags & TAG_LEAD
-        for lead in np.flatnonzero(np.bincount(leads, minlength=1)).tolist():
+        # Few numbers: numpy's counting lets go of the interpreter, and each frame would wait to get it back.
+        for lead in sorted(set(leads.tolist())):
             here = leads == lead
             stamps, tags = times_ns[here], message.tags[here]
             bias_ns = clock.edge_bias_ns.get(lead)
