@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from benchapp.records.errors import SessionTakenAway
+from benchapp.sessions import store, taken_away
 from benchapp.sessions.opening import open_session, verify
 from benchapp.sessions.store import SessionWriter
 from tests.sessions.session_builder import OUTPUT, SWITCH, edges, new_writer, small_session, start, stretch
@@ -159,3 +160,39 @@ def test_a_file_system_that_cannot_say_where_a_file_is_does_not_move_the_session
     assert writer.path == path
     writer.close()
     assert open_session(path).edges(1, SWITCH).count == 8
+
+
+def test_a_folder_that_goes_while_the_new_file_is_made_costs_one_more_try(tmp_path, monkeypatch):
+    path = tmp_path / "today" / "a.t2h"
+    path.parent.mkdir()
+    writer = begun(path)
+    path.unlink()
+    copy_to, tries = taken_away._copy_to, []
+
+    def copy_later(new, connection):
+        tries.append(new)
+        if len(tries) == 1:
+            shutil.rmtree(path.parent)
+        copy_to(new, connection)
+
+    monkeypatch.setattr(taken_away, "_copy_to", copy_later)
+    writer.commit()
+    assert tries == [path.parent / "a 2.t2h", tmp_path / "a 2.t2h"]
+    assert writer.path == tmp_path / "a 2.t2h"
+    code = writer.close()
+    assert open_session(writer.path).evidence_hash == code
+    assert open_session(writer.path).edges(1, SWITCH).count == 5
+
+
+def test_a_folder_deleted_second_file_first_is_waited_for_and_nothing_is_lost(tmp_path, monkeypatch):
+    path = tmp_path / "today" / "a.t2h"
+    path.parent.mkdir()
+    writer = begun(path)
+    path.with_name("a.t2h-wal").unlink()
+    monkeypatch.setattr(store.time, "sleep", lambda _seconds: shutil.rmtree(path.parent, ignore_errors=True))
+    writer.commit()
+    assert writer.path == tmp_path / "a 2.t2h"
+    code = writer.close()
+    assert verify(writer.path).ok
+    assert open_session(writer.path).evidence_hash == code
+    assert open_session(writer.path).edges(1, SWITCH).count == 5
