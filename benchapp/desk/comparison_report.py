@@ -4,7 +4,7 @@ from pathlib import Path
 
 from benchapp.desk.comparing import Compared, compared_session
 from benchapp.desk.folders import write_folder
-from benchapp.desk.report_writers import writers_of
+from benchapp.desk.report_writers import files_before, writers_of
 from benchapp.presentation.comparison.asides import asides
 from benchapp.presentation.comparison.comparison_page import comparison_page
 from benchapp.presentation.ground.numbers import written_with
@@ -52,15 +52,5 @@ def write_comparison(found: Compared, folder: Path, *, pdf: bool = True, force: 
 
 
 def comparison_files(folder: Path) -> list[str]:
-    """Return the files in a folder that belong to a comparison written there before; none where none is there.
-
-    The document tells, so it stands first: it comes first and goes last.
-    """
-    try:
-        with (folder / JSON).open("rb") as document:
-            begins = document.read(200)
-    except OSError:
-        return []
-    if FORMAT.encode() not in begins:
-        return []
-    return [name for name in (JSON, HTML, PDF, CSV) if (folder / name).is_file()]
+    """Return the files in a folder that belong to a comparison written there before; none where none is there."""
+    return files_before(folder, FORMAT, (JSON, HTML, PDF, CSV))

@@ -1,6 +1,6 @@
-"""What writes the files of a report: texts as they are, and the PDF of a page."""
+"""What writes the files of a report, and finds those of one before: texts as they are, and the PDF of a page."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from benchapp.presentation.ground.page import Page
@@ -13,6 +13,21 @@ def writers_of(texts: Mapping[str, str], page: Page, pdf: str) -> list[tuple[str
     """Return (file name, what writes that file), the PDF at the end under the name `pdf`; "" leaves it out."""
     writers = [(name, _writing(text)) for name, text in texts.items()]
     return [*writers, (pdf, lambda path: _write_pdf(page, path))] if pdf else writers
+
+
+def files_before(folder: Path, format_name: str, names: Sequence[str]) -> list[str]:
+    """Return which of these files are in a folder from a report before; none where its document is not of that format.
+
+    The document tells, so it stands first in names: it comes first and goes last.
+    """
+    try:
+        with (folder / names[0]).open("rb") as document:
+            begins = document.read(200)
+    except OSError:
+        return []
+    if format_name.encode() not in begins:
+        return []
+    return [name for name in names if (folder / name).is_file()]
 
 
 def _writing(text: str) -> Writer:

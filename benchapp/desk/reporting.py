@@ -6,7 +6,7 @@ from pathlib import Path
 from benchapp.desk.findings import page_of
 from benchapp.desk.folders import check_folder, write_folder
 from benchapp.desk.loading import Loaded, load
-from benchapp.desk.report_writers import Writer, writers_of
+from benchapp.desk.report_writers import Writer, files_before, writers_of
 from benchapp.presentation.ground.human_ruler import Flight
 from benchapp.presentation.ground.numbers import written_with
 from benchapp.presentation.ground.page import Page
@@ -46,18 +46,8 @@ def write_report(
 
 
 def report_files(folder: Path) -> list[str]:
-    """Return the files in a folder that belong to a report written there before; none where no report is there.
-
-    The document tells, so it stands first: it comes first and goes last.
-    """
-    try:
-        with (folder / JSON).open("rb") as document:
-            begins = document.read(200)
-    except OSError:
-        return []
-    if FORMAT.encode() not in begins:
-        return []
-    return [name for name in (JSON, HTML, PDF, *table_files()) if (folder / name).is_file()]
+    """Return the files in a folder that belong to a report written there before; none where no report is there."""
+    return files_before(folder, FORMAT, (JSON, HTML, PDF, *table_files()))
 
 
 def _writers(loaded: Loaded, page: Page, paper: Page | None) -> list[tuple[str, Writer]]:

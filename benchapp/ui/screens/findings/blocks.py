@@ -127,6 +127,16 @@ def _breakable(code: str) -> str:
     return "\u200b".join(code[i : i + 16] for i in range(0, len(code), 16))
 
 
+def number_line(block: KeyFigure) -> QHBoxLayout:
+    """Return the figure, large, with its unit behind it."""
+    number = QHBoxLayout()
+    number.setSpacing(Space.SMALL)
+    number.addWidget(PlainLabel(block.value, figure_size(block.value), bold=True))
+    number.addWidget(PlainLabel(block.unit, Type.TITLE, soft=True), 0, Qt.AlignmentFlag.AlignBaseline)
+    number.addStretch(1)
+    return number
+
+
 def key_figure_widget(block: KeyFigure) -> QFrame:
     """Return the figure, large, on its card."""
     frame = card()
@@ -134,12 +144,7 @@ def key_figure_widget(block: KeyFigure) -> QFrame:
     column.setContentsMargins(Space.WIDE, Space.LARGE, Space.WIDE, Space.LARGE)
     column.setSpacing(Space.SMALL)
     column.addWidget(PlainLabel(block.label, Type.BODY, soft=True, wrap=True))
-    number = QHBoxLayout()
-    number.setSpacing(Space.SMALL)
-    number.addWidget(PlainLabel(block.value, figure_size(block.value), bold=True))
-    number.addWidget(PlainLabel(block.unit, Type.TITLE, soft=True), 0, Qt.AlignmentFlag.AlignBaseline)
-    number.addStretch(1)
-    column.addLayout(number)
+    column.addLayout(number_line(block))
     column.addWidget(PlainLabel(block.spread, Type.LEAD, bold=True, wrap=True))
     for line in block.lines:
         column.addWidget(PlainLabel(line, Type.BODY, soft=True, wrap=True))

@@ -8,7 +8,7 @@ from benchapp.presentation.flips.dots import OPACITIES
 from benchapp.presentation.ground.page import KeyFigure
 from benchapp.ui.look.theme import Theme, use_lengths
 from benchapp.ui.look.tokens import Space, Type
-from benchapp.ui.screens.findings.blocks import figure_size
+from benchapp.ui.screens.findings.blocks import number_line
 from benchapp.ui.widgets.labels import PlainLabel
 from benchapp.ui.widgets.page import card
 
@@ -49,12 +49,7 @@ def figure_card(theme: Theme, block: KeyFigure) -> QFrame:
     column.setSpacing(Space.HAIR)
     if block.label:
         column.addWidget(PlainLabel(block.label, Type.CAPTION, soft=True, wrap=True))
-    number = QHBoxLayout()
-    number.setSpacing(Space.SMALL)
-    number.addWidget(PlainLabel(block.value, figure_size(block.value), bold=True))
-    number.addWidget(PlainLabel(block.unit, Type.TITLE, soft=True), 0, Qt.AlignmentFlag.AlignBaseline)
-    number.addStretch(1)
-    column.addLayout(number)
+    column.addLayout(number_line(block))
     for band, opacity in zip(block.bands, OPACITIES, strict=False):
         column.addLayout(_line(theme, band.give, opacity))
         column.addWidget(PlainLabel(band.holds_for, Type.BODY, soft=True, wrap=True))
